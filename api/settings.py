@@ -1,0 +1,57 @@
+"""Everything the program is told from outside, read once into one frozen object."""
+
+import os
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from api.errors import BadInput
+
+API_PREFIX = "/api/v1"
+PROTOCOL_VERSION = 1
+BUILT_PWA = Path(__file__).resolve().parent.parent / "pwa" / "dist"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Settings:
+    """The settings of one server process.
+
+    ``data_dir`` holds the database and the server's key unless they are placed elsewhere.
+    ``secure_cookies`` is off only for plain HTTP on the loopback address.
+    """
+
+    data_dir: Path
+    database_url: str
+    server_key_path: Path
+    static_dir: Path
+    secure_cookies: bool
+
+    @classmethod
+    def from_env(cls, env: Mapping[str, str] | None = None) -> "Settings":
+        """Read the settings from environment variables.
+
+        Raises ``BadInput`` that names the variable when one is missing or cannot be used.
+        """
+        env = os.environ if env is None else env
+        data = env.get("DOSEBOOK_DATA")
+        if not data:
+            raise BadInput(
+                "setting_missing", "DOSEBOOK_DATA must name the folder for data", field="DOSEBOOK_DATA"
+            )
+        data_dir = Path(data).resolve()
+        return cls(
+            data_dir=data_dir,
+            database_url=env.get("DATABASE_URL") or f"sqlite:///{data_dir / 'dosebook.sqlite3'}",
+            server_key_path=Path(env.get("DOSEBOOK_SERVER_KEY") or data_dir / "server_key.pem"),
+            static_dir=Path(env.get("DOSEBOOK_STATIC") or BUILT_PWA),
+            secure_cookies=_switch(env, "DOSEBOOK_SECURE_COOKIES", default=False),
+        )
+
+
+def _switch(env: Mapping[str, str], name: str, *, default: bool) -> bool:
+    text = env.get(name)
+    if text is None or text == "":
+        return default
+    if text not in ("0", "1"):
+        raise BadInput("setting_unusable", f"{name} must be 0 or 1, not {text!r}", field=name)
+    return text == "1"
