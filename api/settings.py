@@ -36,7 +36,9 @@ class Settings:
         data = env.get("DOSEBOOK_DATA")
         if not data:
             raise BadInput(
-                "setting_missing", "DOSEBOOK_DATA must name the folder for data", field="DOSEBOOK_DATA"
+                "setting_missing",
+                "DOSEBOOK_DATA must name the folder for data",
+                field="DOSEBOOK_DATA",
             )
         data_dir = Path(data).resolve()
         return cls(
