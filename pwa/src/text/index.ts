@@ -1,0 +1,23 @@
+/** The words of the screens. One folder for each language; English is the first. */
+import { caseWords } from "./en/case";
+import { commonWords } from "./en/common";
+import { deskWords } from "./en/desk";
+import { doseWords } from "./en/dose";
+import { doorWords } from "./en/door";
+import { planWords } from "./en/plan";
+import { recordWords } from "./en/records";
+import { todayWords } from "./en/today";
+
+export const t = {
+  common: commonWords,
+  door: doorWords,
+  today: todayWords,
+  plan: planWords,
+  dose: doseWords,
+  case: caseWords,
+  records: recordWords,
+  desk: deskWords,
+} as const;
+
+/** The language of dates and of the words above. */
+export const LOCALE = "en";
