@@ -1,0 +1,164 @@
+"""The page the record is printed on: font, running head and foot, and a few building blocks."""
+
+from collections.abc import Iterable, Sequence
+from datetime import datetime
+from functools import cache
+from importlib.resources import files
+
+from fontTools.ttLib import TTFont
+from fpdf import FPDF, FontFace
+from fpdf.enums import Align, TableCellFillMode, TableHeadingsDisplay, XPos, YPos
+
+FONT = "Roboto"
+BODY_PT = 9.5
+SMALL_PT = 7.5
+LINE_MM = 4.6
+MARGIN_MM = 16
+LABEL_MM = 38
+INK = (20, 20, 20)
+GREY = (90, 90, 90)
+RULE = (150, 150, 150)
+
+
+def _font_file(style: str):
+    return files("font_roboto") / "files" / f"Roboto-{style}.ttf"
+
+
+@cache
+def _drawable() -> frozenset[int]:
+    with TTFont(str(_font_file("Regular")), lazy=True) as font:
+        return frozenset(font.getBestCmap())
+
+
+def printable(text: str) -> str:
+    """Return ``text`` with each character the font lacks written as its code point.
+
+    A box in place of a name would lose it; ``<U+6771>`` can still be looked up. The record itself
+    keeps the character.
+    """
+    drawable = _drawable()
+    return "".join(
+        character
+        if character == "\n" or (ord(character) in drawable and character.isprintable())
+        else " "
+        if character.isspace()
+        else f"<U+{ord(character):04X}>"
+        for character in text
+    )
+
+
+class RecordPage(FPDF):
+    """A4 pages with the patient, date of service and provider at the head of each."""
+
+    def __init__(self, *, head: Sequence[str], foot: str, title: str, made_at: datetime) -> None:
+        super().__init__(format="A4")
+        self._head = [printable(part) for part in head]
+        self._foot = printable(foot)
+        # The producer line and the date would otherwise be those of the rendering, and two
+        # renderings of one record would differ.
+        self.set_creation_date(made_at)
+        self.set_title(printable(title))
+        self.set_creator("Dosebook")
+        self.set_lang("en")
+        for style, name in (("", "Regular"), ("B", "Bold")):
+            self.add_font(FONT, style, str(_font_file(name)))
+        for font in self.fonts.values():
+            # fontTools would stamp the subset with the time of rendering.
+            font.ttfont.recalcTimestamp = False
+        self.set_margins(MARGIN_MM, MARGIN_MM)
+        self.set_auto_page_break(True, margin=MARGIN_MM + 8)
+        self.set_text_color(*INK)
+        self.set_draw_color(*RULE)
+        self.set_line_width(0.2)
+
+    def header(self) -> None:
+        self.set_font(FONT, "B", 9)
+        self.set_text_color(*INK)
+        for part in self._head:
+            self.multi_cell(0, 4.4, part, new_x=XPos.LMARGIN, new_y=YPos.NEXT)
+        self.rule()
+        self.ln(2)
+
+    def footer(self) -> None:
+        self.set_y(-MARGIN_MM - 2)
+        self.set_font(FONT, "", SMALL_PT)
+        self.set_text_color(*GREY)
+        self.cell(self.epw - 30, 4, self._foot)
+        self.cell(30, 4, f"Page {self.page_no()} of {{nb}}", align=Align.R)
+
+    def rule(self) -> None:
+        """Draw a line over the width of the text."""
+        y = self.get_y() + 0.8
+        self.line(self.l_margin, y, self.l_margin + self.epw, y)
+        self.set_y(y + 0.8)
+
+    def room_for(self, height_mm: float) -> None:
+        """Start a new page unless ``height_mm`` [mm] is left on this one."""
+        if self.will_page_break(height_mm):
+            self.add_page()
+
+    def section(self, title: str) -> None:
+        """Write a heading, kept together with what follows it."""
+        self.room_for(18)
+        self.ln(2.5)
+        self.set_font(FONT, "B", 11)
+        self.set_text_color(*INK)
+        self.multi_cell(0, 5.2, printable(title), new_x=XPos.LMARGIN, new_y=YPos.NEXT)
+        self.ln(0.6)
+
+    def line_of(self, text: str, *, bold: bool = False, size: float = BODY_PT) -> None:
+        """Write a paragraph."""
+        self.set_font(FONT, "B" if bold else "", size)
+        self.set_text_color(*INK)
+        height = LINE_MM * size / BODY_PT
+        self.multi_cell(
+            0, height, printable(text), align=Align.L, new_x=XPos.LMARGIN, new_y=YPos.NEXT
+        )
+
+    def pairs(self, rows: Iterable[tuple[str, str]]) -> None:
+        """Write label and value side by side; a long value runs on over pages."""
+        for label, value in rows:
+            self.room_for(LINE_MM)
+            self.set_font(FONT, "", BODY_PT)
+            self.set_text_color(*GREY)
+            self.cell(LABEL_MM, LINE_MM, printable(label))
+            self.set_text_color(*INK)
+            left = self.l_margin
+            # The value keeps its own left edge where it runs over a page break.
+            self.set_left_margin(left + LABEL_MM)
+            self.multi_cell(0, LINE_MM, printable(value), align=Align.L, new_y=YPos.NEXT)
+            self.set_left_margin(left)
+            self.set_x(left)
+
+    def grid(
+        self, heads: Sequence[str], rows: Sequence[Sequence[str]], widths: Sequence[int]
+    ) -> None:
+        """Write a table; its headings come again on every page it reaches."""
+        self.set_font(FONT, "", BODY_PT - 0.5)
+        self.set_text_color(*INK)
+        with self.table(
+            col_widths=tuple(widths),
+            text_align=Align.L,
+            line_height=LINE_MM,
+            padding=0.6,
+            borders_layout="HORIZONTAL_LINES",
+            cell_fill_mode=TableCellFillMode.NONE,
+            repeat_headings=TableHeadingsDisplay.ON_TOP_OF_EVERY_PAGE,
+            headings_style=FontFace(emphasis="BOLD"),
+        ) as table:
+            for cells in (heads, *rows):
+                row = table.row()
+                for cell in cells:
+                    row.cell(printable(cell))
+
+    def squares(self, rows: Sequence[Sequence[int]], *, side_mm: float) -> None:
+        """Draw a matrix of dark and light squares (a QR code) at the right edge."""
+        size = side_mm / len(rows)
+        left = self.l_margin + self.epw - side_mm
+        top = self.get_y()
+        self.set_fill_color(0, 0, 0)
+        for y, row in enumerate(rows):
+            for x, dark in enumerate(row):
+                if dark:
+                    # A hair of overlap: viewers leave light seams between touching squares.
+                    self.rect(left + x * size, top + y * size, size * 1.02, size * 1.02, style="F")
