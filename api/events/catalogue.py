@@ -1,0 +1,82 @@
+"""The catalogue: every type of event there is, what it is about, and how its payload looks.
+
+A new required field without an honest old value is a new type, never a change of an old one.
+"""
+
+from dataclasses import dataclass
+
+from marshmallow import Schema
+
+from api.events import house_payloads as house
+from api.events import procedure_payloads as procedure
+
+EVENT_VERSION = 1
+
+HOUSE = "house"
+PROCEDURE = "procedure"
+
+
+@dataclass(frozen=True, kw_only=True)
+class EventType:
+    """One type of event.
+
+    ``subject`` says what entity_id names. ``group`` is ``house`` or ``procedure``. A type with
+    ``versioned`` carries the version it builds on; if another came first, it is a conflict.
+    ``needs_corrects`` types must name the event they are about.
+    """
+
+    name: str
+    subject: str
+    group: str
+    schema: Schema
+    versioned: bool = False
+    needs_corrects: bool = False
+
+
+def _type(name: str, subject: str, group: str, schema: type[Schema], **more: bool) -> EventType:
+    return EventType(name=name, subject=subject, group=group, schema=schema(), **more)
+
+
+_TYPES = (
+    _type("location.opened", "location", HOUSE, house.LocationOpened),
+    _type("person.registered", "person", HOUSE, house.PersonRegistered),
+    _type("tablet.enrolled", "tablet", HOUSE, house.TabletEnrolled),
+    _type("device.registered", "device", HOUSE, house.DeviceRegistered),
+    _type("handpiece.registered", "handpiece", HOUSE, house.HandpieceRegistered),
+    _type("procedure_kind.listed", "procedure_kind", HOUSE, house.ProcedureKindListed),
+    _type("list.published", "list", HOUSE, house.ListPublished, versioned=True),
+    _type("preset.published", "preset", HOUSE, house.PresetPublished, versioned=True),
+    _type("preset.withdrawn", "preset", HOUSE, house.PresetWithdrawn),
+    _type("verification.recorded", "verification", HOUSE, house.VerificationRecorded),
+    _type("procedure.opened", "record", PROCEDURE, procedure.ProcedureOpened),
+    _type("timeout.answered", "record", PROCEDURE, procedure.TimeoutAnswered),
+    _type("pass.started", "record", PROCEDURE, procedure.PassStarted),
+    _type("laser.emitted", "record", PROCEDURE, procedure.LaserEmitted),
+    _type("procedure.noted", "record", PROCEDURE, procedure.ProcedureNoted),
+    _type("procedure.ended", "record", PROCEDURE, procedure.ProcedureEnded),
+    _type("entry.withdrawn", "record", PROCEDURE, procedure.EntryWithdrawn, needs_corrects=True),
+    _type("record.signed", "record", PROCEDURE, procedure.RecordSigned),
+    _type("record.addended", "record", PROCEDURE, procedure.RecordAddended),
+    _type("record.placed_in_chart", "record", PROCEDURE, procedure.RecordPlacedInChart),
+)
+
+EVENT_TYPES: dict[str, EventType] = {each.name: each for each in _TYPES}
+
+
+def payload_problems(type_name: str, payload: object) -> dict[str, list[str]]:
+    """Return what is wrong with a payload, by field path; empty when it fits its type."""
+    if not isinstance(payload, dict):
+        return {"payload": ["Must be an object."]}
+    found: dict[str, list[str]] = {}
+    _flatten(EVENT_TYPES[type_name].schema.validate(payload), "", found)
+    return found
+
+
+def _flatten(errors: object, path: str, found: dict[str, list[str]]) -> None:
+    if isinstance(errors, dict):
+        for key, inner in errors.items():
+            _flatten(inner, f"{path}.{key}" if path else str(key), found)
+    elif isinstance(errors, list):
+        found.setdefault(path or "payload", []).extend(str(each) for each in errors)
+    else:
+        found.setdefault(path or "payload", []).append(str(errors))

@@ -1,0 +1,119 @@
+"""Payloads of the house's registers: who and what there is, and what was checked."""
+
+from marshmallow import fields
+
+from api.events import shapes
+
+FOCUS = ("focused", "defocused")
+COOLANT = ("none", "air", "water")
+SPOT_KNOWN = ("label", "measured", "estimated")
+DELIVERY_PARTS = ("articulated arm", "hollow waveguide")
+HANDPIECE_KINDS = ("focusing handpiece", "waveguide tip")
+
+
+class Room(shapes.Payload):
+    room_id = shapes.ident()
+    name = shapes.text()
+
+
+class LocationOpened(shapes.Payload):
+    name = shapes.text()
+    practice_name = shapes.text()
+    zone = shapes.text(longest=64)
+    rooms = shapes.many(Room)
+
+
+class PersonRegistered(shapes.Payload):
+    display_name = shapes.text()
+    initials = shapes.text(longest=8)
+    roles = shapes.many(shapes.ident())
+    credential = shapes.text(optional=True)
+    licence_expires = shapes.day(optional=True)
+
+
+class TabletEnrolled(shapes.Payload):
+    label = shapes.text()
+
+
+class DeviceRegistered(shapes.Payload):
+    label = shapes.text()
+    maker = shapes.text()
+    model = shapes.text()
+    serial = shapes.text()
+    wavelength = shapes.quantity()
+    laser_class = shapes.text(longest=8)
+    delivery_part = shapes.one_of(*DELIVERY_PARTS)
+    modes = shapes.many(shapes.text(longest=64))
+    limits = shapes.tree(optional=True)
+    room_id = shapes.ident(optional=True)
+
+
+class HandpieceRegistered(shapes.Payload):
+    device_id = shapes.ident()
+    label = shapes.text()
+    kind = shapes.one_of(*HANDPIECE_KINDS)
+    spot_diameter = shapes.quantity()
+    diameter_definition = shapes.text(longest=16)
+    spot_known = shapes.one_of(*SPOT_KNOWN)
+    working_distance = shapes.quantity(optional=True)
+
+
+class ProcedureKindListed(shapes.Payload):
+    text = shapes.text()
+    code = shapes.text(optional=True)
+
+
+class ListItem(shapes.Payload):
+    item_id = shapes.ident()
+    text = shapes.text()
+
+
+class ListPublished(shapes.Payload):
+    kind = shapes.text(longest=64)
+    version = shapes.whole(least=1)
+    title = shapes.text()
+    items = shapes.many(ListItem, least=1)
+
+
+class PresetPublished(shapes.Payload):
+    version = shapes.whole(least=1)
+    name = shapes.text()
+    procedure_kind_id = shapes.ident(optional=True)
+    device_id = shapes.ident()
+    handpiece_id = shapes.ident()
+    settings = shapes.tree()
+    spot_known = shapes.one_of(*SPOT_KNOWN)
+    focus = shapes.one_of(*FOCUS)
+    coolant = shapes.one_of(*COOLANT)
+    note = shapes.text(optional=True, longest=shapes.LONGEST_NOTE)
+    reviewed_by = shapes.ident()
+
+
+class PresetWithdrawn(shapes.Payload):
+    reason = shapes.text(longest=shapes.LONGEST_NOTE)
+
+
+class Meter(shapes.Payload):
+    label = shapes.text()
+    serial = shapes.text()
+    calibrated_on = shapes.day()
+
+
+class Reading(shapes.Payload):
+    settings = shapes.tree()
+    expected_average_power = shapes.quantity()
+    measured = shapes.many(shapes.quantity(), least=1, most=50)
+
+
+class VerificationRecorded(shapes.Payload):
+    device_id = shapes.ident()
+    handpiece_id = shapes.ident()
+    mode = shapes.text(longest=64)
+    meter = fields.Nested(Meter, required=True)
+    readings = shapes.many(Reading, least=1, most=50)
+    ratio = shapes.decimal()
+    ratio_uncertainty = shapes.decimal()
+    meter_uncertainty = shapes.decimal()
+    verdict = shapes.one_of("ok", "warn", "fail")
+    rule = shapes.text()
+    note = shapes.text(optional=True, longest=shapes.LONGEST_NOTE)
