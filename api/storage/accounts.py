@@ -1,0 +1,336 @@
+"""Tablets, one-time codes, tokens, secrets of persons, and counters of wrong guesses.
+
+Only hashes of secrets come here; what is hashed how is decided in ``api.people``. Each "take"
+uses a thing up in one statement, so that of two that ask at once only one gets it.
+"""
+
+from datetime import datetime
+
+from sqlalchemy import Connection, insert, select, update
+
+from api.storage.rows import every, first, insert_or_keep, insert_or_update, utc_text
+from api.storage.tables import attempt, challenge, enrol_code, secret, tablet, token
+
+TABLET = "tablet"
+DESK = "desk"
+PERSON = "person"
+
+# --- tablets -------------------------------------------------------------------------------
+
+
+def add_tablet(
+    connection: Connection,
+    location_id: str,
+    tablet_id: str,
+    *,
+    kind: str,
+    label: str,
+    public_key: str,
+    certificate: str | None,
+    now: datetime,
+) -> None:
+    """Enrol a tablet, or with kind "desk" the location's desk writer."""
+    connection.execute(
+        insert(tablet).values(
+            tablet_id=tablet_id,
+            location_id=location_id,
+            kind=kind,
+            label=label,
+            public_key=public_key,
+            certificate=certificate,
+            next_seq=1,
+            enrolled_at=utc_text(now),
+            pushed_after_revoked=0,
+        )
+    )
+
+
+def tablet_by_id(connection: Connection, tablet_id: str) -> dict | None:
+    """Return a tablet's row, or None."""
+    return first(connection.execute(select(tablet).where(tablet.c.tablet_id == tablet_id)))
+
+
+def lock_tablet(connection: Connection, tablet_id: str, *, now: datetime) -> dict | None:
+    """Return a tablet's row and keep every other writer of it waiting until the transaction ends.
+
+    The lock is an UPDATE, made before anything is looked at, so that what is read afterwards
+    cannot change under the reader, in any database.
+    """
+    connection.execute(
+        update(tablet).where(tablet.c.tablet_id == tablet_id).values(last_seen_at=utc_text(now))
+    )
+    return tablet_by_id(connection, tablet_id)
+
+
+def advance_tablet(
+    connection: Connection, tablet_id: str, *, next_seq: int, pushed_after_revoked: int
+) -> None:
+    """Note how far a tablet's events have come."""
+    connection.execute(
+        update(tablet)
+        .where(tablet.c.tablet_id == tablet_id)
+        .values(next_seq=next_seq, pushed_after_revoked=pushed_after_revoked)
+    )
+
+
+def tablets(connection: Connection, location_id: str) -> list[dict]:
+    """Return the enrolled tablets of a location, without its desk writer."""
+    return every(
+        connection.execute(
+            select(tablet)
+            .where(tablet.c.location_id == location_id, tablet.c.kind == TABLET)
+            .order_by(tablet.c.enrolled_at, tablet.c.tablet_id)
+        )
+    )
+
+
+def desk_writer(connection: Connection, location_id: str) -> dict | None:
+    """Return the row of the location's desk writer, or None."""
+    return first(
+        connection.execute(
+            select(tablet).where(tablet.c.location_id == location_id, tablet.c.kind == DESK)
+        )
+    )
+
+
+def revoke_tablet(connection: Connection, location_id: str, tablet_id: str, now: datetime) -> bool:
+    """Revoke a tablet; return whether it was there and not revoked yet."""
+    result = connection.execute(
+        update(tablet)
+        .where(
+            tablet.c.location_id == location_id,
+            tablet.c.tablet_id == tablet_id,
+            tablet.c.kind == TABLET,
+            tablet.c.revoked_at.is_(None),
+        )
+        .values(revoked_at=utc_text(now))
+    )
+    return result.rowcount == 1
+
+
+# --- one-time codes and challenges ---------------------------------------------------------
+
+
+def add_code(
+    connection: Connection,
+    location_id: str,
+    code_hash: str,
+    *,
+    made_by: str | None,
+    expires_at: datetime,
+) -> None:
+    """Store the hash of a one-time enrolment code."""
+    connection.execute(
+        insert(enrol_code).values(
+            code_hash=code_hash,
+            location_id=location_id,
+            made_by=made_by,
+            expires_at=utc_text(expires_at),
+        )
+    )
+
+
+def take_code(connection: Connection, code_hash: str, *, now: datetime) -> dict | None:
+    """Use a code up and return its row, or None if it is unknown, used or too old."""
+    result = connection.execute(
+        update(enrol_code)
+        .where(
+            enrol_code.c.code_hash == code_hash,
+            enrol_code.c.used_at.is_(None),
+            enrol_code.c.expires_at > utc_text(now),
+        )
+        .values(used_at=utc_text(now))
+        .returning(enrol_code)
+    )
+    return first(result)
+
+
+def add_challenge(
+    connection: Connection, nonce_hash: str, tablet_id: str, *, expires_at: datetime
+) -> None:
+    """Store the hash of a nonce that a tablet is to sign."""
+    connection.execute(
+        insert(challenge).values(
+            nonce_hash=nonce_hash, tablet_id=tablet_id, expires_at=utc_text(expires_at)
+        )
+    )
+
+
+def take_challenge(
+    connection: Connection, nonce_hash: str, tablet_id: str, *, now: datetime
+) -> bool:
+    """Use a nonce up; return whether it was this tablet's, fresh and unused."""
+    result = connection.execute(
+        update(challenge)
+        .where(
+            challenge.c.nonce_hash == nonce_hash,
+            challenge.c.tablet_id == tablet_id,
+            challenge.c.used_at.is_(None),
+            challenge.c.expires_at > utc_text(now),
+        )
+        .values(used_at=utc_text(now))
+    )
+    return result.rowcount == 1
+
+
+# --- tokens --------------------------------------------------------------------------------
+
+
+def add_token(
+    connection: Connection,
+    location_id: str,
+    token_hash: str,
+    *,
+    kind: str,
+    tablet_id: str | None = None,
+    person_id: str | None = None,
+    now: datetime,
+    expires_at: datetime,
+) -> None:
+    """Store the hash of a token of a tablet ("tablet"), person ("person") or desk ("desk")."""
+    connection.execute(
+        insert(token).values(
+            token_hash=token_hash,
+            location_id=location_id,
+            kind=kind,
+            tablet_id=tablet_id,
+            person_id=person_id,
+            made_at=utc_text(now),
+            used_at=utc_text(now),
+            expires_at=utc_text(expires_at),
+        )
+    )
+
+
+def find_token(connection: Connection, token_hash: str, *, kind: str, now: datetime) -> dict | None:
+    """Return the row of a token that is neither ended nor expired, or None.
+
+    ``made_at`` and ``used_at`` let the caller apply an idle limit.
+    """
+    return first(
+        connection.execute(
+            select(token).where(
+                token.c.token_hash == token_hash,
+                token.c.kind == kind,
+                token.c.ended_at.is_(None),
+                token.c.expires_at > utc_text(now),
+            )
+        )
+    )
+
+
+def touch_token(connection: Connection, token_hash: str, *, now: datetime) -> None:
+    """Note that a token was used."""
+    connection.execute(
+        update(token).where(token.c.token_hash == token_hash).values(used_at=utc_text(now))
+    )
+
+
+def end_token(connection: Connection, token_hash: str, *, now: datetime) -> None:
+    """End one token."""
+    connection.execute(
+        update(token)
+        .where(token.c.token_hash == token_hash, token.c.ended_at.is_(None))
+        .values(ended_at=utc_text(now))
+    )
+
+
+def end_tokens(
+    connection: Connection,
+    location_id: str,
+    *,
+    tablet_id: str | None = None,
+    person_id: str | None = None,
+    now: datetime,
+) -> None:
+    """End every token of a tablet or of a person."""
+    if tablet_id is None and person_id is None:
+        raise ValueError("say whose tokens")
+    statement = update(token).where(token.c.location_id == location_id, token.c.ended_at.is_(None))
+    if tablet_id is not None:
+        statement = statement.where(token.c.tablet_id == tablet_id)
+    if person_id is not None:
+        statement = statement.where(token.c.person_id == person_id)
+    connection.execute(statement.values(ended_at=utc_text(now)))
+
+
+# --- secrets and wrong guesses -------------------------------------------------------------
+
+
+def put_secret(
+    connection: Connection, location_id: str, person_id: str, *, now: datetime, **values: str | None
+) -> None:
+    """Set any of ``sign_in``, ``password_hash``, ``pin_hash`` of a person; others stay."""
+    unknown = values.keys() - {"sign_in", "password_hash", "pin_hash"}
+    if unknown:
+        raise ValueError(f"not a secret: {sorted(unknown)}")
+    insert_or_update(
+        connection,
+        secret,
+        {
+            "location_id": location_id,
+            "person_id": person_id,
+            "changed_at": utc_text(now),
+            **values,
+        },
+    )
+
+
+def secret_of(connection: Connection, location_id: str, person_id: str) -> dict | None:
+    """Return a person's secrets, or None."""
+    return first(
+        connection.execute(
+            select(secret).where(
+                secret.c.location_id == location_id, secret.c.person_id == person_id
+            )
+        )
+    )
+
+
+def secret_by_sign_in(connection: Connection, sign_in: str) -> dict | None:
+    """Return the secrets of the person with this sign-in name, or None."""
+    return first(connection.execute(select(secret).where(secret.c.sign_in == sign_in)))
+
+
+def count_wrong(connection: Connection, location_id: str, kind: str, subject: str) -> int:
+    """Count one wrong guess ("pin", "password", ...) at ``subject``; return how many there are."""
+    key = {"location_id": location_id, "kind": kind, "subject": subject}
+    insert_or_keep(connection, attempt, {**key, "wrong": 0})
+    return connection.execute(
+        update(attempt)
+        .filter_by(**key)
+        .values(wrong=attempt.c.wrong + 1)
+        .returning(attempt.c.wrong)
+    ).scalar_one()
+
+
+def lock_attempts(
+    connection: Connection, location_id: str, kind: str, subject: str, *, until: datetime
+) -> None:
+    """Take no further guesses at ``subject`` before ``until``."""
+    connection.execute(
+        update(attempt)
+        .filter_by(location_id=location_id, kind=kind, subject=subject)
+        .values(locked_until=utc_text(until))
+    )
+
+
+def attempts(connection: Connection, location_id: str, kind: str, subject: str) -> dict:
+    """Return {wrong, locked_until} of a subject; zero and None when nothing was guessed."""
+    row = first(
+        connection.execute(
+            select(attempt.c.wrong, attempt.c.locked_until).filter_by(
+                location_id=location_id, kind=kind, subject=subject
+            )
+        )
+    )
+    return row or {"wrong": 0, "locked_until": None}
+
+
+def clear_attempts(connection: Connection, location_id: str, kind: str, subject: str) -> None:
+    """Forget the wrong guesses at ``subject``, after a right one."""
+    connection.execute(
+        update(attempt)
+        .filter_by(location_id=location_id, kind=kind, subject=subject)
+        .values(wrong=0, locked_until=None)
+    )

@@ -1,0 +1,103 @@
+"""The projected documents: what the log comes to, in a form that tablets and screens can use."""
+
+import builtins
+import json
+
+from sqlalchemy import Connection, delete, select
+
+from api.storage.rows import insert_or_update
+from api.storage.tables import document
+
+HOUSE = "house"
+RECORDS = "records"
+
+
+def put(
+    connection: Connection,
+    location_id: str,
+    kind: str,
+    doc_id: str,
+    body: dict,
+    *,
+    position: int,
+    feed: str = HOUSE,
+) -> None:
+    """Store a document as it is after the entry at ``position``."""
+    insert_or_update(
+        connection,
+        document,
+        {
+            "location_id": location_id,
+            "kind": kind,
+            "doc_id": doc_id,
+            "feed": feed,
+            "position": position,
+            "body": json.dumps(body, ensure_ascii=False, separators=(",", ":")),
+        },
+    )
+
+
+def get(connection: Connection, location_id: str, kind: str, doc_id: str) -> dict | None:
+    """Return a document, or None."""
+    body = connection.execute(
+        select(document.c.body).where(
+            document.c.location_id == location_id,
+            document.c.kind == kind,
+            document.c.doc_id == doc_id,
+        )
+    ).scalar()
+    return None if body is None else json.loads(body)
+
+
+def changed(
+    connection: Connection, location_id: str, feed: str, *, after: int, upto: int, limit: int
+) -> builtins.list[dict]:
+    """Return {kind, doc_id, position, body} of documents changed in (after, upto], in order.
+
+    ``limit`` may be passed to keep together what one position changed: a page never ends in
+    the middle of a position, or the rest of it would be skipped.
+    """
+    where = (
+        document.c.location_id == location_id,
+        document.c.feed == feed,
+        document.c.position > after,
+        document.c.position <= upto,
+    )
+    last = connection.execute(
+        select(document.c.position)
+        .where(*where)
+        .order_by(document.c.position)
+        .offset(limit - 1)
+        .limit(1)
+    ).scalar()
+    if last is not None:
+        where = (*where, document.c.position <= last)
+    rows = connection.execute(
+        select(document.c.kind, document.c.doc_id, document.c.position, document.c.body)
+        .where(*where)
+        .order_by(document.c.position, document.c.kind, document.c.doc_id)
+    )
+    return [
+        {
+            "kind": row.kind,
+            "doc_id": row.doc_id,
+            "position": row.position,
+            "body": json.loads(row.body),
+        }
+        for row in rows
+    ]
+
+
+def clear(connection: Connection, location_id: str) -> None:
+    """Drop every document of a location, before they are all made anew from the log."""
+    connection.execute(delete(document).where(document.c.location_id == location_id))
+
+
+def list(connection: Connection, location_id: str, kind: str) -> builtins.list[dict]:
+    """Return all documents of a kind, ordered by their id."""
+    rows = connection.execute(
+        select(document.c.body)
+        .where(document.c.location_id == location_id, document.c.kind == kind)
+        .order_by(document.c.doc_id)
+    )
+    return [json.loads(row.body) for row in rows]

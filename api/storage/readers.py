@@ -1,0 +1,154 @@
+"""Reading the log. An entry is a dict: position, received_at, verdict, reason, location_id,
+event_id, body (dict), payload (dict, or None once erased), body_hash (hex)."""
+
+import json
+
+from sqlalchemy import Connection, and_, func, select
+
+from api.storage.rows import every, first
+from api.storage.tables import event, location, payload
+
+APPLIED = "applied"
+CONFLICT = "conflict"
+QUARANTINED = "quarantined"
+
+
+def record_entries(connection: Connection, location_id: str, record_id: str) -> list[dict]:
+    """Return the applied entries of one record, in the order of the log."""
+    return _entries(
+        connection,
+        event.c.location_id == location_id,
+        event.c.entity_id == record_id,
+        event.c.verdict == APPLIED,
+    )
+
+
+def entity_entries(connection: Connection, location_id: str, entity_id: str) -> list[dict]:
+    """Return the entries about one thing, applied or in conflict, in the order of the log."""
+    return _entries(
+        connection,
+        event.c.location_id == location_id,
+        event.c.entity_id == entity_id,
+        event.c.verdict.in_((APPLIED, CONFLICT)),
+    )
+
+
+def entry_by_event(connection: Connection, location_id: str, event_id: str) -> dict | None:
+    """Return the entry of an event, or None."""
+    found = _entries(connection, event.c.location_id == location_id, event.c.event_id == event_id)
+    return found[0] if found else None
+
+
+def entries_after(
+    connection: Connection, location_id: str, position: int, *, limit: int
+) -> list[dict]:
+    """Return the entries after ``position``, every verdict, in the order of the log."""
+    return _entries(
+        connection,
+        event.c.location_id == location_id,
+        event.c.position > position,
+        event.c.position <= position + limit,
+    )
+
+
+def quarantined(connection: Connection, location_id: str) -> list[dict]:
+    """Return what was put aside, as it came: {position, event_id, tablet_id, reason, body, ...}."""
+    return every(
+        connection.execute(
+            _stored.where(
+                event.c.location_id == location_id, event.c.verdict == QUARANTINED
+            ).order_by(event.c.position)
+        )
+    )
+
+
+def stored_after(
+    connection: Connection, location_id: str, position: int, *, limit: int
+) -> list[dict]:
+    """Return the rows after ``position`` exactly as they are stored, in order."""
+    return every(
+        connection.execute(
+            _stored.where(event.c.location_id == location_id, event.c.position > position)
+            .order_by(event.c.position)
+            .limit(limit)
+        )
+    )
+
+
+def locations(connection: Connection) -> list[dict]:
+    """Return {location_id, epoch, position, link, opened_at} of every location."""
+    return every(connection.execute(select(location).order_by(location.c.location_id)))
+
+
+def location_row(connection: Connection, location_id: str) -> dict | None:
+    """Return {location_id, epoch, position, link, opened_at} of a location, or None."""
+    return first(connection.execute(select(location).where(location.c.location_id == location_id)))
+
+
+def link_at(connection: Connection, location_id: str, position: int) -> bytes | None:
+    """Return the link of the entry at ``position``, or None."""
+    return connection.execute(
+        select(event.c.link).where(event.c.location_id == location_id, event.c.position == position)
+    ).scalar()
+
+
+def entry_hashes(connection: Connection, location_id: str, *, after: int, upto: int) -> list[dict]:
+    """Return {position, header_hash, body_hash} (hex) of every position in (after, upto]."""
+    rows = connection.execute(
+        select(event.c.position, event.c.header_hash, event.c.body_hash)
+        .where(
+            event.c.location_id == location_id,
+            event.c.position > after,
+            event.c.position <= upto,
+        )
+        .order_by(event.c.position)
+    )
+    return [
+        {
+            "position": row.position,
+            "header_hash": row.header_hash.hex(),
+            "body_hash": row.body_hash.hex(),
+        }
+        for row in rows
+    ]
+
+
+def total_position(connection: Connection) -> int:
+    """Return the sum of the log positions of all locations."""
+    return connection.execute(select(func.coalesce(func.sum(location.c.position), 0))).scalar_one()
+
+
+_stored = select(event, payload.c.salt, payload.c.payload).select_from(
+    event.outerjoin(
+        payload,
+        and_(payload.c.location_id == event.c.location_id, payload.c.event_id == event.c.event_id),
+    )
+)
+
+
+def _entries(connection: Connection, *where) -> list[dict]:
+    rows = every(connection.execute(_stored.where(*where).order_by(event.c.position)))
+    return [as_entry(row) for row in rows]
+
+
+def as_entry(row: dict) -> dict:
+    """Turn a stored row into an entry; unreadable texts, found in quarantine only, become None."""
+    return {
+        "position": row["position"],
+        "received_at": row["received_at"],
+        "verdict": row["verdict"],
+        "reason": row["reason"],
+        "location_id": row["location_id"],
+        "event_id": row["event_id"],
+        "body": _object(row["body"]),
+        "payload": None if row["payload"] is None else _object(row["payload"]),
+        "body_hash": row["body_hash"].hex(),
+    }
+
+
+def _object(text: str) -> dict | None:
+    try:
+        value = json.loads(text)
+    except (ValueError, RecursionError):
+        return None
+    return value if isinstance(value, dict) else None

@@ -1,0 +1,54 @@
+"""Renderings of signed records: the first one stored is the one, for ever."""
+
+import hashlib
+from datetime import datetime
+
+from sqlalchemy import Connection, select
+
+from api.storage.rows import first, insert_or_keep, utc_text
+from api.storage.tables import rendering
+
+
+def put(
+    connection: Connection,
+    location_id: str,
+    record_id: str,
+    version: int,
+    kind: str,
+    content: bytes,
+    *,
+    made_at: datetime,
+) -> dict:
+    """Store a rendering ("pdf" or "text"); return the one that counts, which may be older."""
+    insert_or_keep(
+        connection,
+        rendering,
+        {
+            "location_id": location_id,
+            "record_id": record_id,
+            "version": version,
+            "kind": kind,
+            "content": content,
+            "sha256": hashlib.sha256(content).hexdigest(),
+            "made_at": utc_text(made_at),
+        },
+    )
+    stored = get(connection, location_id, record_id, version, kind)
+    assert stored is not None
+    return stored
+
+
+def get(
+    connection: Connection, location_id: str, record_id: str, version: int, kind: str
+) -> dict | None:
+    """Return {content, sha256, made_at, version, ...} of a rendering, or None."""
+    return first(
+        connection.execute(
+            select(rendering).where(
+                rendering.c.location_id == location_id,
+                rendering.c.record_id == record_id,
+                rendering.c.version == version,
+                rendering.c.kind == kind,
+            )
+        )
+    )

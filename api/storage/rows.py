@@ -1,0 +1,44 @@
+"""What the storage modules share: rows as dicts, and inserts that a present row does not break."""
+
+from collections.abc import Mapping
+from datetime import UTC, datetime
+
+from sqlalchemy import Connection, Table
+from sqlalchemy.dialects import postgresql, sqlite
+
+from api.clock import rfc3339
+
+
+def first(result) -> dict | None:
+    """Return the first row as a dict, or None."""
+    row = result.mappings().first()
+    return None if row is None else dict(row)
+
+
+def every(result) -> list[dict]:
+    """Return all rows as dicts."""
+    return [dict(row) for row in result.mappings()]
+
+
+def utc_text(moment: datetime) -> str:
+    """Write a moment in UTC: one offset for all, so that texts sort as times do."""
+    return rfc3339(moment.astimezone(UTC))
+
+
+def insert_or_keep(connection: Connection, table: Table, row: Mapping) -> bool:
+    """Insert ``row``; return False, with nothing changed, if its key is there already."""
+    result = connection.execute(_insert(connection, table).values(row).on_conflict_do_nothing())
+    return result.rowcount == 1
+
+
+def insert_or_update(connection: Connection, table: Table, row: Mapping) -> None:
+    """Insert ``row``, or put its values in place of those under the same primary key."""
+    keys = [column.name for column in table.primary_key.columns]
+    statement = _insert(connection, table).values(row)
+    changed = {name: statement.excluded[name] for name in row if name not in keys}
+    connection.execute(statement.on_conflict_do_update(index_elements=keys, set_=changed))
+
+
+def _insert(connection: Connection, table: Table):
+    dialect = postgresql if connection.dialect.name == "postgresql" else sqlite
+    return dialect.insert(table)

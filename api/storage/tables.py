@@ -1,0 +1,266 @@
+"""The tables, as SQLAlchemy Core sees them. The migrations make them; a test holds both equal.
+
+Times are text of one form and one offset (UTC), so that they sort as they are written. Hashes
+and links are bytes. ``location_id`` stands on every row that belongs to a location.
+"""
+
+from sqlalchemy import (
+    Column,
+    ForeignKeyConstraint,
+    Index,
+    Integer,
+    LargeBinary,
+    MetaData,
+    Table,
+    Text,
+    UniqueConstraint,
+)
+
+metadata = MetaData(
+    naming_convention={
+        "pk": "pk_%(table_name)s",
+        "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+        "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+        "fk": "fk_%(table_name)s_%(referred_table_name)s",
+    }
+)
+
+
+def _key(name: str, kind: type = Text) -> Column:
+    return Column(name, kind, primary_key=True, nullable=False, autoincrement=False)
+
+
+def _must(name: str, kind: type = Text, **more: object) -> Column:
+    return Column(name, kind, nullable=False, **more)
+
+
+def _may(name: str, kind: type = Text) -> Column:
+    return Column(name, kind, nullable=True)
+
+
+# The counter row of a location: where its log ends. Locked last in every write.
+location = Table(
+    "location",
+    metadata,
+    _key("location_id"),
+    _must("epoch"),
+    _must("position", Integer),
+    _must("link", LargeBinary),
+    _must("opened_at"),
+)
+
+event = Table(
+    "event",
+    metadata,
+    _key("location_id"),
+    _key("position", Integer),
+    _must("epoch"),
+    _must("event_id"),
+    _must("tablet_id"),
+    _must("tablet_seq", Integer),
+    _may("type"),
+    _may("entity_id"),
+    _may("actor_id"),
+    _may("corrects"),
+    _must("received_at"),
+    _must("verdict"),
+    _may("reason"),
+    _must("header"),
+    _must("body"),
+    _must("body_hash", LargeBinary),
+    _must("header_hash", LargeBinary),
+    _must("signature"),
+    _must("link", LargeBinary),
+    UniqueConstraint("location_id", "event_id"),
+    UniqueConstraint("location_id", "tablet_id", "tablet_seq"),
+    ForeignKeyConstraint(["location_id"], ["location.location_id"]),
+    Index(None, "location_id", "entity_id", "position"),
+)
+
+# Apart from the event, because it alone holds what may have to be erased.
+payload = Table(
+    "payload",
+    metadata,
+    _key("location_id"),
+    _key("event_id"),
+    _must("salt", LargeBinary),
+    _must("payload"),
+)
+
+# The projections: what the log comes to. Rebuilt freely.
+document = Table(
+    "document",
+    metadata,
+    _key("location_id"),
+    _key("kind"),
+    _key("doc_id"),
+    _must("feed"),
+    _must("position", Integer),
+    _must("body"),
+    Index(None, "location_id", "feed", "position"),
+)
+
+record_index = Table(
+    "record_index",
+    metadata,
+    _key("location_id"),
+    _key("record_id"),
+    _must("status"),
+    _must("version", Integer),
+    _may("chart_number"),
+    _may("second_identifier"),
+    _may("procedure_text"),
+    _may("site"),
+    _may("operator_id"),
+    _may("operator_name"),
+    _may("device_id"),
+    _may("device_label"),
+    _may("started_at"),
+    _may("started_day"),
+    _may("started_utc"),
+    _may("ended_at"),
+    _may("signed_at"),
+    _may("signed_utc"),
+    _must("passes", Integer),
+    _may("placed_at"),
+    _must("position", Integer),
+    _must("flags"),
+    Index(None, "location_id", "started_utc"),
+    Index(None, "location_id", "placed_at", "signed_utc"),
+)
+
+tablet = Table(
+    "tablet",
+    metadata,
+    _key("tablet_id"),
+    _must("location_id"),
+    _must("kind"),
+    _must("label"),
+    _must("public_key"),
+    _may("certificate"),
+    _must("next_seq", Integer),
+    _must("enrolled_at"),
+    _may("revoked_at"),
+    _must("pushed_after_revoked", Integer),
+    _may("last_seen_at"),
+    ForeignKeyConstraint(["location_id"], ["location.location_id"]),
+    Index(None, "location_id", "kind"),
+)
+
+enrol_code = Table(
+    "enrol_code",
+    metadata,
+    _key("code_hash"),
+    _must("location_id"),
+    _may("made_by"),
+    _must("expires_at"),
+    _may("used_at"),
+)
+
+challenge = Table(
+    "challenge",
+    metadata,
+    _key("nonce_hash"),
+    _must("tablet_id"),
+    _must("expires_at"),
+    _may("used_at"),
+)
+
+# Bearer tokens of tablets, of persons on tablets, and desk sessions; only hashes are kept.
+token = Table(
+    "token",
+    metadata,
+    _key("token_hash"),
+    _must("location_id"),
+    _must("kind"),
+    _may("tablet_id"),
+    _may("person_id"),
+    _must("made_at"),
+    _must("used_at"),
+    _must("expires_at"),
+    _may("ended_at"),
+    Index(None, "location_id", "person_id"),
+    Index(None, "tablet_id"),
+)
+
+secret = Table(
+    "secret",
+    metadata,
+    _key("location_id"),
+    _key("person_id"),
+    _may("sign_in"),
+    _may("password_hash"),
+    _may("pin_hash"),
+    _must("changed_at"),
+    UniqueConstraint("sign_in"),
+)
+
+# Wrong guesses, counted where every process sees them and a restart does not forget them.
+attempt = Table(
+    "attempt",
+    metadata,
+    _key("location_id"),
+    _key("kind"),
+    _key("subject"),
+    _must("wrong", Integer),
+    _may("locked_until"),
+)
+
+idempotency_key = Table(
+    "idempotency_key",
+    metadata,
+    _key("location_id"),
+    _key("key"),
+    _must("request_hash"),
+    _must("event_id"),
+    _must("position", Integer),
+    _must("made_at"),
+)
+
+access_log = Table(
+    "access_log",
+    metadata,
+    Column("access_id", Integer, primary_key=True),
+    _may("location_id"),
+    _must("at"),
+    _may("actor_id"),
+    _may("tablet_id"),
+    _must("action"),
+    _may("subject_kind"),
+    _may("subject_id"),
+    _may("detail"),
+    Index(None, "location_id", "subject_id"),
+    Index(None, "location_id", "at"),
+    sqlite_autoincrement=True,
+)
+
+job = Table(
+    "job",
+    metadata,
+    Column("job_id", Integer, primary_key=True),
+    _must("location_id"),
+    _must("kind"),
+    _must("record_id"),
+    _must("version", Integer),
+    _must("state"),
+    _must("tries", Integer),
+    _must("due_at"),
+    _may("done_at"),
+    _may("problem"),
+    UniqueConstraint("kind", "record_id", "version"),
+    Index(None, "state", "due_at"),
+)
+
+rendering = Table(
+    "rendering",
+    metadata,
+    _key("location_id"),
+    _key("record_id"),
+    _key("version", Integer),
+    _key("kind"),
+    _must("content", LargeBinary),
+    _must("sha256"),
+    _must("made_at"),
+)
+
+APPEND_ONLY = ("event", "payload", "access_log", "rendering")
