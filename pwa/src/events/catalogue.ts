@@ -1,0 +1,124 @@
+/** The catalogue of events, version 1: names and payloads. Numbers are integers or decimal strings. */
+
+/** A number with its unit, as entered: "4.5 W". */
+export type Quantity = string;
+/** RFC 3339 with milliseconds and offset. */
+export type Moment = string;
+/** The request of the dose engine, strings only. */
+export type DoseSettings = object;
+
+export type SpotKnown = "label" | "measured" | "estimated";
+export type Focus = "focused" | "defocused";
+export type Coolant = "none" | "air" | "water";
+export type Answer = "yes" | "no" | "not applicable";
+export type LaserOnSource = "timer" | "device counter" | "tone" | "estimate";
+
+export interface ProcedureOpened {
+  patient: { chart_number: string; second_identifier: string };
+  procedure: { procedure_kind_id: string | null; text: string; code: string | null };
+  site: string;
+  indication: string;
+  why_laser: string | null;
+  operator_id: string;
+  supervising_id: string | null;
+  assistant_ids: string[];
+  others_present: string | null;
+  room: string | null;
+  device: {
+    device_id: string; label: string; maker: string; model: string; serial: string;
+    wavelength: Quantity; delivery_part: string;
+  };
+  handpiece: { handpiece_id: string; label: string; kind: string; use_count: number | null };
+  verification: null | {
+    verification_id: string; event_id: string; ratio: string; ratio_uncertainty: string;
+    verified_at: Moment; mode: string; handpiece_id: string; verdict: string;
+  };
+  consent: null | { by: string; at: Moment };
+  anaesthesia: string | null;
+  alerts_reviewed: boolean;
+  started_at: Moment;
+}
+
+export interface TimeoutAnswered {
+  list_id: string;
+  list_version: number;
+  title: string;
+  answers: { item_id: string; text: string; answer: Answer; note: string | null; answered_at: Moment }[];
+  led_by: string;
+}
+
+export interface PassStarted {
+  pass_id: string;
+  number: number;
+  settings: DoseSettings;
+  verification_event_id: string | null;
+  preset: null | { preset_id: string; version: number; name: string };
+  changed_from_preset: boolean;
+  spot_known: SpotKnown;
+  focus: Focus;
+  coolant: Coolant;
+  distance: Quantity | null;
+  dose: { engine: string; set: Record<string, string>; delivered: Record<string, string> | null };
+}
+
+export interface LaserEmitted {
+  pass_id: string;
+  laser_on_time: Quantity;
+  source: LaserOnSource;
+  pulses: number | null;
+}
+
+export interface ProcedureNoted { text: string }
+
+export interface ProcedureEnded {
+  outcome: {
+    haemostasis: string | null; specimens: string | null; sutures: string | null;
+    complications: string | null; instructions: string | null;
+  };
+  ended_at: Moment;
+}
+
+export interface EntryWithdrawn { reason: string }
+export interface RecordSigned { signer_id: string; role: string; content_hash: string; statement: string }
+export interface RecordAddended { text: string; reason: string }
+export interface RecordPlacedInChart { how: "pdf" | "text" | "other"; note: string | null }
+
+export interface VerificationRecorded {
+  device_id: string;
+  handpiece_id: string;
+  mode: string;
+  meter: { label: string; serial: string; calibrated_on: string };
+  readings: { settings: object; expected_average_power: Quantity; measured: Quantity[] }[];
+  ratio: string;
+  ratio_uncertainty: string;
+  meter_uncertainty: string;
+  verdict: "ok" | "warn" | "fail";
+  rule: string;
+  note: string | null;
+}
+
+/** Payload of each type a tablet makes; types made at a desk carry an object. */
+export interface Payloads {
+  "procedure.opened": ProcedureOpened;
+  "timeout.answered": TimeoutAnswered;
+  "pass.started": PassStarted;
+  "laser.emitted": LaserEmitted;
+  "procedure.noted": ProcedureNoted;
+  "procedure.ended": ProcedureEnded;
+  "entry.withdrawn": EntryWithdrawn;
+  "record.signed": RecordSigned;
+  "record.addended": RecordAddended;
+  "record.placed_in_chart": RecordPlacedInChart;
+  "verification.recorded": VerificationRecorded;
+  "location.opened": object;
+  "person.registered": object;
+  "tablet.enrolled": object;
+  "device.registered": object;
+  "handpiece.registered": object;
+  "procedure_kind.listed": object;
+  "list.published": object;
+  "preset.published": object;
+  "preset.withdrawn": object;
+}
+
+export type EventType = keyof Payloads;

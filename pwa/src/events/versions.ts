@@ -1,0 +1,5 @@
+/** What made an event: the build of this app and the version of the dose engine. */
+
+export const EVENT_VERSION = 1;
+export const APP_BUILD: string = import.meta.env?.VITE_APP_BUILD ?? "0.1.0";
+export const ENGINE_VERSION = "1.0.0";

@@ -1,0 +1,61 @@
+/** Reading what this tablet has saved, decrypted and in the order it was made. */
+
+import { hex, sha256, utf8 } from "../events/bytes";
+import type { EventBody, EventPayload, Item } from "../events/build";
+import { readKeys } from "../store/keys";
+import { outbox, type EventRow } from "./database";
+import { asOutboxError, OutboxError } from "./errors";
+import { eventPlace, unseal } from "./seal";
+
+export interface StoredEvent {
+  tablet_seq: number;
+  event_id: string;
+  body: EventBody;
+  payload: EventPayload;
+  body_hash: string;
+  state: "waiting" | "settled";
+  /** The server's answer for this very event, once it came. */
+  result: object | null;
+  saved_at: string;
+}
+
+/** Every event still held, waiting and settled. */
+export async function readEvents(): Promise<StoredEvent[]> {
+  const ring = await readKeys();
+  if (ring === null) return [];
+  try {
+    const rows = await (await outbox()).getAll("events");
+    return await Promise.all(rows.map(async (row) => {
+      const item = await openRow(ring.seal, row);
+      return {
+        tablet_seq: row.tablet_seq,
+        event_id: row.event_id,
+        body: JSON.parse(item.body) as EventBody,
+        payload: JSON.parse(item.payload) as EventPayload,
+        body_hash: hex(await sha256(utf8(item.body))),
+        state: row.state,
+        result: row.result,
+        saved_at: row.saved_at,
+      };
+    }));
+  } catch (problem) {
+    throw asOutboxError(problem);
+  }
+}
+
+/** The first waiting events, at most `count`, as they travel. */
+export async function readWaiting(count: number): Promise<Item[]> {
+  const ring = await readKeys();
+  if (ring === null) throw new OutboxError("not_enrolled", "This tablet is not enrolled.");
+  const rows = await (await outbox()).getAllFromIndex("events", "state", "waiting", count);
+  return Promise.all(rows.map((row) => openRow(ring.seal, row)));
+}
+
+export async function countWaiting(): Promise<number> {
+  return (await outbox()).countFromIndex("events", "state", "waiting");
+}
+
+async function openRow(key: CryptoKey, row: EventRow): Promise<Item> {
+  const opened = await unseal(key, eventPlace(row.tablet_seq, row.event_id), row);
+  return (opened as { item: Item }).item;
+}

@@ -1,0 +1,44 @@
+/** Writing the server's answers beside the events they belong to. Nothing is deleted on an answer. */
+
+import { surroundings } from "../events/surroundings";
+import { parseTime } from "../events/times";
+import { outbox, strictly } from "./database";
+import { mayDrop, type PushResult } from "./policy";
+
+/** Settle events, each only by a result that names its id; then put back what is to be sent again. */
+export async function settle(results: readonly PushResult[], rewind_to: number | null): Promise<void> {
+  if (results.length === 0 && rewind_to === null) return;
+  const transaction = await strictly(["events"]);
+  const events = transaction.objectStore("events");
+  for (const result of results) {
+    const row = await events.get(result.tablet_seq);
+    if (row?.event_id === result.event_id) await events.put({ ...row, state: "settled", result });
+  }
+  if (rewind_to !== null) {
+    for (const row of await events.getAll(IDBKeyRange.lowerBound(rewind_to))) {
+      if (row.state === "settled") await events.put({ ...row, state: "waiting", result: null });
+    }
+  }
+  await transaction.done;
+}
+
+/** The lowest sequence still held, or 1 where nothing is. */
+export async function heldFrom(): Promise<number> {
+  const keys = await (await outbox()).getAllKeys("events", null, 1);
+  return keys[0] ?? 1;
+}
+
+/** Drop settled events that are old and inside a verified backup; returns how many. */
+export async function dropDurable(durable_position: number | null): Promise<number> {
+  if (durable_position === null) return 0;
+  const now = surroundings().now();
+  const transaction = await strictly(["events"]);
+  let dropped = 0;
+  for (const row of await transaction.store.index("state").getAll("settled")) {
+    if (!mayDrop(row.result, now - parseTime(row.saved_at), durable_position)) break;
+    await transaction.store.delete(row.tablet_seq);
+    dropped += 1;
+  }
+  await transaction.done;
+  return dropped;
+}

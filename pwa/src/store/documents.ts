@@ -1,0 +1,80 @@
+/** Documents pulled from the server: the house in clear, records sealed under the tablet's key. */
+
+import { text, utf8 } from "../events/bytes";
+import { surroundings } from "../events/surroundings";
+import { house, type ChainRow, type DocumentRow, type RecordRow } from "./house";
+import { offlineTooLong } from "./identity";
+import { readKeys } from "./keys";
+
+export type Feed = "house" | "records";
+
+/** A document of a pulled page; a null body says that it is gone. */
+export interface PulledDocument { kind: string; doc_id: string; position: number; body: object | null }
+
+const listeners = new Set<() => void>();
+
+/** Be told when documents have changed; returns the function that ends it. */
+export function onDocuments(listener: () => void): () => void {
+  listeners.add(listener);
+  return () => listeners.delete(listener);
+}
+
+/** All documents of one kind. Records come back empty after too long without the server. */
+export async function documents<T extends object = object>(kind: string): Promise<T[]> {
+  if (kind === "record") return (await records()) as T[];
+  const range = IDBKeyRange.bound(["house", kind, ""], ["house", kind, "\uffff"]);
+  return (await (await house()).getAll("documents", range)).map((row) => row.body as T);
+}
+
+async function records(): Promise<object[]> {
+  const ring = await readKeys();
+  if (ring === null || (await offlineTooLong())) return [];
+  const rows = await (await house()).getAll("records");
+  return Promise.all(rows.map(async (row) => {
+    const clear = await crypto.subtle.decrypt(
+      { name: "AES-GCM", iv: row.iv, additionalData: utf8(row.doc_id) }, ring.records, row.sealed);
+    return JSON.parse(text(clear)) as object;
+  }));
+}
+
+/** Store one pulled page with its cursor, and for the house feed the chain, in one transaction. */
+export async function storePage(
+  feed: Feed, page: readonly PulledDocument[], cursor: string, chain: ChainRow | null,
+): Promise<void> {
+  const sealed = feed === "records" ? await sealAll(page) : [];
+  const transaction = (await house()).transaction(["documents", "records", "cursor", "chain"], "readwrite");
+  const work: Promise<unknown>[] = [transaction.objectStore("cursor").put({ cursor }, feed)];
+  for (const row of sealed) work.push(transaction.objectStore("records").put(row));
+  for (const document of page) {
+    if (document.body === null && feed === "records") {
+      work.push(transaction.objectStore("records").delete(document.doc_id));
+    } else if (document.body === null) {
+      work.push(transaction.objectStore("documents").delete([feed, document.kind, document.doc_id]));
+    } else if (feed === "house") {
+      work.push(transaction.objectStore("documents").put({ ...document, feed, body: document.body } as DocumentRow));
+    }
+  }
+  if (chain !== null) work.push(transaction.objectStore("chain").put(chain, "chain"));
+  await Promise.all([...work, transaction.done]);
+  if (page.length > 0) for (const listener of listeners) listener();
+}
+
+async function sealAll(page: readonly PulledDocument[]): Promise<RecordRow[]> {
+  const ring = await readKeys();
+  if (ring === null) throw new Error("records cannot be kept before the tablet is enrolled");
+  const present = page.filter((document) => document.body !== null);
+  return Promise.all(present.map(async ({ doc_id, kind, position, body }) => {
+    const iv = surroundings().random(12);
+    const sealed = await crypto.subtle.encrypt(
+      { name: "AES-GCM", iv, additionalData: utf8(doc_id) }, ring.records, utf8(JSON.stringify(body)));
+    return { doc_id, kind, position, iv, sealed };
+  }));
+}
+
+export async function cursorOf(feed: Feed): Promise<string | null> {
+  return (await (await house()).get("cursor", feed))?.cursor ?? null;
+}
+
+export async function chain(): Promise<ChainRow | null> {
+  return (await (await house()).get("chain", "chain")) ?? null;
+}

@@ -1,0 +1,100 @@
+/** Database `house`: what the tablet knows besides its own unsent events. */
+
+import { openDB, type DBSchema, type IDBPDatabase } from "idb";
+import type { Bytes } from "../events/surroundings";
+
+/** Who this tablet is, as the server enrolled it. */
+export interface Identity {
+  tablet_id: string;
+  location_id: string;
+  location_name: string;
+  practice_name: string;
+  zone: string;
+  epoch: string;
+  label: string;
+  public_key: string;
+  server_public_key: string;
+  certificate: { text: string; signature: string };
+  enrolled_at: string;
+}
+
+/** When the server was last heard, and the highest time this tablet has ever seen. */
+export interface Contact {
+  last_contact: string | null;
+  highest_seen_ms: number;
+  clock_offset_ms: number | null;
+}
+
+/** Something a person has to look at; a blocking one stops sending until it is dealt with. */
+export interface Attention {
+  code: string;
+  text: string;
+  blocking: boolean;
+  at: string;
+}
+
+export interface KeyRing {
+  sign: CryptoKeyPair;
+  /** Seals the outbox and the live case. */
+  seal: CryptoKey;
+  /** Seals the local copy of records. */
+  records: CryptoKey;
+}
+
+export interface DocumentRow { feed: string; kind: string; doc_id: string; position: number; body: object }
+export interface RecordRow { doc_id: string; kind: string; position: number; iv: Bytes; sealed: ArrayBuffer }
+
+export interface Head { epoch: string; location_id: string; position: number; link: string; at: string }
+/** How far this tablet has itself recomputed the log, and signed heads still ahead of that. */
+export interface ChainRow { epoch: string; position: number; link: string; heads: Head[]; durable_position: number | null }
+
+export interface PersonRow {
+  person_id: string;
+  person: object;
+  salt: Bytes;
+  rounds: number;
+  verifier: Bytes;
+  wrong: number;
+  locked_until_ms: number;
+}
+
+export interface HouseSchema extends DBSchema {
+  keys: { key: string; value: KeyRing };
+  identity: { key: string; value: Identity | Contact | Attention };
+  documents: { key: [string, string, string]; value: DocumentRow };
+  cursor: { key: string; value: { cursor: string } };
+  chain: { key: string; value: ChainRow };
+  people: { key: string; value: PersonRow };
+  records: { key: string; value: RecordRow };
+}
+
+let opened: Promise<IDBPDatabase<HouseSchema>> | null = null;
+
+/** The open database; opened again after the browser closed it. */
+export function house(): Promise<IDBPDatabase<HouseSchema>> {
+  opened ??= openDB<HouseSchema>("house", 1, {
+    upgrade(database) {
+      database.createObjectStore("keys");
+      database.createObjectStore("identity");
+      database.createObjectStore("documents", { keyPath: ["feed", "kind", "doc_id"] });
+      database.createObjectStore("cursor");
+      database.createObjectStore("chain");
+      database.createObjectStore("people", { keyPath: "person_id" });
+      database.createObjectStore("records", { keyPath: "doc_id" });
+    },
+    // Another tab wants a newer schema: stand aside rather than block it.
+    blocking: () => void closeHouse(),
+    terminated: () => { opened = null; },
+  }).catch((problem: unknown) => {
+    opened = null;
+    throw problem;
+  });
+  return opened;
+}
+
+/** Close the database; the next use opens it again. */
+export async function closeHouse(): Promise<void> {
+  const closing = opened;
+  opened = null;
+  (await closing?.catch(() => null))?.close();
+}

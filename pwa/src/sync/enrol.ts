@@ -1,0 +1,67 @@
+/** Enrolling: a one-time code for an identity, with a key pair that never leaves this tablet. */
+
+import { base64url, fromBase64url, utf8 } from "../events/bytes";
+import { nowText } from "../events/times";
+import { countWaiting } from "../outbox/read";
+import { outbox } from "../outbox/database";
+import { identity, putIdentity, type Identity } from "../store/identity";
+import { makeKeys } from "../store/keys";
+import { askJson } from "./client";
+import { forgetToken } from "./token";
+
+export class EnrolError extends Error {
+  override readonly name = "EnrolError";
+  readonly code: "already_enrolled" | "outbox_not_empty" | "certificate_wrong";
+
+  constructor(code: EnrolError["code"], message: string) {
+    super(message);
+    this.code = code;
+  }
+}
+
+type Enrolled = Pick<Identity,
+  "tablet_id" | "location_id" | "location_name" | "practice_name" | "zone" | "epoch" | "server_public_key" | "certificate">;
+
+/** Enrol this tablet; throws EnrolError, Refused (wrong or used code) or NoAnswer. */
+export async function enrol(code: string, label: string): Promise<Identity> {
+  if ((await identity()) !== null) throw new EnrolError("already_enrolled", "This tablet is already enrolled.");
+  if ((await countWaiting()) > 0 || (await (await outbox()).count("events")) > 0) {
+    throw new EnrolError("outbox_not_empty", "This tablet still holds entries of an earlier enrolment.");
+  }
+  const ring = await makeKeys();
+  const public_key = base64url(new Uint8Array(await crypto.subtle.exportKey("spki", ring.sign.publicKey)));
+  const given = await askJson<Enrolled>("tablet/enrol", { body: { code, public_key, label } });
+  const { certificate, server_public_key } = given;
+  const certified = JSON.parse(certificate.text) as { tablet_id?: unknown; public_key?: unknown };
+  if (
+    !(await verifySignature(server_public_key, certificate.text, certificate.signature)) ||
+    certified.tablet_id !== given.tablet_id || certified.public_key !== public_key
+  ) {
+    throw new EnrolError("certificate_wrong", "The server's certificate does not fit this tablet.");
+  }
+  const who: Identity = {
+    tablet_id: given.tablet_id,
+    location_id: given.location_id,
+    location_name: given.location_name,
+    practice_name: given.practice_name,
+    zone: given.zone,
+    epoch: given.epoch,
+    label,
+    public_key,
+    server_public_key,
+    certificate,
+    enrolled_at: nowText(),
+  };
+  await putIdentity(who, ring);
+  forgetToken();
+  // Ask the browser not to clear this tablet's storage when space runs short.
+  await globalThis.navigator?.storage?.persist?.().catch(() => false);
+  return who;
+}
+
+/** Whether `signature` (raw r|s) over the text is the key's (SPKI), both base64url. */
+export async function verifySignature(public_key: string, text: string, signature: string): Promise<boolean> {
+  const key = await crypto.subtle.importKey(
+    "spki", fromBase64url(public_key), { name: "ECDSA", namedCurve: "P-256" }, false, ["verify"]);
+  return crypto.subtle.verify({ name: "ECDSA", hash: "SHA-256" }, key, fromBase64url(signature), utf8(text));
+}

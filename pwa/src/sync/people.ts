@@ -1,0 +1,99 @@
+/** Signing a person in on this tablet: by the server where it can be reached, else by what is kept here. */
+
+import { rfc3339 } from "../events/times";
+import { offlineTooLong } from "../store/identity";
+import { checkPin, forgetPin, rememberPin } from "../store/people";
+import { NoAnswer, readJson, Refused } from "./client";
+import { askAsTabletRenewing } from "./token";
+
+export interface SignedIn {
+  person: object;
+  mode: "online" | "offline";
+  /** Too long without the server: what happens can be recorded, earlier patients are not shown. */
+  capture_only: boolean;
+}
+
+export type PinCode = "pin_wrong" | "pin_locked" | "pin_unknown_offline" | "not_allowed";
+
+export class PinError extends Error {
+  override readonly name = "PinError";
+  readonly code: PinCode;
+  /** With `pin_wrong`. */
+  readonly attempts_left: number | null;
+  /** With `pin_locked`: when to try again, or null where only a sign-in with the server helps. */
+  readonly until: string | null;
+
+  constructor(code: PinCode, message: string, attempts_left: number | null, until: string | null) {
+    super(message);
+    this.code = code;
+    this.attempts_left = attempts_left;
+    this.until = until;
+  }
+}
+
+let token: { person_id: string; text: string } | null = null;
+const listeners = new Set<() => void>();
+
+/** The person's token for records, in memory only; null offline or signed out. */
+export function personToken(): string | null {
+  return token?.text ?? null;
+}
+
+/** Be told when somebody has signed in or out; returns the function that ends it. */
+export function onPerson(listener: () => void): () => void {
+  listeners.add(listener);
+  return () => listeners.delete(listener);
+}
+
+/** Forget the person's token; the outbox is not touched and goes on draining. */
+export function signOutPerson(): void {
+  token = null;
+  for (const listener of listeners) listener();
+}
+
+/** Sign in with a PIN; throws PinError. */
+export async function signInWithPin(person_id: string, pin: string): Promise<SignedIn> {
+  let given: { person_token: string; person: object };
+  try {
+    given = await readJson(await askAsTabletRenewing("session/pin", { body: { person_id, pin } }));
+  } catch (problem) {
+    if (problem instanceof NoAnswer || (problem instanceof Refused && problem.status >= 500)) {
+      return signInOffline(person_id, pin);
+    }
+    throw problem instanceof Refused ? await asPinError(problem, person_id) : problem;
+  }
+  token = { person_id, text: given.person_token };
+  await rememberPin(person_id, pin, given.person);
+  for (const listener of listeners) listener();
+  return { person: given.person, mode: "online", capture_only: false };
+}
+
+async function signInOffline(person_id: string, pin: string): Promise<SignedIn> {
+  const check = await checkPin(person_id, pin);
+  token = null;
+  if (check.kind === "unknown") {
+    throw new PinError("pin_unknown_offline", "This person has not signed in on this tablet before.", null, null);
+  }
+  if (check.kind === "locked") {
+    const for_good = check.until_ms > 4_000_000_000_000;
+    throw new PinError("pin_locked", "Too many wrong PINs.", null, for_good ? null : rfc3339(check.until_ms, 0));
+  }
+  if (check.kind === "wrong") throw new PinError("pin_wrong", "Wrong PIN.", check.attempts_left, null);
+  return { person: check.person, mode: "offline", capture_only: await offlineTooLong() };
+}
+
+async function asPinError(refused: Refused, person_id: string): Promise<Error> {
+  const { attempts_left, until } = refused.facts;
+  if (refused.code === "pin_wrong") {
+    return new PinError("pin_wrong", refused.message, typeof attempts_left === "number" ? attempts_left : null, null);
+  }
+  if (refused.code === "pin_locked") {
+    return new PinError("pin_locked", refused.message, null, typeof until === "string" ? until : null);
+  }
+  if (refused.status === 403 || refused.status === 404) {
+    // The server no longer lets this person in here: neither does the tablet on its own.
+    await forgetPin(person_id);
+    return new PinError("not_allowed", refused.message, null, null);
+  }
+  return refused;
+}

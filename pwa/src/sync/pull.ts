@@ -1,0 +1,71 @@
+/** Pulling a feed page by page; a page, its cursor and the recomputed chain are stored together. */
+
+import { dropDurable } from "../outbox/settle";
+import { chain, cursorOf, storePage, type Feed, type PulledDocument } from "../store/documents";
+import type { ChainRow, Head } from "../store/house";
+import { identity, raiseAttention } from "../store/identity";
+import { FIRST_LINK, LogChanged, walk, type EntryHashes } from "./chain";
+import { readJson } from "./client";
+import { verifySignature } from "./enrol";
+import { askAsTabletRenewing } from "./token";
+
+interface Page {
+  documents: (Omit<PulledDocument, "body"> & { body: object | string | null })[];
+  entries?: EntryHashes[];
+  previous_link?: string;
+  next_cursor: string;
+  more: boolean;
+  head: { text: string; signature: string };
+  server_time: string;
+  durable_position?: number | null;
+}
+
+export const LOG_CHANGED_TEXT =
+  "The server's log is not the one this tablet has seen. Tell whoever looks after the server before going on.";
+
+/** Pull everything new of one feed; `person_token` is needed for records. Throws NoAnswer or Refused. */
+export async function pull(feed: Feed, person_token: string | null): Promise<void> {
+  const who = await identity();
+  if (who === null) return;
+  for (;;) {
+    const cursor = await cursorOf(feed);
+    const query = new URLSearchParams({ feed, ...(cursor === null ? {} : { cursor }) });
+    const headers: Record<string, string> = person_token === null ? {} : { "Dosebook-Person": person_token };
+    const page = await readJson<Page>(await askAsTabletRenewing(`sync/pull?${query.toString()}`, { headers }));
+    let walked: ChainRow | null = null;
+    try {
+      const head = await readHead(who.server_public_key, page.head);
+      if (feed === "house") {
+        const before = (await chain()) ?? {
+          epoch: who.epoch, position: 0, link: FIRST_LINK, heads: [], durable_position: null,
+        };
+        walked = {
+          ...(await walk(before, page.previous_link ?? "", page.entries ?? [], head)),
+          durable_position: page.durable_position ?? null,
+        };
+      }
+    } catch (problem) {
+      if (!(problem instanceof LogChanged)) throw problem;
+      await raiseAttention("log_changed", LOG_CHANGED_TEXT, false);
+      throw problem;
+    }
+    const documents = page.documents.map((document): PulledDocument => ({
+      kind: document.kind,
+      doc_id: document.doc_id,
+      position: document.position,
+      body: typeof document.body === "string" ? (JSON.parse(document.body) as object) : document.body,
+    }));
+    await storePage(feed, documents, page.next_cursor, walked);
+    if (walked !== null) await dropDurable(walked.durable_position);
+    // A server that says "more" without moving would keep this going for ever.
+    if (!page.more || page.next_cursor === cursor) return;
+  }
+}
+
+/** Check a head's signature with the server's key as it was at enrolment. */
+async function readHead(public_key: string, head: Page["head"]): Promise<Head> {
+  if (!(await verifySignature(public_key, head.text, head.signature).catch(() => false))) {
+    throw new LogChanged(0, "a head signed by the server", head.signature);
+  }
+  return JSON.parse(head.text) as Head;
+}

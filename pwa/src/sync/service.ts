@@ -1,0 +1,169 @@
+/** When to send and pull: after a save, at start, online, visible, by a timer; and what the screen may say. */
+
+import { surroundings } from "../events/surroundings";
+import { onAppend } from "../outbox/append";
+import { drain, type Carrier } from "../outbox/drain";
+import { backoffMs } from "../outbox/policy";
+import { countWaiting } from "../outbox/read";
+import { attention, clearAttention, contact, identity, raiseAttention } from "../store/identity";
+import { LogChanged } from "./chain";
+import { NoAnswer, readJson, Refused } from "./client";
+import { onPerson, personToken, signOutPerson } from "./people";
+import { pull } from "./pull";
+import { askAsTablet, renewToken } from "./token";
+
+export interface SyncStatus {
+  online: boolean;
+  waiting: number;
+  last_contact: string | null;
+  attention: null | { code: string; text: string };
+  syncing: boolean;
+}
+
+const PROTOCOL = 1;
+const IDLE_MS = 30_000;
+/** Raised by a request that was refused, so taken back by one that was not. */
+const CLEARED_BY_SUCCESS = ["tablet_signed_out", "tablet_not_allowed", "upgrade", "too_large", "epoch_changed"];
+
+const listeners = new Set<(status: SyncStatus) => void>();
+let reached = false;
+let syncing = false;
+let failures = 0;
+let again = false;
+let running: Promise<void> | null = null;
+let timer: ReturnType<typeof setTimeout> | null = null;
+let started = false;
+
+/** Be told the status, now and whenever it changes; returns the function that ends it. */
+export function onStatus(listener: (status: SyncStatus) => void): () => void {
+  listeners.add(listener);
+  void status().then(listener, () => undefined);
+  return () => listeners.delete(listener);
+}
+
+export async function status(): Promise<SyncStatus> {
+  const [waiting, known, raised] = await Promise.all([countWaiting(), contact(), attention()]);
+  return {
+    online: reached && globalThis.navigator?.onLine !== false,
+    waiting,
+    last_contact: known.last_contact,
+    attention: raised === null ? null : { code: raised.code, text: raised.text },
+    syncing,
+  };
+}
+
+/** Begin: a first run now, then whenever something wakes it. Calling it twice does nothing. */
+export function startSync(): void {
+  if (started) return;
+  started = true;
+  const wake = (): void => void syncNow();
+  onAppend(() => { announce(); wake(); });
+  onPerson(() => { if (personToken() !== null) wake(); });
+  globalThis.addEventListener?.("online", wake);
+  globalThis.addEventListener?.("offline", announce);
+  globalThis.document?.addEventListener("visibilitychange", () => {
+    if (document.visibilityState === "visible") wake();
+  });
+  wake();
+}
+
+/** Send and pull now. Resolves when this run, and one that was asked for during it, is over. */
+export function syncNow(): Promise<void> {
+  if (running !== null) {
+    again = true;
+    return running;
+  }
+  running = (async () => {
+    do {
+      again = false;
+      await once();
+      // Not at once after a failure: the timer comes back with growing pauses.
+    } while (again && failures === 0);
+  })().finally(() => {
+    running = null;
+    schedule();
+  });
+  return running;
+}
+
+/** A person has read the notice; one that stops sending stays. */
+export async function dismissAttention(code: string): Promise<void> {
+  const raised = await attention();
+  if (raised !== null && !raised.blocking) await clearAttention([code]);
+  announce();
+}
+
+async function once(): Promise<void> {
+  if ((await identity()) === null) return;
+  syncing = true;
+  announce();
+  try {
+    const blocked = (await attention())?.blocking === true;
+    const end = blocked ? "stop" : await drain(carrier);
+    if (end === "wait" || end === "pause") throw new NoAnswer("nothing was taken");
+    await pull("house", null);
+    await pullRecords();
+    reached = true;
+    failures = 0;
+    await clearAttention(CLEARED_BY_SUCCESS);
+  } catch (problem) {
+    failures += 1;
+    if (problem instanceof LogChanged || problem instanceof Refused) reached = true;
+    // What stands in the way was already raised, or goes away by itself; nothing here is lost.
+  } finally {
+    syncing = false;
+    announce();
+  }
+}
+
+async function pullRecords(): Promise<void> {
+  const person = personToken();
+  if (person === null) return;
+  try {
+    await pull("records", person);
+  } catch (problem) {
+    if (!(problem instanceof Refused) || (problem.status !== 401 && problem.status !== 403)) throw problem;
+    // The person's token ran out, or this role reads no records: sending does not depend on it.
+    if (problem.status === 401) signOutPerson();
+  }
+}
+
+const carrier: Carrier = {
+  async push(items) {
+    try {
+      const epoch = (await identity())?.epoch;
+      const answer = await askAsTablet("sync/push", { body: { protocol: PROTOCOL, epoch, items } });
+      reached = true;
+      if (answer.status !== 200) return { status: answer.status, results: null };
+      return { status: 200, results: (await readJson<{ results?: unknown }>(answer)).results };
+    } catch (problem) {
+      if (problem instanceof Refused) return { status: problem.status, results: null };
+      reached = false;
+      return { status: null, results: null };
+    }
+  },
+  async renew() {
+    try {
+      await renewToken();
+      return true;
+    } catch (problem) {
+      // Refused: let the next push meet the same 401 and pause with its notice.
+      return problem instanceof Refused;
+    }
+  },
+  raise: raiseAttention,
+  progress: () => announce(),
+};
+
+function schedule(): void {
+  if (!started) return;
+  if (timer !== null) clearTimeout(timer);
+  const wait_ms = failures === 0 ? IDLE_MS : backoffMs(failures - 1, surroundings().fraction());
+  timer = setTimeout(() => void syncNow(), wait_ms);
+}
+
+function announce(): void {
+  void status().then((now) => {
+    for (const listener of listeners) listener(now);
+  }, () => undefined);
+}
