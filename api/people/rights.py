@@ -1,0 +1,71 @@
+"""Who may do what: one table, asked in one place. Pure."""
+
+from collections.abc import Iterable, Mapping
+
+ROLES = (
+    "clinician",
+    "assistant",
+    "front_desk",
+    "manager",
+    "safety_officer",
+    "auditor",
+    "administrator",
+)
+
+# The administrator keeps people and tablets running and has no business in patients' records.
+RIGHTS: Mapping[str, frozenset[str]] = {
+    "record.read": frozenset(
+        {"clinician", "assistant", "front_desk", "manager", "safety_officer", "auditor"}
+    ),
+    "record.write": frozenset({"clinician", "assistant"}),
+    "record.sign": frozenset({"clinician"}),
+    "record.place": frozenset({"clinician", "front_desk", "manager"}),
+    "record.release": frozenset({"front_desk", "manager"}),
+    "house.read": frozenset(ROLES),
+    "preset.write": frozenset({"clinician", "safety_officer"}),
+    "verification.write": frozenset({"clinician", "assistant", "safety_officer"}),
+    "device.write": frozenset({"safety_officer", "administrator"}),
+    "list.write": frozenset({"safety_officer"}),
+    "people.write": frozenset({"administrator", "manager"}),
+    "log.read": frozenset({"auditor", "safety_officer", "administrator"}),
+}
+
+EVENT_RIGHTS: Mapping[str, str] = {
+    "location.opened": "people.write",
+    "person.registered": "people.write",
+    "tablet.enrolled": "people.write",
+    "device.registered": "device.write",
+    "handpiece.registered": "device.write",
+    "procedure_kind.listed": "preset.write",
+    "list.published": "list.write",
+    "preset.published": "preset.write",
+    "preset.withdrawn": "preset.write",
+    "verification.recorded": "verification.write",
+    "procedure.opened": "record.write",
+    "timeout.answered": "record.write",
+    "pass.started": "record.write",
+    "laser.emitted": "record.write",
+    "procedure.noted": "record.write",
+    "procedure.ended": "record.write",
+    "entry.withdrawn": "record.write",
+    "record.signed": "record.sign",
+    "record.addended": "record.sign",
+    "record.placed_in_chart": "record.place",
+}
+
+
+def allowed(roles: Iterable[str], right: str) -> bool:
+    """Return whether any of ``roles`` carries ``right``; an unknown right is nobody's."""
+    return not RIGHTS.get(right, frozenset()).isdisjoint(roles)
+
+
+def may_write(roles: Iterable[str], event_type: str) -> bool:
+    """Return whether any of ``roles`` may make an event of this type; unknown types: nobody."""
+    right = EVENT_RIGHTS.get(event_type)
+    return right is not None and allowed(roles, right)
+
+
+def rights_of(roles: Iterable[str]) -> list[str]:
+    """Return the rights that ``roles`` carry together, sorted."""
+    held = list(roles)
+    return sorted(right for right in RIGHTS if allowed(held, right))
