@@ -142,8 +142,8 @@ def percent(ratio: object) -> str:
 
 
 def seconds(value: float | str) -> str:
-    """Return a laser-on time to a tenth of a second, as it was entered or added up."""
-    return f"{Decimal(str(value)).quantize(Decimal('0.1')).normalize():f} s"
+    """Return a laser-on time as it was entered or added up, without the dust of float addition."""
+    return f"{Decimal(str(value)).quantize(Decimal('0.001')).normalize():f} s"
 
 
 def _entered(value: object) -> str:

@@ -1,0 +1,69 @@
+"""Slow work after the fact: renderings of signed records, from the jobs table."""
+
+import logging
+import threading
+
+from api.clock import Clock
+from api.handover import source
+from api.storage import jobs, renderings
+from api.storage.engine import Engine, read, write
+
+POLL_S = 1.0
+JOB_KINDS = {"render_pdf": source.PDF, "render_text": source.TEXT}
+
+_log = logging.getLogger(__name__)
+
+
+def run_once(engine: Engine, clock: Clock) -> int:
+    """Do every job that is due; return how many were done.
+
+    Doing a job again does no harm: the rendering stored first stays. A job that fails keeps its
+    reason and comes up again after a pause; the others go on.
+    """
+    finished = 0
+    while True:
+        with write(engine) as connection:
+            job = jobs.claim(connection, now=clock.now())
+        if job is None:
+            return finished
+        finished += _attempt(engine, clock, job)
+
+
+def run_forever(engine: Engine, clock: Clock, stop: threading.Event) -> None:
+    """Do jobs as they come until ``stop`` is set."""
+    while not stop.is_set():
+        try:
+            busy = run_once(engine, clock) > 0
+        except Exception:
+            # A database that is away for a moment must not end the worker for good.
+            _log.exception("the jobs could not be read")
+            busy = False
+        if not busy:
+            stop.wait(POLL_S)
+
+
+def _attempt(engine: Engine, clock: Clock, job: dict) -> bool:
+    try:
+        _render(engine, clock, job)
+    except Exception as problem:
+        # Only the kind of failure is kept: its words may quote the record, and so a patient.
+        reason = getattr(problem, "code", type(problem).__name__)
+        _log.warning("job %s (%s) failed: %s", job["job_id"], job["kind"], reason)
+        with write(engine) as connection:
+            jobs.fail(connection, job["job_id"], reason, now=clock.now())
+        return False
+    return True
+
+
+def _render(engine: Engine, clock: Clock, job: dict) -> None:
+    kind = JOB_KINDS[job["kind"]]
+    where = (job["location_id"], job["record_id"], job["version"])
+    with read(engine) as connection:
+        stored = renderings.get(connection, *where, kind)
+        gathered = None if stored else source.gather(connection, *where)
+    # Rendering takes a while; nobody else waits for the database meanwhile.
+    content = None if gathered is None else source.RENDERERS[kind](*gathered)
+    with write(engine) as connection:
+        if content is not None:
+            renderings.put(connection, *where, kind, content, made_at=clock.now())
+        jobs.done(connection, job["job_id"], now=clock.now())
