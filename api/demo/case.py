@@ -1,0 +1,270 @@
+"""Plays one procedure on a tablet, tap by tap, as a dentist and an assistant would."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import Any
+
+from api.clock import SteppedClock, rfc3339
+from api.demo.tablet_client import Event, TabletClient
+from api.devices.verification import feeds_dose, latest_verification
+from api.records.doses import pass_dose
+from api.records.order import content_hash
+
+WAVELENGTH = "10.6 um"
+SECONDS_AN_ANSWER = 2
+SECONDS_BETWEEN_PASSES = 25
+SECONDS_TO_CLEAN_UP = 240
+SECONDS_TO_SIGN = 60
+
+
+@dataclass(frozen=True)
+class House:
+    """What the fixtures' short keys stand for: ids, and the PINs of the staff."""
+
+    ids: Mapping[str, str]
+    pins: Mapping[str, str]
+    statement: str
+
+
+@dataclass
+class Case:
+    """A procedure under way."""
+
+    tablet: TabletClient
+    clock: SteppedClock
+    house: House
+    what: Mapping[str, Any]
+
+    def play(self) -> str:
+        """Play it from the first tap to the signature, where there is one; return the record id."""
+        self.tablet.pull("house")
+        # A case is opened by whoever assists, who also logs the passes.
+        self._unlock(self.what["assistants"][0])
+        record_id = self.tablet.new_id()
+        self._record("procedure.opened", record_id, self._opening())
+        self._time_out(record_id)
+        for number, one in enumerate(self.what["passes"], start=1):
+            self._pass(record_id, number, one)
+        self._correct(record_id)
+        for text in self.what["notes"]:
+            self._record("procedure.noted", record_id, {"text": text})
+        self.clock.advance(SECONDS_TO_CLEAN_UP)
+        self._record(
+            "procedure.ended",
+            record_id,
+            {"outcome": dict(self.what["outcome"]), "ended_at": self._now()},
+        )
+        if self.what["signed"]:
+            self._sign(record_id)
+        self.tablet.lock()
+        self.clock.advance(60 * self.what["minutes_without_network"])
+        self.tablet.push()
+        return record_id
+
+    def _unlock(self, person: str) -> None:
+        self.tablet.sign_in(self.house.ids[person], self.house.pins[person])
+
+    def _now(self) -> str:
+        return rfc3339(self.tablet.now())
+
+    def _record(self, type: str, record_id: str, payload: Mapping, **more: Any) -> Event:
+        return self.tablet.record(type, record_id, payload, **more)
+
+    def _document(self, kind: str, key: str) -> dict:
+        return self.tablet.documents[kind, self.house.ids[key]]
+
+    def _verification(self, mode: str) -> dict | None:
+        found = latest_verification(
+            [body for (kind, _), body in self.tablet.documents.items() if kind == "verification"],
+            device_id=self.house.ids[self.what["device"]],
+            handpiece_id=self.house.ids[self.what["handpiece"]],
+            mode=mode,
+        )
+        return found if feeds_dose(found) else None
+
+    def _opening(self) -> dict:
+        what, ids = self.what, self.house.ids
+        kind = self._document("procedure_kind", what["kind"])
+        device = self._document("device", what["device"])
+        handpiece = self._document("handpiece", what["handpiece"])
+        check = self._verification(self._settings(what["passes"][0])["emission"]["mode"])
+        now = self.tablet.now()
+        return {
+            "patient": {
+                "chart_number": what["chart_number"],
+                "second_identifier": what["second_identifier"],
+            },
+            "procedure": {
+                "procedure_kind_id": ids[what["kind"]],
+                "text": kind["text"],
+                "code": kind.get("code"),
+            },
+            "site": what["site"],
+            "indication": what["indication"],
+            "why_laser": what["why_laser"],
+            "operator_id": ids[what["operator"]],
+            "supervising_id": None,
+            "assistant_ids": [ids[person] for person in what["assistants"]],
+            "others_present": what["others_present"],
+            "room": what["room"],
+            "device": {
+                "device_id": ids[what["device"]],
+                **{
+                    name: device.get(name)
+                    for name in (
+                        "label",
+                        "maker",
+                        "model",
+                        "serial",
+                        "wavelength",
+                        "delivery_part",
+                    )
+                },
+            },
+            "handpiece": {
+                "handpiece_id": ids[what["handpiece"]],
+                "label": handpiece["label"],
+                "kind": handpiece["kind"],
+                "use_count": what["use_count"],
+            },
+            "verification": check
+            and {
+                name: check.get(name)
+                for name in (
+                    "verification_id",
+                    "event_id",
+                    "ratio",
+                    "ratio_uncertainty",
+                    "verified_at",
+                    "mode",
+                    "handpiece_id",
+                    "verdict",
+                )
+            },
+            "consent": {
+                "by": ids[what["operator"]],
+                "at": rfc3339(now - timedelta(minutes=12)),
+            },
+            "anaesthesia": what["anaesthesia"],
+            "alerts_reviewed": True,
+            "started_at": rfc3339(now),
+        }
+
+    def _time_out(self, record_id: str) -> None:
+        asked = self._document("list", "time-out")
+        answers = []
+        for item in asked["items"]:
+            self.clock.advance(SECONDS_AN_ANSWER)
+            answer, note = self.what["time_out_notes"].get(item["item_id"], ("yes", None))
+            answers.append({**item, "answer": answer, "note": note, "answered_at": self._now()})
+        payload = {
+            "list_id": self.house.ids["time-out"],
+            "list_version": asked["version"],
+            "title": asked["title"],
+            "answers": answers,
+            "led_by": self.house.ids[self.what["operator"]],
+        }
+        self._record("timeout.answered", record_id, payload)
+
+    def _settings(self, one: Mapping) -> dict:
+        """The dose request of a pass, without the delivery: preset by value, then its changes."""
+        if one["preset"]:
+            settings = self._document("preset", one["preset"])["settings"]
+            changes = one.get("emission_changes") or {}
+            return {**settings, "emission": {**settings["emission"], **changes}}
+        handpiece = self._document("handpiece", self.what["handpiece"])
+        spot = one.get("spot") or {
+            "diameter": handpiece["spot_diameter"],
+            "diameter_definition": handpiece["diameter_definition"],
+        }
+        return {"wavelength": WAVELENGTH, "emission": dict(one["emission"]), "spot": spot}
+
+    def _pass(self, record_id: str, number: int, one: Mapping) -> None:
+        self.clock.advance(SECONDS_BETWEEN_PASSES)
+        settings = self._settings(one)
+        check = self._verification(settings["emission"]["mode"])
+        if check:
+            settings["delivery"] = {
+                "verified_ratio": check["ratio"],
+                "verified_at": check["verified_at"],
+                "verified_ratio_uncertainty": check["ratio_uncertainty"],
+            }
+        preset = self._document("preset", one["preset"]) if one["preset"] else None
+        how = preset or {
+            "spot_known": self._document("handpiece", self.what["handpiece"])["spot_known"]
+        }
+        pass_id = self.tablet.new_id()
+        handpiece = self._document("handpiece", self.what["handpiece"])
+        payload = {
+            "pass_id": pass_id,
+            "number": number,
+            "settings": settings,
+            "verification_event_id": check["event_id"] if check else None,
+            "preset": preset
+            and {
+                "preset_id": self.house.ids[one["preset"]],
+                "version": preset["version"],
+                "name": preset["name"],
+            },
+            "changed_from_preset": bool(one.get("emission_changes")),
+            "spot_known": one.get("spot_known", how["spot_known"]),
+            "focus": one.get("focus") or how["focus"],
+            "coolant": one.get("coolant") or how["coolant"],
+            "distance": handpiece.get("working_distance"),
+            "dose": as_texts(pass_dose(settings)),
+        }
+        self._record("pass.started", record_id, payload)
+        for emission in one["laser_on"]:
+            self.clock.advance(float(emission["seconds"]) * 1.5)
+            self._record("laser.emitted", record_id, _emitted(pass_id, emission))
+
+    def _correct(self, record_id: str) -> None:
+        """A mistyped time is put right by a further event that names the first."""
+        correction = self.what["correction"]
+        if not correction:
+            return
+        self.clock.advance(20)
+        events = self.tablet.events_of(record_id)
+        starts = [event for event in events if event["body"]["type"] == "pass.started"]
+        pass_id = starts[correction["pass"] - 1]["payload"]["pass_id"]
+        wrong = next(
+            event["body"]["event_id"]
+            for event in events
+            if event["body"]["type"] == "laser.emitted" and event["payload"]["pass_id"] == pass_id
+        )
+        payload = _emitted(pass_id, correction)
+        self._record("laser.emitted", record_id, payload, corrects=wrong)
+
+    def _sign(self, record_id: str) -> None:
+        self.clock.advance(SECONDS_TO_SIGN)
+        self._unlock(self.what["operator"])
+        payload = {
+            "signer_id": self.house.ids[self.what["operator"]],
+            "role": "clinician",
+            "content_hash": content_hash(self.tablet.events_of(record_id)),
+            "statement": self.house.statement,
+        }
+        self._record("record.signed", record_id, payload)
+
+
+def as_texts(dose: Mapping) -> dict:
+    """Return a pass's dose as an event carries it: numbers as decimal texts."""
+
+    def texts(values: Mapping | None) -> dict | None:
+        return None if values is None else {name: repr(value) for name, value in values.items()}
+
+    return {
+        "engine": dose["engine"],
+        "set": texts(dose["set"]),
+        "delivered": texts(dose["delivered"]),
+    }
+
+
+def _emitted(pass_id: str, emission: Mapping) -> dict:
+    return {
+        "pass_id": pass_id,
+        "laser_on_time": f"{emission['seconds']} s",
+        "source": emission["source"],
+        "pulses": emission.get("pulses"),
+    }
