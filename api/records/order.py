@@ -233,9 +233,7 @@ def _holders(
         standing = [child for child in acting if holder.get(child["body"]["event_id"]) is not None]
         if len(standing) > 1:
             latest = max(standing, key=lambda child: child["body"]["event_id"])
-            flags.append(
-                flag("two_corrections", "One entry was corrected more than once.", latest)
-            )
+            flags.append(flag("two_corrections", "One entry was corrected more than once.", latest))
             holder[event_id] = holder[latest["body"]["event_id"]]
         else:
             holder[event_id] = holder[standing[0]["body"]["event_id"]] if standing else event

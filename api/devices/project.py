@@ -1,0 +1,73 @@
+"""Lasers, handpieces and power verifications as documents."""
+
+from collections.abc import Mapping
+from datetime import UTC
+from typing import Any
+
+from api.clock import parse_rfc3339, rfc3339
+from api.devices import verification
+from api.errors import BadInput
+from api.storage import documents
+
+EVENT_TYPES = ("device.registered", "handpiece.registered", "verification.recorded")
+
+
+def project(connection: Any, entry: Mapping[str, Any]) -> None:
+    """Put what an entry says about a laser, a handpiece or a check into its document."""
+    body = entry["body"]
+    kind = body["type"].split(".")[0]
+    document = {
+        **(entry["payload"] or {}),
+        f"{kind}_id": body["entity_id"],
+        "status": "current",
+        "event_id": body["event_id"],
+    }
+    if kind == "verification":
+        document |= _verification_facts(body, document)
+    documents.put(
+        connection,
+        entry["location_id"],
+        kind,
+        body["entity_id"],
+        document,
+        position=entry["position"],
+    )
+
+
+def latest_verification(
+    connection: Any, location_id: str, *, device_id: str, handpiece_id: str, mode: str
+) -> dict | None:
+    """Return the most recent check of just this laser, handpiece and mode, or None.
+
+    It may be a failed one; ``verification.feeds_dose`` says whether it may feed a dose.
+    """
+    return verification.latest_verification(
+        documents.list(connection, location_id, "verification"),
+        device_id=device_id,
+        handpiece_id=handpiece_id,
+        mode=mode,
+    )
+
+
+def _verification_facts(body: Mapping, document: Mapping) -> dict:
+    """Say when and by whom, and judge again: of two verdicts the more severe one stands."""
+    flags = list(
+        verification.remarks([len(one["measured"]) for one in document.get("readings", ())])
+    )
+    stated = document.get("verdict", verification.FAIL)
+    try:
+        judged = verification.judge(
+            ratio=document["ratio"], meter_uncertainty=document["meter_uncertainty"]
+        )
+    except (BadInput, KeyError):
+        judged = verification.FAIL
+    if judged != stated:
+        flags.append("verdict_differs")
+    return {
+        "verified_at": body["occurred_at"],
+        "verified_utc": rfc3339(parse_rfc3339(body["occurred_at"]).astimezone(UTC)),
+        "verified_by": body["actor_id"],
+        "stated_verdict": stated,
+        "verdict": verification.worst([stated, judged]),
+        "flags": flags,
+    }

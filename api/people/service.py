@@ -1,0 +1,266 @@
+"""Signing in and out, and who is signed in: PIN on a tablet, password at a desk."""
+
+from collections.abc import Callable
+from datetime import datetime, timedelta
+
+from api.clock import Clock, rfc3339
+from api.errors import BadInput, NotFound, NotSignedIn
+from api.people import attempts, secrets
+from api.storage import access, accounts, documents
+from api.storage.engine import Connection, Engine, read, write
+
+Random = Callable[[int], bytes]
+
+# Absolute, from sign-in, however busy the session is.
+SESSION_LIFE = timedelta(hours=12)
+LONGEST_SIGN_IN = 80
+
+
+def sign_in_with_pin(
+    engine: Engine,
+    *,
+    location_id: str,
+    tablet_id: str,
+    person_id: str,
+    pin: str,
+    clock: Clock,
+    random: Random,
+) -> dict:
+    """Check a PIN on a tablet: ``{"person_token", "expires_at", "person"}``.
+
+    Raises ``NotSignedIn`` pin_wrong (facts ``attempts_left`` and, once paused, ``until``),
+    ``TooMany`` pin_locked (fact ``until``), ``NotAllowed`` pin_disabled, ``BadInput`` pin_form.
+    """
+    secrets.check_pin_form(pin)
+    now = clock.now()
+    with read(engine) as connection:
+        person = person_document(connection, location_id, person_id)
+        stored = accounts.secret_of(connection, location_id, person_id)
+    if person is None or stored is None or stored["pin_hash"] is None:
+        # Nothing to guess at, so nothing is counted; it takes as long, and looks the same.
+        secrets.verify_secret(None, pin)
+        raise NotSignedIn("pin_wrong", "The PIN is wrong.", **attempts.facts(1, now))
+    guess = {"location_id": location_id, "kind": attempts.PIN, "subject": person_id}
+    wrong = attempts.take(engine, **guess, now=now)
+    if not secrets.verify_secret(stored["pin_hash"], pin):
+        _note_refusal(engine, location_id, now, person_id, tablet_id, "pin")
+        raise NotSignedIn("pin_wrong", "The PIN is wrong.", **attempts.facts(wrong, now))
+    token = secrets.new_token(random)
+    with write(engine) as connection:
+        attempts.forgive(connection, **guess)
+        _give(connection, location_id, token, accounts.PERSON, person_id, tablet_id, now)
+    return {"person_token": token, "expires_at": rfc3339(now + SESSION_LIFE), "person": person}
+
+
+def sign_in_with_password(
+    engine: Engine, *, sign_in: str, password: str, clock: Clock, random: Random
+) -> dict:
+    """Check a password at a desk: ``{"token", "expires_at", "person", "location_id"}``.
+
+    A right password opens the person's PIN again. Raises ``NotSignedIn`` sign_in_wrong, which does
+    not say whether the name exists, and ``TooMany`` password_locked (fact ``until``).
+    """
+    now = clock.now()
+    with read(engine) as connection:
+        stored = accounts.secret_by_sign_in(connection, plain_sign_in(sign_in))
+        person = stored and person_document(connection, stored["location_id"], stored["person_id"])
+    if not stored or not person or stored["password_hash"] is None:
+        secrets.verify_secret(None, password)
+        raise NotSignedIn("sign_in_wrong", "Name or password is wrong.")
+    location_id, person_id = stored["location_id"], stored["person_id"]
+    guess = {"location_id": location_id, "kind": attempts.PASSWORD, "subject": person_id}
+    attempts.take(engine, **guess, now=now)
+    if not secrets.verify_secret(stored["password_hash"], password):
+        _note_refusal(engine, location_id, now, person_id, None, "password")
+        raise NotSignedIn("sign_in_wrong", "Name or password is wrong.")
+    token = secrets.new_token(random)
+    with write(engine) as connection:
+        attempts.forgive(connection, **guess)
+        attempts.forgive(connection, location_id=location_id, kind=attempts.PIN, subject=person_id)
+        _give(connection, location_id, token, accounts.DESK, person_id, None, now)
+    return {
+        "token": token,
+        "expires_at": rfc3339(now + SESSION_LIFE),
+        "person": person,
+        "location_id": location_id,
+    }
+
+
+def desk_session(connection: Connection, token: str, *, now: datetime) -> dict:
+    """Return ``{"person", "location_id", "expires_at"}`` of a desk session's token.
+
+    Roles are those the person has now, not at sign-in. Raises ``NotSignedIn``.
+    """
+    return _signed_in(connection, token, kind=accounts.DESK, tablet_id=None, now=now)
+
+
+def person_on_tablet(connection: Connection, token: str, *, tablet_id: str, now: datetime) -> dict:
+    """Return ``{"person", "location_id", "expires_at"}`` of a person's token on this tablet.
+
+    A token of another tablet is worth nothing here. Raises ``NotSignedIn``.
+    """
+    return _signed_in(connection, token, kind=accounts.PERSON, tablet_id=tablet_id, now=now)
+
+
+def sign_out(engine: Engine, *, token: str, clock: Clock) -> None:
+    """End a session or a person's token; an unknown one is ended already."""
+    with write(engine) as connection:
+        accounts.end_token(connection, secrets.digest(token), now=clock.now())
+
+
+def set_pin(
+    connection: Connection,
+    *,
+    location_id: str,
+    person_id: str,
+    pin: str,
+    actor_id: str | None,
+    clock: Clock,
+    random: Random,
+) -> None:
+    """Give a person a new PIN, and forget the wrong guesses at the old one."""
+    secrets.check_pin_form(pin)
+    now = clock.now()
+    _must_exist(connection, location_id, person_id)
+    accounts.put_secret(
+        connection, location_id, person_id, now=now, pin_hash=secrets.hash_secret(pin, random)
+    )
+    attempts.forgive(connection, location_id=location_id, kind=attempts.PIN, subject=person_id)
+    _note_change(connection, location_id, now, actor_id, person_id, "pin")
+
+
+def set_password(
+    connection: Connection,
+    *,
+    location_id: str,
+    person_id: str,
+    sign_in: str,
+    password: str,
+    actor_id: str | None,
+    clock: Clock,
+    random: Random,
+) -> None:
+    """Give a person a sign-in name and a password; sessions open elsewhere end.
+
+    Raises ``BadInput`` for a name that somebody else has or that cannot be used.
+    """
+    secrets.check_password_form(password)
+    name = plain_sign_in(sign_in)
+    if not name or len(name) > LONGEST_SIGN_IN:
+        raise BadInput(
+            "sign_in_form", f"A name has 1 to {LONGEST_SIGN_IN} characters.", field="sign_in"
+        )
+    _must_exist(connection, location_id, person_id)
+    holder = accounts.secret_by_sign_in(connection, name)
+    if holder is not None and (holder["location_id"], holder["person_id"]) != (
+        location_id,
+        person_id,
+    ):
+        raise BadInput("sign_in_taken", "This name is taken.", field="sign_in")
+    now = clock.now()
+    accounts.put_secret(
+        connection,
+        location_id,
+        person_id,
+        now=now,
+        sign_in=name,
+        password_hash=secrets.hash_secret(password, random),
+    )
+    accounts.end_tokens(connection, location_id, person_id=person_id, now=now)
+    _note_change(connection, location_id, now, actor_id, person_id, "password")
+
+
+def plain_sign_in(sign_in: str) -> str:
+    """Return a sign-in name as it is stored: without case and outer blanks."""
+    return sign_in.strip().casefold()
+
+
+def person_document(connection: Connection, location_id: str, person_id: str) -> dict | None:
+    """Return the person's document at this location, or None."""
+    return documents.get(connection, location_id, "person", person_id)
+
+
+def _must_exist(connection: Connection, location_id: str, person_id: str) -> None:
+    if person_document(connection, location_id, person_id) is None:
+        raise NotFound("person_unknown", "There is no such person.")
+
+
+def _signed_in(
+    connection: Connection, token: str, *, kind: str, tablet_id: str | None, now: datetime
+) -> dict:
+    found = accounts.find_token(connection, secrets.digest(token), kind=kind, now=now)
+    if found is None or found["tablet_id"] != tablet_id:
+        raise NotSignedIn("not_signed_in", "Please sign in.")
+    person = person_document(connection, found["location_id"], found["person_id"])
+    if person is None:
+        raise NotSignedIn("not_signed_in", "Please sign in.")
+    return {
+        "person": person,
+        "location_id": found["location_id"],
+        "expires_at": found["expires_at"],
+    }
+
+
+def _give(
+    connection: Connection,
+    location_id: str,
+    token: str,
+    kind: str,
+    person_id: str,
+    tablet_id: str | None,
+    now: datetime,
+) -> None:
+    accounts.add_token(
+        connection,
+        location_id,
+        secrets.digest(token),
+        kind=kind,
+        tablet_id=tablet_id,
+        person_id=person_id,
+        now=now,
+        expires_at=now + SESSION_LIFE,
+    )
+    access.note(
+        connection,
+        location_id=location_id,
+        at=now,
+        action="sign_in",
+        actor_id=person_id,
+        tablet_id=tablet_id,
+    )
+
+
+def _note_refusal(
+    engine: Engine, location_id: str, now: datetime, person_id: str, tablet_id: str | None, of: str
+) -> None:
+    with write(engine) as connection:
+        access.note(
+            connection,
+            location_id=location_id,
+            at=now,
+            action="refused",
+            tablet_id=tablet_id,
+            subject_kind="person",
+            subject_id=person_id,
+            detail={"wrong": of},
+        )
+
+
+def _note_change(
+    connection: Connection,
+    location_id: str,
+    now: datetime,
+    actor_id: str | None,
+    person_id: str,
+    of: str,
+) -> None:
+    access.note(
+        connection,
+        location_id=location_id,
+        at=now,
+        action="change",
+        actor_id=actor_id,
+        subject_kind="person",
+        subject_id=person_id,
+        detail={"secret": of},
+    )

@@ -1,0 +1,162 @@
+"""Keep the record document, its row in the index and the work it causes up to date."""
+
+from collections.abc import Iterable, Mapping
+from datetime import timedelta
+from typing import Any
+
+from api.clock import parse_rfc3339
+from api.events import catalogue
+from api.records.doses import differences
+from api.records.fold import fold
+from api.records.order import content_hash
+from api.storage import documents, jobs, readers, record_index
+
+EVENT_TYPES = tuple(
+    name for name, each in catalogue.EVENT_TYPES.items() if each.group == catalogue.PROCEDURE
+)
+
+# Later than this between making and receiving, on one clock, and it was made without a network.
+OFFLINE_AFTER = timedelta(seconds=60)
+CLOCK_WRONG_ABOVE_MS = 5 * 60 * 1000
+_RENDERINGS = ("render_pdf", "render_text")
+
+
+def project(connection: Any, entry: Mapping[str, Any]) -> None:
+    """Fold the record of ``entry`` anew from all its entries, and store what it comes to."""
+    location_id = entry["location_id"]
+    record_id = entry["body"]["entity_id"]
+    entries = readers.record_entries(connection, location_id, record_id)
+    if all(known["event_id"] != entry["event_id"] for known in entries):
+        entries.append(dict(entry))
+    record = document(entries)
+    documents.put(
+        connection,
+        location_id,
+        "record",
+        record_id,
+        record,
+        position=entry["position"],
+        feed=documents.RECORDS,
+    )
+    record_index.put(connection, location_id, _summary(connection, record))
+    for version in range(1, record["version"] + 1):
+        # A version written down before is not written down again.
+        for kind in _RENDERINGS:
+            jobs.enqueue(connection, kind, record_id, version, location_id=location_id)
+
+
+def document(entries: Iterable[Mapping[str, Any]]) -> dict[str, Any]:
+    """Return the record document of log entries, with what only the server can say.
+
+    Beyond the fold: ``received``, ``made_offline``, and flags for a dose that is not ours, a
+    signature over other entries than are here, a signer who is not the author, and a wrong clock.
+    """
+    found = list(entries)
+    record = fold(found)
+    record["received"] = {
+        "first_received_at": min(one["received_at"] for one in found),
+        "last_received_at": max(one["received_at"] for one in found),
+        "position": max(one["position"] for one in found),
+    }
+    record["made_offline"] = any(_made_offline(one) for one in found)
+    record["flags"] += [
+        *_dose_flags(record),
+        *_signature_flags(record, found),
+        *_clock_flags(found),
+    ]
+    return record
+
+
+def _summary(connection: Any, record: Mapping[str, Any]) -> dict[str, Any]:
+    patient, procedure = record["patient"] or {}, record["procedure"] or {}
+    device, sign_off = record["device"] or {}, record["sign_off"] or {}
+    operator = (
+        documents.get(connection, record["location_id"], "person", record["operator_id"])
+        if record["operator_id"]
+        else None
+    )
+    return {
+        "record_id": record["record_id"],
+        "status": record["status"],
+        "version": record["version"],
+        "chart_number": patient.get("chart_number"),
+        "second_identifier": patient.get("second_identifier"),
+        "procedure_text": procedure.get("text"),
+        "site": record["site"],
+        "operator_id": record["operator_id"],
+        "operator_name": (operator or {}).get("display_name"),
+        "device_id": device.get("device_id"),
+        "device_label": device.get("label"),
+        "started_at": record["started_at"],
+        "ended_at": record["ended_at"],
+        "signed_at": sign_off.get("at"),
+        "passes": len(record["passes"]),
+        "placed_at": (record["chart"] or {}).get("at"),
+        "position": record["received"]["position"],
+        "flags": sorted({one["code"] for one in record["flags"]}),
+    }
+
+
+def _dose_flags(record: Mapping[str, Any]) -> list[dict[str, str]]:
+    flags = []
+    for one in record["passes"]:
+        differing = differences(one["tablet_dose"], one["dose"])
+        if differing:
+            flags.append(
+                _flag(
+                    "dose_differs",
+                    f"Pass {one['number']}: the tablet's dose is not the server's "
+                    f"({', '.join(differing)}).",
+                    one["event_id"],
+                )
+            )
+    return flags
+
+
+def _signature_flags(record: Mapping[str, Any], entries: list) -> list[dict[str, str]]:
+    sign_off = record["sign_off"]
+    if sign_off is None:
+        return []
+    flags = []
+    event_id = sign_off["event_id"]
+    if content_hash(entries, before=event_id) != sign_off["content_hash"]:
+        flags.append(
+            _flag(
+                "content_hash_differs",
+                "The signature covers other entries than those that are here.",
+                event_id,
+            )
+        )
+    author = next(line["by"] for line in record["history"] if line["event_id"] == event_id)
+    if author != sign_off["signer_id"]:
+        flags.append(
+            _flag("signer_not_author", "The signer is not the person signed in.", event_id)
+        )
+    return flags
+
+
+def _clock_flags(entries: list) -> list[dict[str, str]]:
+    wrong = [
+        one["body"]
+        for one in entries
+        if abs(one["body"]["clock_offset_ms"] or 0) > CLOCK_WRONG_ABOVE_MS
+    ]
+    if not wrong:
+        return []
+    first = min(wrong, key=lambda body: body["event_id"])
+    return [
+        _flag(
+            "clock_wrong", "The tablet's clock was off by more than 5 minutes.", first["event_id"]
+        )
+    ]
+
+
+def _made_offline(entry: Mapping[str, Any]) -> bool:
+    body = entry["body"]
+    offset = timedelta(milliseconds=body["clock_offset_ms"] or 0)
+    made_at = parse_rfc3339(body["occurred_at"]) + offset
+    return parse_rfc3339(entry["received_at"]) - made_at > OFFLINE_AFTER
+
+
+def _flag(code: str, text: str, event_id: str) -> dict[str, str]:
+    return {"code": code, "text": text, "event_id": event_id}

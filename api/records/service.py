@@ -1,0 +1,166 @@
+"""Records to read: one, many, and those that wait for their place in the chart.
+
+Every reading of patients' data is written into the access log, so each function needs a
+connection that may write.
+"""
+
+from collections.abc import Mapping
+from datetime import date, datetime
+from typing import Any
+
+from api.errors import Conflict, NotFound
+from api.storage import access, documents, record_index, renderings
+from api.storage.engine import Connection
+
+_PERSON_FIELDS = ("display_name", "initials", "roles", "credential")
+
+
+def list_records(
+    connection: Connection,
+    *,
+    location_id: str,
+    actor_id: str,
+    now: datetime,
+    tablet_id: str | None = None,
+    status: str | None = None,
+    from_day: date | str | None = None,
+    to_day: date | str | None = None,
+    q: str | None = None,
+) -> list[dict[str, Any]]:
+    """Return summaries of the location's records, latest start first."""
+    _note(connection, location_id, now, "list", actor_id, tablet_id, None)
+    return record_index.list(
+        connection,
+        location_id,
+        status=status,
+        from_day=str(from_day) if from_day else None,
+        to_day=str(to_day) if to_day else None,
+        q=q.strip() if q else None,
+    )
+
+
+def chart_queue(
+    connection: Connection,
+    *,
+    location_id: str,
+    actor_id: str,
+    now: datetime,
+    tablet_id: str | None = None,
+) -> list[dict[str, Any]]:
+    """Return summaries of signed records not in the chart yet, oldest first.
+
+    ``waiting_since`` is the moment of signing.
+    """
+    _note(connection, location_id, now, "list", actor_id, tablet_id, None)
+    return [
+        {**summary, "waiting_since": summary["signed_at"]}
+        for summary in record_index.queue(connection, location_id)
+    ]
+
+
+def detail(
+    connection: Connection,
+    *,
+    location_id: str,
+    record_id: str,
+    actor_id: str,
+    now: datetime,
+    tablet_id: str | None = None,
+) -> dict[str, Any]:
+    """Return the record document, with ``people`` by id. Raises ``NotFound``."""
+    record = _record(connection, location_id, record_id)
+    _note(connection, location_id, now, "read", actor_id, tablet_id, record_id)
+    return {**record, "people": people_of(connection, record)}
+
+
+def rendering(
+    connection: Connection,
+    *,
+    location_id: str,
+    record_id: str,
+    kind: str,
+    actor_id: str,
+    now: datetime,
+    tablet_id: str | None = None,
+) -> dict[str, Any]:
+    """Return the stored rendering of the record's present version: ``content, sha256, version``.
+
+    ``kind`` is "pdf" or "text". Raises ``NotFound``; ``Conflict`` not_signed for a record without
+    signature, not_rendered_yet while the work is still to be done.
+    """
+    record = _record(connection, location_id, record_id)
+    if record["version"] == 0:
+        raise Conflict("not_signed", "An unsigned record has no paper.")
+    found = renderings.get(connection, location_id, record_id, record["version"], kind)
+    if found is None:
+        raise Conflict("not_rendered_yet", "The paper is being made. Try again in a moment.")
+    _note(connection, location_id, now, f"export_{kind}", actor_id, tablet_id, record_id)
+    return found
+
+
+def people_of(connection: Connection, record: Mapping[str, Any]) -> dict[str, dict[str, Any]]:
+    """Return what is shown of each person that a record names, by person id."""
+    people = {}
+    for person_id in sorted(_named(record)):
+        person = documents.get(connection, record["location_id"], "person", person_id)
+        if person is not None:
+            people[person_id] = {name: person.get(name) for name in _PERSON_FIELDS}
+    return people
+
+
+def at_version(record: Mapping[str, Any], version: int) -> dict[str, Any]:
+    """Return the record as it stood at ``version`` (1 signed, then one more for each addendum).
+
+    A rendering of an earlier version may be made only after a later addendum has come in.
+    Raises ``ValueError`` for a version that the record does not have.
+    """
+    if not 1 <= version <= record["version"]:
+        raise ValueError(f"record has versions 1 to {record['version']}, not {version}")
+    return {
+        **record,
+        "version": version,
+        "status": "signed" if version == 1 else "amended",
+        "addenda": record["addenda"][: version - 1],
+    }
+
+
+def _named(record: Mapping[str, Any]) -> set[str]:
+    time_out, sign_off = record["time_out"] or {}, record["sign_off"] or {}
+    named = {
+        record["operator_id"],
+        record["supervising_id"],
+        (record["consent"] or {}).get("by"),
+        time_out.get("led_by"),
+        sign_off.get("signer_id"),
+        *record["assistant_ids"],
+        *(line["by"] for line in record["history"]),
+    }
+    return {person_id for person_id in named if person_id}
+
+
+def _record(connection: Connection, location_id: str, record_id: str) -> dict[str, Any]:
+    record = documents.get(connection, location_id, "record", record_id)
+    if record is None:
+        raise NotFound("record_unknown", "There is no such record.")
+    return record
+
+
+def _note(
+    connection: Connection,
+    location_id: str,
+    now: datetime,
+    action: str,
+    actor_id: str,
+    tablet_id: str | None,
+    record_id: str | None,
+) -> None:
+    access.note(
+        connection,
+        location_id=location_id,
+        at=now,
+        action=action,
+        actor_id=actor_id,
+        tablet_id=tablet_id,
+        subject_kind="record",
+        subject_id=record_id,
+    )
