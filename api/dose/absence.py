@@ -1,0 +1,79 @@
+"""Why a result is not there: the reason a person can act on, one for each missing result."""
+
+from collections.abc import Mapping
+
+from api.dose.constants import table
+from api.dose.emitted import has_pulses, solve_regardless
+from api.dose.request import DoseInput
+from api.dose.results import Result, results_from
+from api.dose.solver import Clash, Known
+
+NO_OPTICS = "this engine works with a stated spot diameter, not with optics"
+NO_TISSUE = "this engine does not work out effects in tissue"
+NO_GATE = "the emission is not gated"
+NO_PULSES = "the emission has no pulses"
+NOT_STEADY = "the emission is gated: it depends on where the gates fall along the track"
+NO_SPOT = "no spot diameter is stated"
+NO_SPEED = "no speed is stated"
+NO_TIME = "no emission time is stated"
+CONTRADICTED = "depends on values that contradict each other"
+NOT_STATED = "it is not stated whether the power is average or peak"
+CUT = "the gate cuts the last pulse, and how a pulse of this shape is cut is not known"
+NOT_ENOUGH = "not enough is given to work it out"
+
+
+def _cannot_be(given: DoseInput, name: str) -> str | None:
+    """Return why this result cannot be for this kind of request, or None if it could."""
+    needs = table()["results"][name]["needs"].split()
+    ungated = given.mode != "gated"
+    lacking = (
+        ("optics", True, NO_OPTICS),
+        ("tissue", True, NO_TISSUE),
+        ("gated", ungated, NO_GATE),
+        ("gate", ungated, NO_GATE),
+        ("pulses", not has_pulses(given), NO_PULSES),
+        ("pulse", given.mode == "continuous", NO_PULSES),
+        ("steady", not ungated, NOT_STEADY),
+        ("spot", given.spot_diameter_m is None, NO_SPOT),
+        ("motion", given.speed_m_s is None, NO_SPEED),
+        ("time", given.emission_time_s is None, NO_TIME),
+    )
+    for need, lacks, reason in lacking:
+        if need in needs and lacks:
+            return reason
+    return None
+
+
+def absent_reasons(
+    given: DoseInput,
+    *,
+    known: Mapping[str, Known],
+    results: Mapping[str, Result],
+    clashes: list[Clash],
+) -> dict[str, str]:
+    """Return {result name: reason} for every result that is not there, in the contract's order."""
+
+    def reachable(power_kind: str) -> Mapping[str, Result]:
+        return results_from(given, solve_regardless(given, power_kind=power_kind))
+
+    with_clashes = reachable(given.power_kind) if clashes else {}
+    unstated = "power" in given.emission and given.power_kind == "not stated"
+    with_power = reachable("average") if unstated and given.mode != "continuous" else {}
+    cut = (
+        given.pulse_shape != "rectangular"
+        and "pulses_complete" in known
+        and "pulse_equivalents" not in known
+    )
+    reasons = {}
+    for name, entry in table()["results"].items():
+        if name in results or entry["needs"] == "verification":
+            continue
+        reason = _cannot_be(given, name)
+        if reason is None and name in with_clashes:
+            reason = CONTRADICTED
+        if reason is None and name in with_power:
+            reason = NOT_STATED
+        if reason is None:
+            reason = CUT if cut else NOT_ENOUGH
+        reasons[name] = reason
+    return reasons

@@ -1,0 +1,26 @@
+"""One refusal for every physical function: a value outside what the formula holds for."""
+
+from math import isfinite
+
+from api.errors import BadInput
+
+
+def require_above_zero(**values: float) -> None:
+    """Raise unless every value is finite and above zero.
+
+    The keyword is the argument's own name, with its unit, so that the refusal names it.
+    """
+    for name, value in values.items():
+        if not (isfinite(value) and value > 0):
+            raise BadInput(
+                "out_of_range", f"{name} is {value}, it must be above 0", field=name, given=value
+            )
+
+
+def require_not_negative(**values: float) -> None:
+    """Raise unless every value is finite and zero or more."""
+    for name, value in values.items():
+        if not (isfinite(value) and value >= 0):
+            raise BadInput(
+                "out_of_range", f"{name} is {value}, it must be 0 or more", field=name, given=value
+            )

@@ -1,0 +1,122 @@
+"""From the solved emission to the results of the contract, with spot, speed and time."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from api.dose import delivery
+from api.dose import exposure as x
+from api.dose.constants import table
+from api.dose.emitted import average_variable
+from api.dose.request import DoseInput
+from api.dose.solver import Known
+
+
+@dataclass(frozen=True)
+class Result:
+    """A result in SI units, and the dotted name of the function it came from, or "given"."""
+
+    value_si: float
+    formula: str
+
+
+_EMITTED = {
+    "peak_power": "peak_power_w",
+    "pulse_energy": "pulse_energy_j",
+    "pulse_duration": "pulse_duration_s",
+    "repetition_rate": "repetition_rate_hz",
+    "pulse_period": "pulse_period_s",
+    "duty_cycle": "duty_cycle",
+    "off_time": "off_time_s",
+    "pulses_started_per_gate": "pulses_started",
+    "pulses_complete_per_gate": "pulses_complete",
+    "gate_energy": "gate_energy_j",
+}
+_POWERS = ("average_power_w", "overall_power_w", "peak_power_w")
+_ENERGIES = ("pulse_energy_j", "gate_energy_j")
+
+_ON_SPOT = ("power_w", "spot_diameter_m")
+_MOVING = ("spot_diameter_m", "speed_m_s")
+# result, function, its arguments, and which result stands for power_w
+_PLAN = (
+    ("irradiance_mean", x.irradiance_mean_w_m2, _ON_SPOT, "average_power"),
+    ("irradiance_peak", x.irradiance_peak_w_m2, _ON_SPOT, "average_power"),
+    ("pulse_irradiance_mean", x.irradiance_mean_w_m2, _ON_SPOT, "peak_power"),
+    ("pulse_irradiance_peak", x.irradiance_peak_w_m2, _ON_SPOT, "peak_power"),
+    ("fluence_mean", x.fluence_mean_j_m2, ("pulse_energy_j", "spot_diameter_m"), ""),
+    ("fluence_peak", x.fluence_peak_j_m2, ("pulse_energy_j", "spot_diameter_m"), ""),
+    ("dwell_time", x.dwell_time_s, _MOVING, ""),
+    ("pulses_per_spot", x.pulses_per_spot, ("repetition_rate_hz", *_MOVING), ""),
+    ("overlap", x.overlap, ("repetition_rate_hz", *_MOVING), ""),
+    ("line_energy", x.line_energy_j_m, ("power_w", "speed_m_s"), "average_power"),
+    ("track_fluence_mean", x.track_fluence_mean_j_m2, ("power_w", *_MOVING), "average_power"),
+    ("track_fluence_peak", x.track_fluence_peak_j_m2, ("power_w", *_MOVING), "average_power"),
+    ("total_energy", x.total_energy_j, ("power_w", "emission_time_s"), "average_power"),
+)
+
+
+def delivered_values(known: Mapping[str, Known], *, verified_ratio: float) -> dict[str, Known]:
+    """Return the emission at the tissue: powers and energies times the verified ratio."""
+    result = dict(known)
+    for name, entry in known.items():
+        if name in _POWERS:
+            value = delivery.delivered_power_w(
+                set_power_w=entry.value, verified_ratio=verified_ratio
+            )
+            result[name] = Known(value, "api.dose.delivery.delivered_power_w", entry.support)
+        elif name in _ENERGIES:
+            value = delivery.delivered_energy_j(
+                set_energy_j=entry.value, verified_ratio=verified_ratio
+            )
+            result[name] = Known(value, "api.dose.delivery.delivered_energy_j", entry.support)
+    return result
+
+
+def _arguments(
+    given: DoseInput, emitted: Mapping[str, Result], power: str
+) -> dict[str, float | None]:
+    """Return what the functions of the plan can be given; None where it is not known.
+
+    A steady train is needed for a rate along the track, and a pause or pulse for a peak power
+    that differs from the average.
+    """
+    si = {name: result.value_si for name, result in emitted.items()}
+    without_peak = power == "peak_power" and given.mode == "continuous"
+    return {
+        "power_w": None if without_peak else si.get(power),
+        "pulse_energy_j": si.get("pulse_energy"),
+        "repetition_rate_hz": si.get("repetition_rate") if given.mode == "pulsed" else None,
+        "spot_diameter_m": given.spot_diameter_m,
+        "speed_m_s": given.speed_m_s,
+        "emission_time_s": given.emission_time_s,
+    }
+
+
+def results_from(given: DoseInput, known: Mapping[str, Known]) -> dict[str, Result]:
+    """Return all results that can be worked out, in the contract's order."""
+    variables = {"average_power": average_variable(given), **_EMITTED}
+    emitted = {
+        name: Result(known[variable].value, known[variable].formula)
+        for name, variable in variables.items()
+        if variable in known
+    }
+    found = dict(emitted)
+    if given.spot_diameter_m is not None:
+        found["spot_diameter"] = Result(given.spot_diameter_m, "api.dose.beam.spot_diameter_m")
+    for name, function, needs, power in _PLAN:
+        stock = _arguments(given, emitted, power)
+        chosen = {need: stock[need] for need in needs}
+        if None not in chosen.values():
+            formula = f"{function.__module__}.{function.__name__}"
+            found[name] = Result(function(**chosen), formula)
+    return {name: found[name] for name in table()["results"] if name in found}
+
+
+def as_quantity(name: str, result: Result) -> dict[str, object]:
+    """Return a result as the response carries it."""
+    entry = table()["results"][name]
+    return {
+        "value": result.value_si * entry["per_si"],
+        "unit": entry["unit"],
+        "formula": result.formula,
+        "sources": [] if result.formula == "given" else list(entry["sources"]),
+    }
