@@ -41,6 +41,7 @@ describe("a request's status", () => {
     [200, false, 5, "results"], [401, false, 5, "renew"], [401, true, 5, "pause"], [403, false, 5, "pause"],
     [409, false, 5, "pause"], [413, false, 5, "halve"], [413, false, 1, "pause"], [426, false, 5, "pause"],
     [500, false, 5, "wait"], [503, false, 5, "wait"], [429, false, 5, "wait"], [302, false, 5, "wait"],
+    [408, false, 5, "wait"], [400, false, 5, "pause"], [404, false, 5, "pause"], [422, false, 5, "pause"],
     [null, false, 5, "wait"],
   ] as const)("%s (renewed %s, %s items) means %s", (status, renewed, length, kind) => {
     expect(decide(status, renewed, length).kind).toBe(kind);

@@ -74,6 +74,9 @@ export function decide(status: number | null, renewed: boolean, length: number):
   if (status === 426) {
     return { kind: "pause", code: "upgrade", text: "This app is too old for the server. Update it; everything is kept here." };
   }
+  if (status !== null && status >= 400 && status < 500 && status !== 408 && status !== 429) {
+    return { kind: "pause", code: "refused", text: "The server cannot read what this tablet sends. Everything is kept here." };
+  }
   return { kind: "wait" };
 }
 

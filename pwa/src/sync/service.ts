@@ -23,7 +23,7 @@ export interface SyncStatus {
 const PROTOCOL = 1;
 const IDLE_MS = 30_000;
 /** Raised by a request that was refused, so taken back by one that was not. */
-const CLEARED_BY_SUCCESS = ["tablet_signed_out", "tablet_not_allowed", "upgrade", "too_large", "epoch_changed"];
+const CLEARED_BY_SUCCESS = ["tablet_signed_out", "tablet_not_allowed", "upgrade", "too_large", "epoch_changed", "refused"];
 
 const listeners = new Set<(status: SyncStatus) => void>();
 let reached = false;

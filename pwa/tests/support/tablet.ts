@@ -4,7 +4,7 @@ import "fake-indexeddb/auto";
 import { IDBFactory } from "fake-indexeddb";
 import { base64url } from "../../src/events/bytes";
 import type { EventDraft } from "../../src/events/build";
-import { setSurroundings, type Surroundings } from "../../src/events/surroundings";
+import { setSurroundings, surroundings, type Surroundings } from "../../src/events/surroundings";
 import { closeOutbox } from "../../src/outbox/database";
 import { claimWriter, forgetWriter } from "../../src/outbox/writer";
 import { closeHouse, type Identity } from "../../src/store/house";
@@ -57,11 +57,14 @@ export async function freshTablet(
   return { identity, clock, server };
 }
 
-/** What is left when a tab crashes: its databases. Everything in memory is gone. */
+/** A tab crashes and another begins: databases are left, memory and locks are gone. */
 export async function crashTab(): Promise<void> {
   await closeOutbox();
   await closeHouse();
   forgetWriter();
+  const locks = new Locks();
+  setSurroundings({ ...surroundings(), locks: () => locks });
+  await claimWriter();
 }
 
 export async function publicText(key: CryptoKey): Promise<string> {

@@ -1,0 +1,98 @@
+/**
+ * State machine over the real outbox: saves, sends, lost requests and replies, partial and senseless
+ * answers, crashes of the tab. What was shown as saved is on the server exactly once, bytes equal.
+ */
+
+import fc from "fast-check";
+import { describe, expect, it } from "vitest";
+import { append } from "../src/outbox/append";
+import { drain } from "../src/outbox/drain";
+import { countWaiting, readEvents } from "../src/outbox/read";
+import { settle } from "../src/outbox/settle";
+import { FakeServer, type Fault } from "./support/server";
+import { crashTab, freshTablet, note } from "./support/tablet";
+
+type Step =
+  | { kind: "save"; count: number } | { kind: "two saves at once" } | { kind: "save and send at once"; count: number }
+  | { kind: "send"; faults: Fault[] } | { kind: "crash" } | { kind: "clock"; ms: number };
+
+const FAULTS: Fault[] = [
+  "none", "lost request", "lost reply", "retry in the middle", "500", "503", "413", "401", "empty reply", "reordered reply",
+];
+
+const step: fc.Arbitrary<Step> = fc.oneof(
+  { weight: 4, arbitrary: fc.record({ kind: fc.constant("save" as const), count: fc.integer({ min: 1, max: 4 }) }) },
+  { weight: 1, arbitrary: fc.constant({ kind: "two saves at once" as const }) },
+  { weight: 2, arbitrary: fc.record({ kind: fc.constant("save and send at once" as const), count: fc.integer({ min: 1, max: 3 }) }) },
+  { weight: 4, arbitrary: fc.record({ kind: fc.constant("send" as const), faults: fc.array(fc.constantFrom(...FAULTS), { maxLength: 3 }) }) },
+  { weight: 1, arbitrary: fc.constant({ kind: "crash" as const }) },
+  { weight: 1, arbitrary: fc.record({ kind: fc.constant("clock" as const), ms: fc.integer({ min: -10_000_000, max: 10_000_000 }) }) },
+);
+
+/** Run the steps, then send until nothing waits; returns what was shown as saved and the server. */
+async function run(steps: readonly Step[], stub: "none" | "deletes on a status"): Promise<void> {
+  const tablet = await freshTablet();
+  const server = new FakeServer();
+  const shown: { event_id: string; text: string }[] = [];
+  let made = 0;
+  const save = async (count: number): Promise<void> => {
+    const saved = await append(Array.from({ length: count }, () => note(`n${made++}`)), null);
+    for (const event of saved) shown.push({ event_id: event.event_id, text: String(event.payload.text) });
+  };
+  const send = async (): Promise<string> => {
+    const carrier = server.carrier();
+    return drain(stub === "none" ? carrier : settlingOnStatus(carrier));
+  };
+  for (const each of steps) {
+    if (each.kind === "save") await save(each.count);
+    else if (each.kind === "two saves at once") await Promise.all([save(1), save(2)]);
+    else if (each.kind === "save and send at once") await Promise.all([save(each.count), send()]);
+    else if (each.kind === "clock") tablet.clock.ms += each.ms;
+    else if (each.kind === "send") {
+      server.fault.push(...each.faults);
+      await send();
+      server.fault.length = 0;
+    } else {
+      await crashTab();
+    }
+  }
+  for (let tries = 0; (await countWaiting()) > 0 && tries < 20; tries += 1) await send();
+
+  const stored = await readEvents();
+  expect(stored.map((event) => event.event_id)).toEqual(shown.map((event) => event.event_id));
+  expect(stored.every((event) => event.state === "settled")).toBe(true);
+  expect(server.held.map((item) => item.event_id)).toEqual(shown.map((event) => event.event_id));
+  expect(server.held.map((item) => (JSON.parse(item.payload) as { text: string }).text)).toEqual(shown.map((event) => event.text));
+  expect(server.held.map((item) => item.tablet_seq)).toEqual(shown.map((_, index) => index + 1));
+  expect(server.raised.filter((code) => code !== "tablet_signed_out")).toEqual([]);
+}
+
+/** The known-bad stub: takes any 200, and no answer at all, for a yes. */
+function settlingOnStatus(carrier: ReturnType<FakeServer["carrier"]>): ReturnType<FakeServer["carrier"]> {
+  return {
+    ...carrier,
+    push: async (items) => {
+      const answer = await carrier.push(items);
+      await settle(items.map(({ event_id, tablet_seq }) => ({ event_id, tablet_seq, outcome: "applied" })), null);
+      return answer.status === 401 || answer.status === 413 ? { status: 200, results: [] } : answer;
+    },
+  };
+}
+
+const SEED = 20261125;
+
+describe("the outbox as a state machine", () => {
+  it("brings what was shown as saved to the server exactly once", async () => {
+    await fc.assert(
+      fc.asyncProperty(fc.array(step, { maxLength: 50 }), (steps) => run(steps, "none")),
+      { numRuns: 200, seed: SEED },
+    );
+  }, 120_000);
+
+  it("fails for a stub that settles on a status", async () => {
+    await expect(fc.assert(
+      fc.asyncProperty(fc.array(step, { maxLength: 50 }), (steps) => run(steps, "deletes on a status")),
+      { numRuns: 200, seed: SEED, endOnFailure: true },
+    )).rejects.toThrow();
+  }, 120_000);
+});

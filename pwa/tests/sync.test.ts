@@ -1,0 +1,308 @@
+/** Enrolment, PIN, pull and the service against a small server in memory. */
+
+import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
+import { base64url, fromBase64url, utf8 } from "../src/events/bytes";
+import type { Item } from "../src/events/build";
+import { setSurroundings, surroundings } from "../src/events/surroundings";
+import { append } from "../src/outbox/append";
+import { countWaiting } from "../src/outbox/read";
+import { chain, documents, onDocuments } from "../src/store/documents";
+import { house } from "../src/store/house";
+import { attention, contact, identity, noteContact, offlineTooLong } from "../src/store/identity";
+import { pauseMs, PIN_ROUNDS } from "../src/store/people";
+import { FIRST_LINK, nextLink, type EntryHashes } from "../src/sync/chain";
+import { enrol } from "../src/sync/enrol";
+import { personToken, signInWithPin, signOutPerson } from "../src/sync/people";
+import { pull } from "../src/sync/pull";
+import { onStatus, status, syncNow } from "../src/sync/service";
+import { forgetToken } from "../src/sync/token";
+import { freshTablet, note, publicText, START_MS, type Tablet } from "./support/tablet";
+
+const ALICE = "01939a2b-0000-7000-8000-00000000a11c";
+const byte = (value: number): string => value.toString(16).padStart(2, "0").repeat(32);
+
+interface Sent { path: string; headers: Headers; body: Record<string, unknown> }
+
+class MemoryServer {
+  reachable = true;
+  readonly sent: Sent[] = [];
+  readonly held: Item[] = [];
+  documents: { kind: string; doc_id: string; position: number; body: object | null }[] = [];
+  entries: EntryHashes[] = [];
+  page = 2;
+  pin = "123456";
+  pin_answer: { status: number; body: object } | null = null;
+  token = "tablet-token-1";
+  tamper: (text: string) => string = (text) => text;
+  keys!: CryptoKeyPair;
+
+  fetch = async (path: string, init: RequestInit): Promise<Response> => {
+    if (!this.reachable) throw new TypeError("no network");
+    const url = new URL(path, "http://127.0.0.1");
+    const body = typeof init.body === "string" ? (JSON.parse(init.body) as Record<string, unknown>) : {};
+    const headers = new Headers(init.headers);
+    const name = url.pathname.replace("/api/v1/", "");
+    this.sent.push({ path: name, headers, body });
+    const open = ["tablet/enrol", "tablet/challenge", "tablet/token"].includes(name);
+    if (!open && headers.get("Authorization") !== `Bearer ${this.token}`) return json({ code: "token_expired" }, 401);
+    if (name === "tablet/enrol") return json(await this.enrolled(body), 201);
+    if (name === "tablet/challenge") return json({ nonce: "n-1" });
+    if (name === "tablet/token") return json({ token: this.token, expires_at: "x", server_time: this.time() });
+    if (name === "session/pin") return this.signIn(body);
+    if (name === "sync/push") return json(this.push(body.items as Item[]));
+    if (name === "sync/pull") return json(await this.pulled(url.searchParams));
+    return json({ code: "not_found" }, 404);
+  };
+
+  time(): string {
+    return new Date(surroundings().now() + 1_500).toISOString().replace("Z", "+00:00");
+  }
+
+  private async enrolled(body: Record<string, unknown>): Promise<object> {
+    const text = JSON.stringify({ tablet_id: "t-1", location_id: "l-1", public_key: body.public_key, issued_at: "x" });
+    return {
+      tablet_id: "t-1", location_id: "l-1", location_name: "Upstairs", practice_name: "P", zone: "Europe/Berlin",
+      epoch: "epoch-1", server_public_key: await publicText(this.keys.publicKey),
+      certificate: { text: this.tamper(text), signature: await this.signed(text) }, server_time: this.time(),
+    };
+  }
+
+  private signIn(body: Record<string, unknown>): Response {
+    if (this.pin_answer !== null) return json(this.pin_answer.body, this.pin_answer.status);
+    if (body.pin !== this.pin) return json({ code: "pin_wrong", attempts_left: 4 }, 401);
+    return json({ person_token: "person-token", expires_at: "x", person: { person_id: ALICE, display_name: "A" } });
+  }
+
+  private push(items: Item[]): object {
+    const results = items.map((item) => {
+      this.held.push(item);
+      return { event_id: item.event_id, tablet_seq: item.tablet_seq, outcome: "applied", position: this.held.length };
+    });
+    return { results, server_time: this.time() };
+  }
+
+  private async pulled(query: URLSearchParams): Promise<object> {
+    const from = Number(query.get("cursor") ?? 0);
+    const to = Math.min(this.entries.length, from + this.page);
+    let link = FIRST_LINK;
+    let previous = link;
+    for (const each of this.entries) {
+      link = await nextLink(link, each);
+      if (each.position === from) previous = link;
+    }
+    const text = JSON.stringify({ epoch: "epoch-1", location_id: "l", position: this.entries.length, link, at: this.time() });
+    return {
+      documents: this.documents.filter(({ position }) => position > from && position <= to),
+      entries: query.get("feed") === "house" ? this.entries.slice(from, to) : [],
+      previous_link: previous, next_cursor: String(to), more: to < this.entries.length,
+      head: { text: this.tamper(text), signature: await this.signed(text) },
+      server_time: this.time(), durable_position: null,
+    };
+  }
+
+  private async signed(text: string): Promise<string> {
+    return base64url(new Uint8Array(
+      await crypto.subtle.sign({ name: "ECDSA", hash: "SHA-256" }, this.keys.privateKey, utf8(text))));
+  }
+}
+
+function json(body: object, status_code = 200): Response {
+  return new Response(JSON.stringify(body), { status: status_code, headers: { "Content-Type": "application/json" } });
+}
+
+let server: MemoryServer;
+let tablet: Tablet;
+
+beforeEach(async () => {
+  server = new MemoryServer();
+  tablet = await freshTablet({ fetch: server.fetch });
+  server.keys = tablet.server;
+  server.entries = [1, 2, 3, 4, 5].map((position) => ({
+    position, header_hash: byte(position), body_hash: byte(position + 100),
+  }));
+  forgetToken();
+  signOutPerson();
+});
+afterEach(() => vi.useRealTimers());
+
+describe("enrolment", () => {
+  beforeEach(async () => {
+    const keys = server.keys;
+    tablet = await freshTablet({ fetch: server.fetch }, false);
+    server.keys = keys;
+  });
+
+  it("keeps identity and keys, and a private key that cannot be taken out", async () => {
+    const who = await enrol("ABC", "tablet one");
+    expect(await identity()).toEqual(who);
+    expect(who).toMatchObject({ tablet_id: "t-1", label: "tablet one", epoch: "epoch-1" });
+    const ring = await (await house()).get("keys", "ring");
+    expect(ring?.sign.privateKey.extractable).toBe(false);
+    expect(who.public_key).toBe(await publicText(ring?.sign.publicKey as CryptoKey));
+    await expect(enrol("DEF", "again")).rejects.toMatchObject({ code: "already_enrolled" });
+  });
+
+  it("refuses a certificate that was not signed for this tablet", async () => {
+    server.tamper = (text) => text.replace("t-1", "t-2");
+    await expect(enrol("ABC", "tablet one")).rejects.toMatchObject({ code: "certificate_wrong" });
+    expect(await identity()).toBeNull();
+  });
+});
+
+describe("tokens", () => {
+  it("are got by a signed nonce, and once more when they run out", async () => {
+    await pull("house", null);
+    const proof = server.sent.find(({ path }) => path === "tablet/token")?.body as { signature: string };
+    const key = await crypto.subtle.importKey("spki", fromBase64url(await publicOfTablet()),
+      { name: "ECDSA", namedCurve: "P-256" }, false, ["verify"]);
+    expect(await crypto.subtle.verify({ name: "ECDSA", hash: "SHA-256" }, key, fromBase64url(proof.signature), utf8("n-1"))).toBe(true);
+    server.token = "tablet-token-2";
+    await pull("house", null);
+    expect(server.sent.filter(({ path }) => path === "tablet/token")).toHaveLength(2);
+  });
+});
+
+async function publicOfTablet(): Promise<string> {
+  return publicText((await (await house()).get("keys", "ring"))?.sign.publicKey as CryptoKey);
+}
+
+describe("PIN", () => {
+  it("is checked by the server, then recognised without it", async () => {
+    expect(await signInWithPin(ALICE, "123456")).toMatchObject({ mode: "online", capture_only: false });
+    expect(personToken()).toBe("person-token");
+    const row = await (await house()).get("people", ALICE);
+    expect(row?.rounds).toBe(PIN_ROUNDS);
+    expect(PIN_ROUNDS).toBe(310_000);
+    expect(JSON.stringify(row)).not.toContain("123456");
+    await noteContact(server.time(), START_MS);
+    server.reachable = false;
+    expect(await signInWithPin(ALICE, "123456")).toMatchObject({ mode: "offline", capture_only: false, person: { person_id: ALICE } });
+    expect(personToken()).toBeNull();
+    await expect(signInWithPin("somebody else", "123456")).rejects.toMatchObject({ code: "pin_unknown_offline" });
+  });
+
+  it("passes the server's refusals on", async () => {
+    await expect(signInWithPin(ALICE, "000000")).rejects.toMatchObject({ code: "pin_wrong", attempts_left: 4 });
+    server.pin_answer = { status: 429, body: { code: "pin_locked", until: "2026-11-25T10:17:00.000+00:00" } };
+    await expect(signInWithPin(ALICE, "123456")).rejects.toMatchObject({ code: "pin_locked", until: "2026-11-25T10:17:00.000+00:00" });
+    expect(server.sent.filter(({ path }) => path === "tablet/token")).toHaveLength(1);
+  });
+
+  it("is locked for a minute after five wrong, and for good after ten", async () => {
+    await signInWithPin(ALICE, "123456");
+    server.reachable = false;
+    for (const left of [4, 3, 2, 1]) {
+      await expect(signInWithPin(ALICE, "000000")).rejects.toMatchObject({ code: "pin_wrong", attempts_left: left });
+    }
+    await expect(signInWithPin(ALICE, "000000")).rejects.toMatchObject({ code: "pin_locked", until: "2026-11-25T10:16:30.123+00:00" });
+    await expect(signInWithPin(ALICE, "123456")).rejects.toMatchObject({ code: "pin_locked" });
+    tablet.clock.ms += 60_001;
+    expect(await signInWithPin(ALICE, "123456")).toMatchObject({ mode: "offline" });
+    expect([4, 5, 6, 9].map(pauseMs)).toEqual([0, 60_000, 120_000, 960_000]);
+    expect(pauseMs(10)).toBeGreaterThan(1e15);
+  });
+
+  it("only captures after seven days, even with the clock put back", async () => {
+    await signInWithPin(ALICE, "123456");
+    server.documents = [{ kind: "record", doc_id: "r-1", position: 1, body: { record_id: "r-1" } }];
+    await pull("records", personToken());
+    expect(await documents("record")).toHaveLength(1);
+    server.reachable = false;
+    tablet.clock.ms = START_MS + 7 * 86_400_000;
+    expect(await offlineTooLong()).toBe(false);
+    tablet.clock.ms += 10_000;
+    expect(await signInWithPin(ALICE, "123456")).toMatchObject({ capture_only: true });
+    tablet.clock.ms = START_MS;
+    expect(await offlineTooLong()).toBe(true);
+    expect(await documents("record")).toEqual([]);
+  });
+});
+
+describe("pull", () => {
+  it("stores documents page by page with the cursor and the recomputed chain", async () => {
+    server.documents = [
+      { kind: "preset", doc_id: "p-1", position: 1, body: { name: "old" } },
+      { kind: "device", doc_id: "d-1", position: 2, body: { label: "laser" } },
+      { kind: "preset", doc_id: "p-1", position: 5, body: { name: "new" } },
+    ];
+    const told = vi.fn();
+    const end = onDocuments(told);
+    await pull("house", null);
+    end();
+    expect(await documents("preset")).toEqual([{ name: "new" }]);
+    expect(await documents("device")).toEqual([{ label: "laser" }]);
+    expect(told).toHaveBeenCalledTimes(2);
+    expect((await chain())?.position).toBe(5);
+    expect(await contact()).toMatchObject({ clock_offset_ms: 1_500 });
+    expect(await attention()).toBeNull();
+    server.documents = [{ kind: "preset", doc_id: "p-1", position: 6, body: null }];
+    server.entries.push({ position: 6, header_hash: byte(6), body_hash: byte(106) });
+    await pull("house", null);
+    expect(await documents("preset")).toEqual([]);
+  });
+
+  it("keeps records sealed", async () => {
+    server.documents = [{ kind: "record", doc_id: "r-1", position: 1, body: { patient: "canary-4410" } }];
+    await noteContact(server.time(), START_MS);
+    await pull("records", "person-token");
+    expect(server.sent.at(-1)?.headers.get("Dosebook-Person")).toBe("person-token");
+    expect(await documents("record")).toEqual([{ patient: "canary-4410" }]);
+    const rows = await (await house()).getAll("records");
+    expect(new TextDecoder().decode(rows[0]?.sealed)).not.toContain("canary");
+    expect(await (await house()).getAll("documents")).toEqual([]);
+  });
+
+  it("notices a rewritten log and stores nothing of it", async () => {
+    await pull("house", null);
+    server.entries[1] = { position: 2, header_hash: byte(77), body_hash: byte(102) };
+    server.documents = [{ kind: "preset", doc_id: "p-9", position: 6, body: { name: "forged" } }];
+    server.entries.push({ position: 6, header_hash: byte(6), body_hash: byte(106) });
+    await expect(pull("house", null)).rejects.toMatchObject({ name: "LogChanged" });
+    expect((await attention())?.code).toBe("log_changed");
+    expect(await documents("preset")).toEqual([]);
+    expect((await chain())?.position).toBe(5);
+  });
+
+  it("notices a head that the server did not sign", async () => {
+    server.tamper = (text) => text.replace('"position":5', '"position":6');
+    await expect(pull("house", null)).rejects.toMatchObject({ name: "LogChanged" });
+    expect((await attention())?.code).toBe("log_changed");
+    expect(await chain()).toBeNull();
+  });
+});
+
+describe("the service", () => {
+  it("sends and pulls, and says only what is so", async () => {
+    await append([note("a"), note("b")], null);
+    server.reachable = false;
+    await syncNow();
+    expect(await status()).toMatchObject({ online: false, waiting: 2, syncing: false, last_contact: null });
+    server.reachable = true;
+    const seen: { waiting: number; syncing: boolean }[] = [];
+    const end = onStatus((each) => seen.push(each));
+    await syncNow();
+    end();
+    expect(server.held.map((item) => item.tablet_seq)).toEqual([1, 2]);
+    expect(await countWaiting()).toBe(0);
+    expect(await status()).toMatchObject({ online: true, waiting: 0, attention: null, syncing: false });
+    expect((await status()).last_contact).not.toBeNull();
+  });
+
+  it("goes on pulling while a notice stops the sending", async () => {
+    await append([note("a")], null);
+    setSurroundings({ ...surroundings(), fetch: async (path, init) => {
+      if (!path.endsWith("sync/push")) return server.fetch(path, init);
+      const { items } = JSON.parse(init.body as string) as { items: Item[] };
+      return json({ results: items.map(({ event_id, tablet_seq }) => ({ event_id, tablet_seq, outcome: "fork" })), server_time: server.time() });
+    } });
+    await syncNow();
+    expect((await status()).attention?.code).toBe("fork");
+    expect(await countWaiting()).toBe(1);
+    setSurroundings({ ...surroundings(), fetch: server.fetch });
+    server.sent.length = 0;
+    await syncNow();
+    expect(new Set(server.sent.map(({ path }) => path))).toEqual(new Set(["sync/pull"]));
+    expect(server.held).toEqual([]);
+    expect((await append([note("still captured")], null))[0]?.tablet_seq).toBe(2);
+  });
+});
