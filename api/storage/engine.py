@@ -39,7 +39,10 @@ def open_engine(database_url: str) -> Engine:
         raise BadInput(
             "database_unsupported", "the database must be an SQLite file", field="DATABASE_URL"
         )
-    engine = create_engine(url, pool_size=16, max_overflow=16, pool_timeout=30)
+    # An error must not carry the row it was about into a log file.
+    engine = create_engine(
+        url, pool_size=16, max_overflow=16, pool_timeout=30, hide_parameters=True
+    )
     event.listen(engine, "connect", _on_connect)
     event.listen(engine, "begin", _on_begin)
     return engine

@@ -3,8 +3,9 @@ event_id, body (dict), payload (dict, or None once erased), body_hash (hex)."""
 
 import json
 
-from sqlalchemy import Connection, and_, func, select
+from sqlalchemy import Connection, Engine, and_, func, select
 
+from api.storage.engine import read
 from api.storage.rows import every, first
 from api.storage.tables import event, location, payload
 
@@ -113,9 +114,12 @@ def entry_hashes(connection: Connection, location_id: str, *, after: int, upto: 
     ]
 
 
-def total_position(connection: Connection) -> int:
+def log_position(engine: Engine) -> int:
     """Return the sum of the log positions of all locations."""
-    return connection.execute(select(func.coalesce(func.sum(location.c.position), 0))).scalar_one()
+    with read(engine) as connection:
+        return connection.execute(
+            select(func.coalesce(func.sum(location.c.position), 0))
+        ).scalar_one()
 
 
 _stored = select(event, payload.c.salt, payload.c.payload).select_from(

@@ -213,7 +213,6 @@ idempotency_key = Table(
     _key("key"),
     _must("request_hash"),
     _must("event_id"),
-    _must("position", Integer),
     _must("made_at"),
 )
 

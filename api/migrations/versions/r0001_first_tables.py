@@ -209,7 +209,6 @@ def _make_accounts() -> None:
         sa.Column("key", sa.Text, nullable=False),
         sa.Column("request_hash", sa.Text, nullable=False),
         sa.Column("event_id", sa.Text, nullable=False),
-        sa.Column("position", sa.Integer, nullable=False),
         sa.Column("made_at", sa.Text, nullable=False),
         sa.PrimaryKeyConstraint("location_id", "key", name="pk_idempotency_key"),
     )

@@ -1,0 +1,207 @@
+"""Check the whole log: every text against its hash, every link, every signature, every column.
+
+Whoever can write to the database can also compute the whole chain anew; that is found only by
+comparing with heads that somebody else remembers, which is what tablets do. Heads collected from
+tablets can be passed in.
+"""
+
+import json
+from collections.abc import Callable, Iterable, Mapping
+
+from api.events import chain, parse, signing
+from api.storage import accounts, event_store, readers
+from api.storage.engine import Connection, Engine, read
+
+PAGE = 500
+# Put aside before the payload's hash was looked at, or because of it.
+_HASH_LEFT_OPEN = ("payload_hash", "schema", "too_large", "unknown_version")
+Progress = Callable[[int, int], None]
+
+
+def verify_log(
+    engine: Engine,
+    *,
+    progress: Progress | None = None,
+    heads: Iterable[Mapping] = (),
+    server_public_key: str | None = None,
+) -> dict:
+    """Check the logs of all locations.
+
+    ``progress(done, total)`` is called now and then. ``heads`` are {text, signature} as pulled
+    by tablets; with ``server_public_key`` their signatures are checked too.
+
+    Returns {ok, entries, first_bad, locations}. ``first_bad`` is None or {location_id, position,
+    reason, event_id}; each of ``locations`` is {location_id, epoch, position, link, entries,
+    first_bad}. Reasons: "position", "header", "header_hash", "body_hash", "body", "columns",
+    "payload_missing", "payload_hash", "signature", "tablet_unknown", "sequence", "link",
+    "counter", "remembered_head", "head_signature".
+    """
+    with read(engine) as connection:
+        rows = readers.locations(connection)
+        total = sum(row["position"] for row in rows)
+        remembered = list(heads)
+        reports, done = [], 0
+        for row in rows:
+            checked = _Location(connection, row, remembered, server_public_key)
+            for count in checked.run():
+                done += count
+                if progress is not None:
+                    progress(done, max(total, done))
+            reports.append(checked.report())
+    first_bad = next((each["first_bad"] for each in reports if each["first_bad"]), None)
+    return {
+        "ok": first_bad is None,
+        "entries": done,
+        "first_bad": first_bad,
+        "locations": reports,
+    }
+
+
+class _Location:
+    def __init__(
+        self,
+        connection: Connection,
+        row: Mapping,
+        heads: list[Mapping],
+        server_public_key: str | None,
+    ) -> None:
+        self.connection = connection
+        self.row = row
+        self.location_id = row["location_id"]
+        self.link = chain.FIRST_LINK
+        self.position = 0
+        self.count = 0
+        self.bad: dict | None = None
+        self.next_seq: dict[str, int] = {}
+        self.keys: dict[str, str | None] = {}
+        self.heads = self._own_heads(heads, server_public_key)
+
+    def report(self) -> dict:
+        return {
+            "location_id": self.location_id,
+            "epoch": self.row["epoch"],
+            "position": self.row["position"],
+            "link": self.row["link"].hex(),
+            "entries": self.count,
+            "first_bad": self.bad,
+        }
+
+    def run(self) -> Iterable[int]:
+        """Check entry after entry up to the first bad one; yield how many each page had."""
+        while self.bad is None:
+            page = readers.stored_after(
+                self.connection, self.location_id, self.position, limit=PAGE
+            )
+            for stored in page:
+                self.count += 1
+                reason = self._problem(stored)
+                if reason is not None:
+                    self._found(self.position + 1, reason, stored["event_id"])
+                    break
+                self.position = stored["position"]
+                self.link = stored["link"]
+                reason = self._head_problem()
+                if reason is not None:
+                    self._found(self.position, reason, stored["event_id"])
+                    break
+            yield len(page)
+            if len(page) < PAGE:
+                break
+        self._check_end()
+
+    def _check_end(self) -> None:
+        if self.bad is not None:
+            return
+        if (self.row["position"], self.row["link"]) != (self.position, self.link):
+            self._found(min(self.position, self.row["position"]) + 1, "counter", None)
+            return
+        for position in sorted(self.heads):
+            if position > self.position:
+                self._found(self.position + 1, "remembered_head", None)
+                return
+
+    def _found(self, position: int, reason: str, event_id: str | None) -> None:
+        self.bad = {
+            "location_id": self.location_id,
+            "position": position,
+            "reason": reason,
+            "event_id": event_id,
+        }
+
+    def _own_heads(self, heads: list[Mapping], key: str | None) -> dict[int, set[str]]:
+        found: dict[int, set[str]] = {}
+        for head in heads:
+            try:
+                said = parse.read_object(head["text"])
+            except parse.Unreadable:
+                said = {}
+            if key is not None and not signing.verify(key, head["text"], head["signature"]):
+                self._found(int(said.get("position") or 0), "head_signature", None)
+                continue
+            if said.get("location_id") == self.location_id and said["epoch"] == self.row["epoch"]:
+                found.setdefault(said["position"], set()).add(said["link"])
+        return found
+
+    def _head_problem(self) -> str | None:
+        remembered = self.heads.get(self.position, set())
+        return "remembered_head" if remembered - {self.link.hex()} else None
+
+    def _problem(self, stored: Mapping) -> str | None:
+        if stored["position"] != self.position + 1:
+            return "position"
+        header_hash, body_hash = chain.sha256(stored["header"]), chain.sha256(stored["body"])
+        if header_hash != stored["header_hash"]:
+            return "header_hash"
+        if body_hash != stored["body_hash"]:
+            return "body_hash"
+        computed = chain.link(previous=self.link, header_hash=header_hash, body_hash=body_hash)
+        if computed != stored["link"]:
+            return "link"
+        return (
+            self._header_problem(stored)
+            or self._body_problem(stored)
+            or self._signature_problem(stored)
+        )
+
+    def _header_problem(self, stored: Mapping) -> str | None:
+        names = ("epoch", "location_id", "position", "received_at", "verdict", "reason")
+        expected = {name: stored[name] for name in names} | {"signature": stored["signature"]}
+        try:
+            return None if json.loads(stored["header"]) == expected else "header"
+        except ValueError:
+            return "header"
+
+    def _body_problem(self, stored: Mapping) -> str | None:
+        try:
+            body = parse.read_object(stored["body"])
+        except parse.Unreadable:
+            # Kept because it could not be read; its text, hash and link have been checked.
+            return None if stored["verdict"] == readers.QUARANTINED else "body"
+        if stored["verdict"] == readers.QUARANTINED and stored["type"] is None:
+            return None
+        columns = event_store.index_columns(body)
+        if any(stored[name] != value for name, value in columns.items()):
+            return "columns"
+        if stored["payload"] is None:
+            return "payload_missing"
+        found = chain.payload_hash(salt=stored["salt"], payload=stored["payload"])
+        if found != body.get("payload_hash") and stored["reason"] not in _HASH_LEFT_OPEN:
+            return "payload_hash"
+        if stored["verdict"] == readers.QUARANTINED:
+            return None
+        named = ("event_id", "tablet_id", "tablet_seq", "location_id")
+        return "columns" if any(stored[name] != body.get(name) for name in named) else None
+
+    def _signature_problem(self, stored: Mapping) -> str | None:
+        tablet_id = stored["tablet_id"]
+        if tablet_id not in self.keys:
+            row = accounts.tablet_by_id(self.connection, tablet_id)
+            self.keys[tablet_id] = row["public_key"] if row else None
+        key = self.keys[tablet_id]
+        if key is None:
+            return "tablet_unknown"
+        # What one writer made stands in the order it was made in, and nothing of it is missing.
+        if stored["tablet_seq"] != self.next_seq.get(tablet_id, 1):
+            return "sequence"
+        self.next_seq[tablet_id] = stored["tablet_seq"] + 1
+        return None if signing.verify(key, stored["body"], stored["signature"]) else "signature"

@@ -1,0 +1,106 @@
+"""The verdict about an event: decided once, when it comes in, and kept in its header."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from api.events import catalogue, parse
+from api.storage import documents
+from api.storage.engine import Connection
+from api.storage.event_store import NewEntry
+from api.sync.protocol import APPLIED, CONFLICT, QUARANTINED, Item
+
+# (connection, location_id, actor_id, type) -> None when the actor may, else a stable reason.
+Authorise = Callable[[Connection, str, str | None, str], str | None]
+Projector = Callable[[Connection, dict], None]
+Projectors = Mapping[str, Projector]
+
+
+def permit_all(
+    _connection: Connection, _location_id: str, _actor_id: str | None, _type: str
+) -> str | None:
+    """Let everybody do everything: for tests of the log itself."""
+    return None
+
+
+@dataclass(frozen=True)
+class Judged:
+    """The verdict; ``current`` is the version in force where that is what stood against it."""
+
+    verdict: str
+    reason: str | None = None
+    current: int | None = None
+
+
+def read_item(item: Item) -> parse.Parsed:
+    """Read the texts of an item."""
+    return parse.parse_event(body=item.body, payload=item.payload, salt=item.salt)
+
+
+def depends_on_house(parsed: parse.Parsed) -> bool:
+    """Say whether the verdict depends on what earlier events of the same batch projected."""
+    event_type = catalogue.EVENT_TYPES.get((parsed.body or {}).get("type", ""))
+    return parsed.reason is None and event_type is not None and event_type.group == catalogue.HOUSE
+
+
+def judge(
+    connection: Connection,
+    item: Item,
+    parsed: parse.Parsed,
+    *,
+    tablet: Mapping,
+    authorise: Authorise,
+) -> Judged:
+    """Decide about an event that came from ``tablet``."""
+    if parsed.reason is not None:
+        return Judged(QUARANTINED, parsed.reason)
+    body = parsed.body
+    named = (body["event_id"], body["tablet_seq"], body["tablet_id"], body["location_id"])
+    came_as = (item.event_id, item.tablet_seq, tablet["tablet_id"], tablet["location_id"])
+    if named != came_as:
+        return Judged(QUARANTINED, "envelope_mismatch")
+    if tablet["revoked_at"] is not None:
+        return Judged(QUARANTINED, "tablet_revoked")
+    reason = authorise(connection, tablet["location_id"], body["actor_id"], body["type"])
+    if reason is not None:
+        return Judged(QUARANTINED, reason)
+    current = version_in_force(connection, tablet["location_id"], body)
+    if current != body["base_version"] and catalogue.EVENT_TYPES[body["type"]].versioned:
+        return Judged(CONFLICT, "version_not_current", current)
+    return Judged(APPLIED)
+
+
+def version_in_force(connection: Connection, location_id: str, body: Mapping) -> int | None:
+    """Return the version that a versioned event has to build on, or None for the first."""
+    event_type = catalogue.EVENT_TYPES[body["type"]]
+    if not event_type.versioned:
+        return None
+    document = documents.get(connection, location_id, event_type.subject, body["entity_id"])
+    return None if document is None else document.get("version")
+
+
+def new_entry(item: Item, parsed: parse.Parsed, judged: Judged, *, tablet_id: str) -> NewEntry:
+    """Put an item and the verdict about it together for the log."""
+    return NewEntry(
+        event_id=item.event_id,
+        tablet_id=tablet_id,
+        tablet_seq=item.tablet_seq,
+        body=item.body,
+        payload=item.payload,
+        salt=item.salt,
+        signature=item.signature,
+        verdict=judged.verdict,
+        reason=judged.reason,
+        parsed_body=parsed.body,
+        parsed_payload=parsed.payload,
+    )
+
+
+def project_with(projectors: Projectors) -> Projector:
+    """Return one projector that hands each entry to the one of its type; others are kept only."""
+
+    def project(connection: Connection, entry: dict) -> None:
+        projector = projectors.get(entry["body"]["type"])
+        if projector is not None:
+            projector(connection, entry)
+
+    return project

@@ -1,0 +1,130 @@
+"""Pull: what changed since a cursor, and what lets the reader check the log by itself."""
+
+from collections.abc import Mapping
+from datetime import UTC
+
+from api.clock import Clock, rfc3339
+from api.errors import BadInput, Conflict, NotAllowed, NotFound
+from api.events import build, chain, signing
+from api.storage import accounts, documents, readers
+from api.storage.engine import Connection, Engine, read
+from api.sync.protocol import PAGE_LIMIT, Cursor, read_cursor, write_cursor
+
+
+def pull(
+    engine: Engine,
+    clock: Clock,
+    server_key: signing.PrivateKey,
+    *,
+    tablet_or_location: Mapping | str,
+    cursor: str | None = None,
+    feed: str = documents.HOUSE,
+    limit: int = PAGE_LIMIT,
+    include_records: bool = False,
+) -> dict:
+    """Return one page of a feed, "house" or "records", for a tablet's row or a location's id.
+
+    The page: {documents, entries, previous_link, next_cursor, more, head, server_time,
+    durable_position}. ``documents`` are those last changed in (cursor, next], each as it is now.
+    ``entries`` (feed "house" only) are the two hashes of every position in (cursor, next], from
+    which the reader computes its own link; ``previous_link`` is the link at the cursor, to be
+    compared with the one it computed before. ``head`` is signed by the server.
+
+    All of a page is read from one moment of the database. Raises ``BadInput`` for a cursor that
+    is not one of this feed, ``Conflict`` "epoch_changed" when the log was restored and
+    "log_behind_cursor" when it ends before the cursor, ``NotAllowed`` "person_needed" for
+    records without ``include_records`` and "tablet_revoked".
+    """
+    if feed not in (documents.HOUSE, documents.RECORDS):
+        raise BadInput("feed_unknown", "a feed is house or records", field="feed")
+    if feed == documents.RECORDS and not include_records:
+        raise NotAllowed("person_needed", "records are shown to a person, not to a tablet alone")
+    limit = max(1, min(limit, PAGE_LIMIT))
+    with read(engine) as connection:
+        location_id = _location_of(connection, tablet_or_location)
+        location = readers.location_row(connection, location_id)
+        if location is None:
+            raise NotFound("location_unknown", "there is no such location")
+        after = _position_of(cursor, location, feed)
+        page = _house_page if feed == documents.HOUSE else _records_page
+        changed, entries, upto = page(connection, location, after, limit)
+        previous = readers.link_at(connection, location_id, after) or chain.FIRST_LINK
+    now = rfc3339(clock.now().astimezone(UTC))
+    return {
+        "documents": changed,
+        "entries": entries,
+        "previous_link": previous.hex(),
+        "next_cursor": write_cursor(Cursor(location["epoch"], location_id, feed, upto)),
+        "more": upto < location["position"],
+        "head": sign_head(server_key, location, at=now),
+        "server_time": now,
+        # Null until a verified backup exists; backups are not made by this version.
+        "durable_position": None,
+    }
+
+
+def sign_head(server_key: signing.PrivateKey, location: Mapping, *, at: str) -> dict:
+    """Return {text, signature}: where a location's log ends, in the server's word."""
+    text = build.to_text(
+        {
+            "epoch": location["epoch"],
+            "location_id": location["location_id"],
+            "position": location["position"],
+            "link": location["link"].hex(),
+            "at": at,
+        }
+    )
+    return {"text": text, "signature": signing.sign(server_key, text)}
+
+
+def _location_of(connection: Connection, tablet_or_location: Mapping | str) -> str:
+    if isinstance(tablet_or_location, str):
+        return tablet_or_location
+    row = accounts.tablet_by_id(connection, tablet_or_location["tablet_id"])
+    if row is None:
+        raise NotAllowed("tablet_unknown", "this tablet is not enrolled here")
+    if row["revoked_at"] is not None:
+        raise NotAllowed("tablet_revoked", "this tablet was revoked")
+    return row["location_id"]
+
+
+def _position_of(cursor: str | None, location: Mapping, feed: str) -> int:
+    if not cursor:
+        return 0
+    known = read_cursor(cursor)
+    if known.location_id != location["location_id"] or known.feed != feed:
+        raise BadInput("cursor_unreadable", "this cursor is of another feed", field="cursor")
+    if known.epoch != location["epoch"]:
+        raise Conflict(
+            "epoch_changed", "the log was restored; compare heads", epoch=location["epoch"]
+        )
+    if known.position > location["position"]:
+        raise Conflict(
+            "log_behind_cursor",
+            "the log ends before the cursor: something was taken out of it",
+            position=location["position"],
+        )
+    return known.position
+
+
+def _house_page(connection: Connection, location: Mapping, after: int, limit: int):
+    location_id = location["location_id"]
+    upto = min(after + limit, location["position"])
+    # A position may change several documents, so their number is left open here.
+    changed = documents.changed(
+        connection, location_id, documents.HOUSE, after=after, upto=upto, limit=limit * 100
+    )
+    return changed, readers.entry_hashes(connection, location_id, after=after, upto=upto), upto
+
+
+def _records_page(connection: Connection, location: Mapping, after: int, limit: int):
+    changed = documents.changed(
+        connection,
+        location["location_id"],
+        documents.RECORDS,
+        after=after,
+        upto=location["position"],
+        limit=limit,
+    )
+    full = len(changed) >= limit
+    return changed, [], changed[-1]["position"] if full else location["position"]

@@ -1,0 +1,58 @@
+"""The server's own key: signs heads, certificates, and what desks do."""
+
+import os
+from pathlib import Path
+
+from cryptography.hazmat.primitives import serialization
+from cryptography.hazmat.primitives.asymmetric import ec
+
+from api.errors import BadInput
+from api.events import signing
+
+
+def load_or_create(path: Path) -> signing.PrivateKey:
+    """Return the key in the PEM file at ``path``; make key and file (mode 600) if there is none.
+
+    Of several processes that start at once, one makes the key and all use it. Raises
+    ``BadInput`` when the file is there but holds no P-256 key.
+    """
+    if not path.exists():
+        _create(path)
+    return load(path)
+
+
+def load(path: Path) -> signing.PrivateKey:
+    """Return the key in the PEM file at ``path``. Raises ``BadInput`` without a usable one."""
+    try:
+        key = serialization.load_pem_private_key(path.read_bytes(), password=None)
+    except FileNotFoundError:
+        raise BadInput("server_key_missing", "there is no server key") from None
+    except (ValueError, TypeError) as problem:
+        raise BadInput("server_key_unreadable", "the server key cannot be read") from problem
+    if not isinstance(key, ec.EllipticCurvePrivateKey) or key.curve.name != "secp256r1":
+        raise BadInput("server_key_unreadable", "the server key must be on P-256")
+    return key
+
+
+def _create(path: Path) -> None:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    pem = signing.new_private_key().private_bytes(
+        serialization.Encoding.PEM,
+        serialization.PrivateFormat.PKCS8,
+        serialization.NoEncryption(),
+    )
+    # Written beside and then linked: the name never stands for half a key, and if another
+    # process was first, its key stays.
+    draft = path.with_name(f".{path.name}.{os.getpid()}")
+    descriptor = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    try:
+        with os.fdopen(descriptor, "wb") as file:
+            file.write(pem)
+            file.flush()
+            os.fsync(file.fileno())
+        try:
+            os.link(draft, path)
+        except FileExistsError:
+            return
+    finally:
+        draft.unlink()
