@@ -1,0 +1,114 @@
+"""The one place where the parts are put together."""
+
+import os
+from collections.abc import Callable
+from importlib.metadata import version
+from types import MappingProxyType
+
+from flask import Flask
+from flask_smorest import Api
+
+from api.clock import Clock, SystemClock
+from api.devices import project as devices
+from api.people import project as people
+from api.people import rights
+from api.presets import project as presets
+from api.records import project as records
+from api.safety import project as safety
+from api.settings import API_PREFIX, Settings
+from api.storage import documents
+from api.storage.engine import Connection, open_engine
+from api.sync import server_key
+from api.web import (
+    auth,
+    commands,
+    context,
+    dose,
+    headers,
+    health,
+    house,
+    problems,
+    pwa,
+    session,
+    sync,
+    tablets,
+)
+from api.web import records as records_web
+
+BODY_LIMIT_BYTES = 1 << 20
+
+# Which subject keeps which type of event up to date.
+PROJECTORS = MappingProxyType(
+    {
+        event_type: subject.project
+        for subject in (people, devices, presets, safety, records)
+        for event_type in subject.EVENT_TYPES
+    }
+)
+# Made by the server itself when it opens a location or enrols a tablet, and by nobody else.
+SERVER_ONLY = frozenset({"location.opened", "tablet.enrolled"})
+
+_BLUEPRINTS = (health, dose, tablets, session, sync, commands, records_web, house)
+
+
+class _Api(Api):
+    """flask-smorest with problem documents in place of its own answers."""
+
+    ERROR_SCHEMA = problems.ProblemSchema
+
+    def _register_error_handlers(self) -> None:
+        problems.install(self._app)
+
+
+def authorise(
+    connection: Connection, location_id: str, actor_id: str | None, event_type: str
+) -> str | None:
+    """Return None when ``actor_id`` may make an event of this type there, else the reason."""
+    if event_type in SERVER_ONLY:
+        return "server_only"
+    if actor_id is None:
+        return "actor_missing"
+    person = documents.get(connection, location_id, "person", actor_id)
+    if person is None:
+        return "actor_unknown"
+    return None if rights.may_write(person.get("roles") or (), event_type) else "actor_not_allowed"
+
+
+def create_app(
+    settings: Settings,
+    clock: Clock | None = None,
+    random: Callable[[int], bytes] = os.urandom,
+) -> Flask:
+    """Return the application: the interface under ``/api/v1`` and the built pages beside it.
+
+    The database must have been brought up to date; the pages need not be built yet.
+    """
+    app = Flask("dosebook", static_folder=None)
+    app.config.update(
+        MAX_CONTENT_LENGTH=BODY_LIMIT_BYTES,
+        PROVIDE_AUTOMATIC_OPTIONS=False,
+        API_TITLE="Dosebook",
+        API_VERSION=version("dosebook"),
+        OPENAPI_VERSION="3.0.3",
+    )
+    app.json.ensure_ascii = False
+    context.install(
+        app,
+        context.Context(
+            settings=settings,
+            engine=open_engine(settings.database_url),
+            clock=clock or SystemClock(),
+            random=random,
+            server_key=server_key.load_or_create(settings.server_key_path),
+            projectors=PROJECTORS,
+            authorise=authorise,
+        ),
+    )
+    headers.install(app)
+    auth.install(app, body_limit_bytes=BODY_LIMIT_BYTES)
+    api = _Api(app)
+    app.extensions["dosebook-api"] = api
+    for part in _BLUEPRINTS:
+        api.register_blueprint(part.blueprint, url_prefix=API_PREFIX)
+    pwa.install(app)
+    return app

@@ -1,0 +1,262 @@
+"""The command `dosebook`: serve, work, load the demo, upgrade, compute, verify, enrol."""
+
+import argparse
+import json
+import os
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from api.errors import BadInput, DomainError
+from api.settings import Settings
+
+DONE, DOES_NOT_HOLD, BAD_USAGE = 0, 1, 2
+LONGEST_CODE_MINUTES = 24 * 60
+TABLET_COLUMNS = (
+    "tablet_id",
+    "location_id",
+    "label",
+    "enrolled_at",
+    "revoked_at",
+    "last_seen_at",
+)
+GUNICORN_CONFIG = Path(__file__).resolve().parent.parent / "deploy" / "gunicorn.conf.py"
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Run one command and return its exit code: 0 done, 1 does not hold, 2 bad usage or input."""
+    options = _parser().parse_args(arguments)
+    try:
+        return options.run(options)
+    except BadInput as problem:
+        _say(problem.message)
+        return BAD_USAGE
+    except DomainError as problem:
+        _say(problem.message)
+        return DOES_NOT_HOLD
+    except BrokenPipeError:
+        # Whoever read our output has gone; Python must not complain once more at exit.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return DONE
+    except KeyboardInterrupt:
+        return DONE
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="dosebook", description="Dose, record and safety log for dental CO2 laser surgery."
+    )
+    commands = parser.add_subparsers(required=True, metavar="COMMAND")
+
+    def command(under, name: str, run: Callable[[argparse.Namespace], int], words: str):
+        made = under.add_parser(name, help=words, description=words)
+        made.set_defaults(run=run)
+        return made
+
+    def group(name: str, words: str):
+        made = commands.add_parser(name, help=words, description=words)
+        return made.add_subparsers(required=True, metavar="COMMAND")
+
+    command(commands, "serve", _serve, "serve the interface and the pages (PORT, HOST)")
+    command(commands, "work", _work, "make renderings and other slow work, until stopped")
+    command(group("demo", "the demo practice"), "load", _demo_load, "load it, once")
+    command(group("db", "the database"), "upgrade", _db_upgrade, "make or upgrade its tables")
+    dose = command(commands, "dose", _dose, "evaluate a dose request: JSON in, JSON out")
+    dose.add_argument("source", choices=["-"], help="- for standard input")
+    verify = command(
+        group("log", "the log of events"), "verify", _log_verify, "check every link and signature"
+    )
+    verify.add_argument("--json", action="store_true", help="one JSON object for machines")
+    tablets = group("tablet", "the tablets")
+    code = command(tablets, "code", _tablet_code, "make a code to enrol one tablet with")
+    code.add_argument("--location", required=True, metavar="ID")
+    code.add_argument("--valid-minutes", type=int, default=10, metavar="N")
+    code.add_argument("--json", action="store_true", help="one JSON object for machines")
+    listing = command(tablets, "list", _tablet_list, "list the enrolled tablets")
+    listing.add_argument("--json", action="store_true", help="one JSON object for machines")
+    return parser
+
+
+def _say(text: str) -> None:
+    print(text, file=sys.stderr)
+
+
+def _print_json(value: object) -> None:
+    print(json.dumps(value, ensure_ascii=False))
+
+
+@contextmanager
+def _engine(settings: Settings) -> Iterator:
+    """Yield the database's engine, closed afterwards."""
+    from api.storage.engine import open_engine
+
+    engine = open_engine(settings.database_url)
+    try:
+        yield engine
+    finally:
+        engine.dispose()
+
+
+@contextmanager
+def _progress(words: str) -> Iterator[Callable[[int, int], None]]:
+    """Yield a function taking (done, of): a bar on a terminal, else one plain line."""
+    if sys.stderr.isatty():
+        from tqdm import tqdm
+
+        with tqdm(desc=words, unit="") as bar:
+
+            def show(done: int, total: int) -> None:
+                bar.total = total
+                bar.update(done - bar.n)
+
+            yield show
+        return
+    last = (0, 0)
+
+    def keep(done: int, total: int) -> None:
+        nonlocal last
+        last = (done, total)
+
+    yield keep
+    _say(f"{words}: {last[0]} of {last[1]}")
+
+
+def _serve(_options: argparse.Namespace) -> int:
+    Settings.from_env()  # a missing setting is told here, not by every worker
+    command = [sys.executable, "-m", "gunicorn", "-c", str(GUNICORN_CONFIG), "api.wsgi:application"]
+    # In place of this process, so that stopping it stops the server.
+    os.execv(command[0], command)
+
+
+def _dose(_options: argparse.Namespace) -> int:
+    from api.dose import evaluate
+    from api.web.blueprint import read_json
+    from api.web.problems import document
+
+    try:
+        answer = evaluate.respond(read_json(sys.stdin.buffer.read()))
+    except DomainError as problem:
+        _say(json.dumps(document(problem), ensure_ascii=False))
+        return BAD_USAGE
+    _print_json(answer)
+    return DONE
+
+
+def _work(_options: argparse.Namespace) -> int:
+    import signal
+    import threading
+
+    from api.clock import SystemClock
+    from api.work import runner
+
+    stop = threading.Event()
+    for name in (signal.SIGTERM, signal.SIGINT):
+        signal.signal(name, lambda *_: stop.set())
+    with _engine(Settings.from_env()) as engine:
+        runner.run_forever(engine, SystemClock(), stop)
+    return DONE
+
+
+def _db_upgrade(_options: argparse.Namespace) -> int:
+    from api.migrations.run import upgrade
+
+    settings = Settings.from_env()
+    _say(f"database at revision {upgrade(settings.database_url)}")
+    return DONE
+
+
+def _log_verify(options: argparse.Namespace) -> int:
+    from api.audit.verify import verify_log
+
+    with _engine(Settings.from_env()) as engine, _progress("entries checked") as progress:
+        report = verify_log(engine, progress=progress)
+    if options.json:
+        _print_json(report)
+    bad = report["first_bad"]
+    if bad is not None:
+        _say(
+            f"location {bad['location_id']}: position {bad['position']} does not hold "
+            f"({bad['reason']})"
+        )
+        return DOES_NOT_HOLD
+    if not options.json:
+        print(f"{report['entries']} entries hold")
+    return DONE
+
+
+def _tablet_code(options: argparse.Namespace) -> int:
+    from datetime import timedelta
+
+    from api.clock import SystemClock
+    from api.people import tablets
+    from api.storage.engine import write
+
+    if not 1 <= options.valid_minutes <= LONGEST_CODE_MINUTES:
+        raise BadInput("valid_minutes", f"--valid-minutes must be from 1 to {LONGEST_CODE_MINUTES}")
+    with _engine(Settings.from_env()) as engine, write(engine) as connection:
+        made = tablets.make_code(
+            connection,
+            location_id=options.location,
+            made_by=None,
+            clock=SystemClock(),
+            random=os.urandom,
+            life=timedelta(minutes=options.valid_minutes),
+        )
+    if options.json:
+        _print_json(made)
+    else:
+        print(f"{made['code']}  (once, until {made['expires_at']})")
+    return DONE
+
+
+def _tablet_list(options: argparse.Namespace) -> int:
+    from api.storage import accounts, readers
+    from api.storage.engine import read
+
+    with _engine(Settings.from_env()) as engine, read(engine) as connection:
+        found = [
+            {name: row[name] for name in TABLET_COLUMNS}
+            for location in readers.locations(connection)
+            for row in accounts.tablets(connection, location["location_id"])
+        ]
+    if options.json:
+        _print_json(found)
+        return DONE
+    for row in found:
+        state = f"revoked {row['revoked_at']}" if row["revoked_at"] else "enrolled"
+        print(f"{row['tablet_id']}  {row['location_id']}  {state}  {row['label']}")
+    return DONE
+
+
+def _demo_load(_options: argparse.Namespace) -> int:
+    from dataclasses import replace
+
+    from api.app import PROJECTORS, create_app
+    from api.clock import SystemClock
+    from api.demo import play
+    from api.work import runner
+
+    # Played in this process without TLS, where a browser would not hand back a secure cookie.
+    settings = replace(Settings.from_env(), secure_cookies=False)
+    with _engine(settings) as engine, _progress("demo steps") as progress:
+        answer = play.load(
+            settings,
+            engine=engine,
+            open_app=lambda clock: create_app(settings, clock=clock),
+            projectors=PROJECTORS,
+            now=SystemClock().now(),
+            work=runner.run_once,
+            progress=progress,
+        )
+    print(f"{answer['location_name']}: {'loaded' if answer['loaded'] else 'was there already'}")
+    print(f"location {answer['location_id']}")
+    for who in answer["sign_ins"]:
+        print(
+            f"  {who['name']} ({', '.join(who['roles'])}): desk {who['sign_in']} / "
+            f"{who['password']}, tablet PIN {who['pin']}"
+        )
+    if answer["enrolment_code"] is not None:
+        code = answer["enrolment_code"]
+        print(f"enrol a tablet with {code['code']} (once, until {code['expires_at']})")
+    return DONE

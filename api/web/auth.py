@@ -1,0 +1,204 @@
+"""Who is asking, and may they: every route declares a rule, and a route without one is closed.
+
+Three ways in. A **tablet** shows a bearer token that it got by signing a nonce. A **person** on a
+tablet adds the token that a PIN gave. A **desk** shows a session cookie, and its changes must come
+from our own pages.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+
+from flask import Flask, Response, current_app, g, request
+from werkzeug.exceptions import RequestEntityTooLarge
+
+from api.errors import BadInput, NotAllowed, NotSignedIn
+from api.people import rights, tablets
+from api.people import service as people
+from api.storage import access
+from api.storage.engine import Connection, read, write
+from api.web import origin
+from api.web.context import context
+
+PERSON_HEADER = "Dosebook-Person"
+
+
+@dataclass(frozen=True)
+class Rule:
+    """What a route asks of its caller.
+
+    ``ways`` are the ways in that are open; empty means that nobody needs to sign in. ``right`` is
+    what the person must be allowed to do, or None where being signed in is enough.
+    ``sets_cookie`` marks the sign-in that a browser's page, and only ours, may send. A route with
+    ``revoked_too`` decides by itself what it takes from a revoked tablet.
+    """
+
+    ways: frozenset[str] = field(default_factory=frozenset)
+    right: str | None = None
+    sets_cookie: bool = False
+    revoked_too: bool = False
+
+
+ANYONE = Rule()
+DESK_SIGN_IN = Rule(sets_cookie=True)
+TABLET = Rule(frozenset({"tablet"}))
+ANY_TABLET = Rule(frozenset({"tablet"}), revoked_too=True)
+DESK = Rule(frozenset({"desk"}))
+
+
+def desk(right: str) -> Rule:
+    """Return the rule: a person at a desk with ``right``."""
+    return Rule(frozenset({"desk"}), right)
+
+
+def person(right: str) -> Rule:
+    """Return the rule: a person with ``right``, at a desk or on a tablet."""
+    return Rule(frozenset({"desk", "person"}), right)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Caller:
+    """Who is asking, once established."""
+
+    way: str
+    location_id: str
+    tablet_id: str | None = None
+    person_id: str | None = None
+    roles: tuple[str, ...] = ()
+    person: Mapping | None = None
+    expires_at: str | None = None
+
+
+def rule(wanted: Rule) -> Callable:
+    """Declare the rule of a view; it travels with the function through later decorators."""
+
+    def mark(view: Callable) -> Callable:
+        view.access_rule = wanted
+        return view
+
+    return mark
+
+
+def caller() -> Caller:
+    """Return who is asking; only in a view whose rule asks for somebody."""
+    return g.caller
+
+
+def demand(who: Caller, right: str) -> None:
+    """Raise ``NotAllowed`` unless ``who`` has ``right``; a refusal goes into the access log."""
+    if rights.allowed(who.roles, right):
+        return
+    with write(context().engine) as connection:
+        access.note(
+            connection,
+            location_id=who.location_id,
+            at=context().clock.now(),
+            action="refused",
+            actor_id=who.person_id,
+            tablet_id=who.tablet_id,
+            detail={"right": right, "route": f"{request.method} {request.url_rule}"},
+        )
+    raise NotAllowed("not_allowed", "Your role does not include this.", right=right)
+
+
+def cookie_name() -> str:
+    """Return the session cookie's name; the prefix binds it to this host where there is TLS."""
+    return "__Host-dosebook" if context().settings.secure_cookies else "dosebook_desk"
+
+
+def set_cookie(response: Response, token: str) -> None:
+    """Give the browser its session; it forgets it when it closes."""
+    response.set_cookie(
+        cookie_name(),
+        token,
+        httponly=True,
+        samesite="Strict",
+        secure=context().settings.secure_cookies,
+        path="/",
+    )
+
+
+def clear_cookie(response: Response) -> None:
+    """Take the session back from the browser."""
+    response.delete_cookie(
+        cookie_name(),
+        httponly=True,
+        samesite="Strict",
+        secure=context().settings.secure_cookies,
+        path="/",
+    )
+
+
+def install(app: Flask, *, body_limit_bytes: int) -> None:
+    """Guard every route of ``app`` before its view, and before its body is read."""
+
+    @app.before_request
+    def guard() -> None:
+        if request.endpoint is None:
+            return
+        view = current_app.view_functions[request.endpoint]
+        wanted: Rule | None = getattr(view, "access_rule", None)
+        if wanted is None:
+            raise NotAllowed("no_rule", "Nobody may use this address.")
+        by_cookie = "desk" in wanted.ways and "Authorization" not in request.headers
+        origin.check(must_be_stated=wanted.sets_cookie or by_cookie)
+        if wanted.ways:
+            g.caller = _establish(wanted)
+        if wanted.right is not None:
+            demand(g.caller, wanted.right)
+        if (request.content_length or 0) > body_limit_bytes:
+            raise RequestEntityTooLarge
+        if request.content_length and not request.is_json:
+            raise BadInput("not_json", "The body must be JSON, sent as application/json.")
+
+
+def _establish(wanted: Rule) -> Caller:
+    with read(context().engine) as connection:
+        if "Authorization" in request.headers:
+            tablet = _tablet(connection, wanted)
+            return tablet if "tablet" in wanted.ways else person_on(connection, tablet)
+        if "desk" in wanted.ways:
+            return _at_desk(connection)
+    raise NotSignedIn("not_signed_in", "Please sign in.")
+
+
+def _tablet(connection: Connection, wanted: Rule) -> Caller:
+    scheme, _, token = request.headers["Authorization"].partition(" ")
+    if scheme.lower() != "bearer" or wanted.ways.isdisjoint({"tablet", "person"}):
+        raise NotSignedIn("not_signed_in", "Please sign in.")
+    row = tablets.by_token(connection, token.strip(), now=context().clock.now())
+    if row["revoked_at"] is not None and not wanted.revoked_too:
+        raise NotAllowed("tablet_revoked", "This tablet was revoked.")
+    return Caller(way="tablet", location_id=row["location_id"], tablet_id=row["tablet_id"])
+
+
+def person_on(connection: Connection, tablet: Caller) -> Caller:
+    """Return the person signed in on a tablet. Raises ``NotSignedIn`` when there is none."""
+    token = request.headers.get(PERSON_HEADER)
+    if not token:
+        raise NotSignedIn("person_needed", "Somebody has to sign in on this tablet.")
+    found = people.person_on_tablet(
+        connection, token, tablet_id=tablet.tablet_id, now=context().clock.now()
+    )
+    if found["location_id"] != tablet.location_id:
+        raise NotSignedIn("not_signed_in", "Please sign in.")
+    return _with_person(found, way="person", tablet_id=tablet.tablet_id)
+
+
+def _at_desk(connection: Connection) -> Caller:
+    token = request.cookies.get(cookie_name())
+    if not token:
+        raise NotSignedIn("not_signed_in", "Please sign in.")
+    found = people.desk_session(connection, token, now=context().clock.now())
+    return _with_person(found, way="desk")
+
+
+def _with_person(found: Mapping, *, way: str, tablet_id: str | None = None) -> Caller:
+    return Caller(
+        way=way,
+        location_id=found["location_id"],
+        tablet_id=tablet_id,
+        person_id=found["person"]["person_id"],
+        roles=tuple(found["person"].get("roles") or ()),
+        person=found["person"],
+        expires_at=found["expires_at"],
+    )

@@ -1,0 +1,83 @@
+"""POST commands/{type}: what a desk does becomes an event of the location's desk writer."""
+
+import re
+
+import marshmallow as ma
+from flask import request
+
+from api.errors import BadInput, NotFound
+from api.people import rights
+from api.storage import documents
+from api.storage.engine import read
+from api.sync import desk
+from api.web import auth
+from api.web.blueprint import Blueprint, words
+from api.web.context import context
+
+blueprint = Blueprint("commands", __name__, description="What a desk does")
+
+KEY_HEADER = "Idempotency-Key"
+_KEY = re.compile(r"^[!-~]{8,200}$")
+
+
+class CommandSchema(ma.Schema):
+    """What happened, and to what."""
+
+    entity_id = words(required=True, at_most=64)
+    payload = ma.fields.Dict(keys=ma.fields.String(), required=True)
+    base_version = ma.fields.Integer(strict=True, allow_none=True, load_default=None)
+    corrects = ma.fields.String(
+        allow_none=True, load_default=None, validate=ma.validate.Length(min=1, max=64)
+    )
+
+
+class CommandDoneSchema(ma.Schema):
+    """The event that was made, and where it stands in the log."""
+
+    event_id = ma.fields.String(required=True)
+    position = ma.fields.Integer(required=True)
+
+
+@blueprint.route(
+    "/commands/<type>",
+    methods=["POST"],
+    parameters=[
+        {"in": "header", "name": KEY_HEADER, "required": True, "schema": {"type": "string"}}
+    ],
+)
+@blueprint.arguments(CommandSchema)
+@blueprint.response(201, CommandDoneSchema)
+@auth.rule(auth.DESK)
+def post_command(body, type):
+    """Do something at a desk; the same key again does it once."""
+    house, who = context(), auth.caller()
+    right = rights.EVENT_RIGHTS.get(type)
+    if right is None:
+        raise NotFound("command_unknown", "There is no such command.")
+    auth.demand(who, right)
+    key = request.headers.get(KEY_HEADER, "")
+    if not _KEY.match(key):
+        raise BadInput(
+            "idempotency_key_needed",
+            f"The header {KEY_HEADER} must carry 8 to 200 visible ASCII characters.",
+            field=KEY_HEADER,
+        )
+    with read(house.engine) as connection:
+        location = documents.get(connection, who.location_id, "location", who.location_id)
+    return desk.append_as_desk(
+        house.engine,
+        house.clock,
+        house.server_key,
+        location_id=who.location_id,
+        actor_id=who.person_id,
+        type=type,
+        entity_id=body["entity_id"],
+        payload=body["payload"],
+        base_version=body["base_version"],
+        corrects=body["corrects"],
+        idempotency_key=key,
+        projectors=house.projectors,
+        zone=location["zone"],
+        authorise=house.authorise,
+        random=house.random,
+    )

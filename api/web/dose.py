@@ -1,0 +1,20 @@
+"""POST dose: what a setting does. Needs no sign-in and touches nothing stored."""
+
+from flask import request
+
+from api.dose import evaluate
+from api.dose.request import DoseRequestSchema
+from api.web import auth
+from api.web.blueprint import Blueprint, body_of, read_json
+
+blueprint = Blueprint("dose", __name__, description="What a setting does")
+
+
+@blueprint.route("/dose", methods=["POST"])
+@blueprint.response(200, description="The dose from the set and from the delivered power")
+@blueprint.doc(requestBody=body_of(DoseRequestSchema))
+@auth.rule(auth.ANYONE)
+def post_dose():
+    """Evaluate a dose request."""
+    # The engine reads the request itself, so that this answer and the command line's are one.
+    return evaluate.respond(read_json(request.get_data()))

@@ -1,0 +1,42 @@
+"""Headers on every answer: what a browser may load, keep and guess."""
+
+from flask import Flask, Response, request
+
+from api.settings import API_PREFIX
+
+_POLICY = (
+    "default-src 'none'",
+    "script-src 'self'",
+    "style-src 'self'",
+    "img-src 'self' data: blob:",
+    "font-src 'self'",
+    "connect-src 'self'",
+    "manifest-src 'self'",
+    "worker-src 'self'",
+    "base-uri 'none'",
+    "form-action 'self'",
+    "frame-ancestors 'none'",
+)
+CONTENT_SECURITY_POLICY = "; ".join(_POLICY)
+
+_ALWAYS = {
+    "Content-Security-Policy": CONTENT_SECURITY_POLICY,
+    "X-Content-Type-Options": "nosniff",
+    "Referrer-Policy": "no-referrer",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Permissions-Policy": "camera=(), geolocation=(), microphone=(), screen-wake-lock=(self)",
+}
+
+
+def _apply(response: Response) -> Response:
+    for name, value in _ALWAYS.items():
+        response.headers[name] = value
+    if request.path == API_PREFIX or request.path.startswith("/api/"):
+        response.headers["Cache-Control"] = "no-store"
+    return response
+
+
+def install(app: Flask) -> None:
+    """Put the headers on every answer of ``app``, refusals included."""
+    app.after_request(_apply)

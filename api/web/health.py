@@ -1,0 +1,53 @@
+"""GET health and GET openapi.json."""
+
+from importlib.metadata import version
+
+import marshmallow as ma
+from flask import current_app
+
+from api.errors import DomainError
+from api.storage import readers
+from api.storage.engine import DBAPIError, read
+from api.web import auth
+from api.web.blueprint import Blueprint
+from api.web.context import context
+
+blueprint = Blueprint("health", __name__, description="Is the server ready")
+
+
+class HealthSchema(ma.Schema):
+    """How the server is."""
+
+    status = ma.fields.String(required=True)
+    version = ma.fields.String(required=True)
+    database = ma.fields.String(required=True)
+    log_position = ma.fields.Integer(
+        required=True, metadata={"description": "Sum over the locations."}
+    )
+
+
+@blueprint.route("/health", methods=["GET"])
+@blueprint.response(200, HealthSchema)
+@auth.rule(auth.ANYONE)
+def get_health():
+    """Say whether the server is ready, and how long its logs are."""
+    engine = context().engine
+    try:
+        with read(engine) as connection:
+            position = readers.total_position(connection)
+    except DBAPIError as problem:
+        # No file, no tables, locked, disk full: not ready in any case, and why is not told.
+        raise DomainError("not_ready", "The database is not ready.") from problem
+    return {
+        "status": "ok",
+        "version": version("dosebook"),
+        "database": engine.dialect.name,
+        "log_position": position,
+    }
+
+
+@blueprint.route("/openapi.json", methods=["GET"])
+@auth.rule(auth.ANYONE)
+def get_openapi():
+    """Describe the interface (OpenAPI 3)."""
+    return current_app.extensions["dosebook-api"].spec.to_dict()

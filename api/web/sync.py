@@ -1,0 +1,119 @@
+"""Push and pull of tablets; see the modules of ``api.sync`` for what they promise."""
+
+import marshmallow as ma
+from flask import request
+
+from api.storage import access
+from api.storage.engine import read, write
+from api.sync import pull, push
+from api.web import auth
+from api.web.blueprint import Blueprint, body_of, read_json, words
+from api.web.context import context
+
+blueprint = Blueprint("sync", __name__, description="Push and pull of tablets")
+
+
+class PushSchema(ma.Schema):
+    """A batch of events, in the order of their sequence numbers."""
+
+    protocol = ma.fields.Integer(required=True, strict=True)
+    epoch = words(required=True, at_most=64)
+    # An item is read one by one by the log, which keeps even what it cannot understand: a schema
+    # that refused the batch for one of them would hold up all the others for ever.
+    items = ma.fields.List(ma.fields.Raw(), required=True)
+
+
+class PushResultSchema(ma.Schema):
+    """What became of one event."""
+
+    class Meta:
+        unknown = ma.INCLUDE
+
+    event_id = ma.fields.String(allow_none=True)
+    tablet_seq = ma.fields.Integer(allow_none=True)
+    outcome = ma.fields.String(required=True)
+    position = ma.fields.Integer()
+    reason = ma.fields.String()
+    expected_seq = ma.fields.Integer()
+
+
+class PushedSchema(ma.Schema):
+    """One result for each item, in the same order."""
+
+    results = ma.fields.List(ma.fields.Nested(PushResultSchema), required=True)
+    server_time = ma.fields.String(required=True)
+
+
+class PullQuerySchema(ma.Schema):
+    """Where to go on reading, and of what."""
+
+    cursor = ma.fields.String(validate=ma.validate.Length(max=400))
+    feed = ma.fields.String(load_default="house", validate=ma.validate.OneOf(["house", "records"]))
+    limit = ma.fields.Integer(load_default=200, validate=ma.validate.Range(1, 200))
+
+
+class PulledSchema(ma.Schema):
+    """A page of changed documents, and what is needed to check the log."""
+
+    documents = ma.fields.List(ma.fields.Dict(), required=True)
+    entries = ma.fields.List(ma.fields.Dict(), required=True)
+    previous_link = ma.fields.String(required=True)
+    next_cursor = ma.fields.String(required=True)
+    more = ma.fields.Boolean(required=True)
+    head = ma.fields.Dict(required=True)
+    server_time = ma.fields.String(required=True)
+    durable_position = ma.fields.Integer(required=True, allow_none=True)
+
+
+@blueprint.route("/sync/push", methods=["POST"])
+@blueprint.response(200, PushedSchema)
+@blueprint.doc(requestBody=body_of(PushSchema))
+@auth.rule(auth.ANY_TABLET)
+def post_push():
+    """Take events into the log, and say of each what became of it."""
+    house = context()
+    return push.push(
+        house.engine,
+        house.clock,
+        tablet={"tablet_id": auth.caller().tablet_id},
+        request=read_json(request.get_data()),
+        projectors=house.projectors,
+        authorise=house.authorise,
+    )
+
+
+@blueprint.route("/sync/pull", methods=["GET"])
+@blueprint.arguments(PullQuerySchema, location="query")
+@blueprint.response(200, PulledSchema)
+@auth.rule(auth.TABLET)
+def get_pull(query):
+    """Give what changed since the cursor; records only to a person who may read them."""
+    house, tablet = context(), auth.caller()
+    records = query["feed"] == "records"
+    if records:
+        with read(house.engine) as connection:
+            who = auth.person_on(connection, tablet)
+        auth.demand(who, "record.read")
+    page = pull.pull(
+        house.engine,
+        house.clock,
+        house.server_key,
+        tablet_or_location={"tablet_id": tablet.tablet_id},
+        cursor=query.get("cursor"),
+        feed=query["feed"],
+        limit=query["limit"],
+        include_records=records,
+    )
+    if records and page["documents"]:
+        with write(house.engine) as connection:
+            access.note(
+                connection,
+                location_id=who.location_id,
+                at=house.clock.now(),
+                action="pull",
+                actor_id=who.person_id,
+                tablet_id=who.tablet_id,
+                subject_kind="record",
+                detail={"records": [each["doc_id"] for each in page["documents"]]},
+            )
+    return page

@@ -1,0 +1,20 @@
+"""How gunicorn serves Dosebook; started by `dosebook serve`."""
+
+import os
+
+bind = f"{os.environ.get('HOST', '127.0.0.1')}:{os.environ.get('PORT', '8080')}"
+worker_class = "gthread"
+threads = 8
+# SQLite has one writer: several processes would queue on its file lock instead of on ours, which
+# was measured to be slower at the tail and to fail under load.
+_on_sqlite = os.environ.get("DATABASE_URL", "sqlite").startswith("sqlite")
+workers = 1 if _on_sqlite else int(os.environ.get("WEB_CONCURRENCY", "4"))
+timeout = 60
+graceful_timeout = 20
+keepalive = 15
+control_socket_disable = True
+limit_request_line = 4094
+limit_request_fields = 60
+# Requests name records by id only, but a search carries what was typed: no query in the log.
+accesslog = os.environ.get("DOSEBOOK_ACCESS_LOG") or None
+access_log_format = '%(t)s "%(m)s %(U)s" %(s)s %(b)s %(M)sms'

@@ -1,0 +1,76 @@
+"""Every route declares who may use it, and is closed to everybody else."""
+
+import re
+
+import pytest
+
+from api.people import rights
+from api.web.auth import Rule
+
+# The whole interface: a route that is added, or whose rule is changed, changes this table too.
+RULES = {
+    "GET /": ("anyone", None),
+    "GET /<page:path>": ("anyone", None),
+    "GET /api/v1/health": ("anyone", None),
+    "GET /api/v1/openapi.json": ("anyone", None),
+    "POST /api/v1/dose": ("anyone", None),
+    "POST /api/v1/tablet/enrol": ("anyone", None),
+    "POST /api/v1/tablet/challenge": ("anyone", None),
+    "POST /api/v1/tablet/token": ("anyone", None),
+    "POST /api/v1/session/pin": ("tablet", None),
+    "POST /api/v1/session/password": ("anyone", None),
+    "GET /api/v1/session": ("desk", None),
+    "DELETE /api/v1/session": ("desk", None),
+    "POST /api/v1/sync/push": ("tablet", None),
+    "GET /api/v1/sync/pull": ("tablet", None),
+    "POST /api/v1/commands/<type>": ("desk", None),
+    "GET /api/v1/records": ("desk or person", "record.read"),
+    "GET /api/v1/records/<record_id>": ("desk or person", "record.read"),
+    "GET /api/v1/records/<record_id>/pdf": ("desk or person", "record.read"),
+    "GET /api/v1/records/<record_id>/text": ("desk or person", "record.read"),
+    "GET /api/v1/chart-queue": ("desk or person", "record.read"),
+    "GET /api/v1/house": ("desk", "house.read"),
+}
+
+
+def _routes(app):
+    for route in app.url_map.iter_rules():
+        for method in sorted(route.methods - {"HEAD"}):
+            yield f"{method} {route.rule}", route, method
+
+
+def test_the_table_is_the_interface(app):
+    found = {}
+    for name, route, _ in _routes(app):
+        wanted = getattr(app.view_functions[route.endpoint], "access_rule", None)
+        assert isinstance(wanted, Rule), f"{name} declares no rule"
+        assert wanted.right is None or wanted.right in rights.RIGHTS, name
+        found[name] = (" or ".join(sorted(wanted.ways)) or "anyone", wanted.right)
+    assert found == RULES
+
+
+def test_a_route_without_a_rule_is_closed(app):
+    app.add_url_rule("/api/v1/forgotten", "forgotten", lambda: "open")
+    answer = app.test_client().get("/api/v1/forgotten")
+    assert (answer.status_code, answer.json["code"]) == (403, "no_rule")
+
+
+@pytest.mark.parametrize("name", [name for name, (ways, _) in RULES.items() if ways != "anyone"])
+@pytest.mark.parametrize(
+    "headers",
+    [
+        {},
+        {"Authorization": "Bearer wrong"},
+        {"Authorization": "Basic d3Jvbmc6d3Jvbmc="},
+        {"Authorization": "Bearer wrong", "Dosebook-Person": "wrong"},
+        {"Cookie": "dosebook_desk=wrong"},
+    ],
+)
+def test_a_guarded_route_is_closed_to_strangers(client, name, headers):
+    method, path = name.split(" ")
+    path = re.sub("<[^>]+>", "anything", path)
+    answer = client.open(
+        path, method=method, headers={**headers, "Origin": "http://localhost"}, json={}
+    )
+    assert answer.status_code == 401, answer.text
+    assert answer.content_type == "application/problem+json"
