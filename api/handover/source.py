@@ -5,7 +5,7 @@ from collections.abc import Callable, Mapping
 from api.errors import NotFound
 from api.handover.pdf import render_pdf
 from api.handover.text import render_text
-from api.records.fold import fold
+from api.records import service
 from api.storage import documents, readers
 from api.storage.engine import Connection
 
@@ -29,25 +29,21 @@ def gather(
 
     ``version`` 1 is the record as signed; each addendum makes the next. A job may run after
     further addenda have come in, so they are left out here. Raises ``NotFound`` for a version
-    that the log does not (or not yet) hold.
+    that the record does not (or not yet) have.
     """
-    entries = readers.record_entries(connection, location_id, record_id)
-    record = fold(entries) if entries else None
-    if record is None or record["sign_off"] is None or not 1 <= version <= record["version"]:
-        raise NotFound("version_not_found", "there is no such version of this record")
-    later = {addendum["event_id"] for addendum in record["addenda"][version - 1 :]}
-    if later:
-        record = fold([entry for entry in entries if entry["event_id"] not in later])
+    newest = documents.get(connection, location_id, "record", record_id)
+    if newest is None or not 1 <= version <= newest["version"]:
+        raise NotFound("version_not_found", "There is no such version of this record.")
+    record = service.at_version(newest, version)
     made_by = (record["addenda"] or [record["sign_off"]])[-1]["event_id"]
-    position = next(entry["position"] for entry in entries if entry["event_id"] == made_by)
-    link = readers.link_at(connection, location_id, position)
+    entry = readers.entry_by_event(connection, location_id, made_by)
+    link = readers.link_at(connection, location_id, entry["position"])
     location = documents.get(connection, location_id, "location", location_id) or {}
     facts = {
-        "position": position,
-        "link": link.hex() if link else None,
+        "position": entry["position"],
+        "link": link.hex(),
         "practice_name": location.get("practice_name"),
         "location_name": location.get("name"),
         "zone": location.get("zone") or record["provenance"]["zone"],
     }
-    people = documents.list(connection, location_id, "person")
-    return record, {person["person_id"]: person for person in people}, facts
+    return record, service.people_of(connection, record), facts

@@ -1,4 +1,4 @@
-"""A log with one signed record in it, put there without any server."""
+"""A log with one signed record in it, put there and projected without any server."""
 
 from datetime import UTC, datetime
 
@@ -7,6 +7,7 @@ from api.demo.tablet_client import Event, TabletClient
 from api.migrations.run import upgrade
 from api.records.entries import OPENING_FIELDS
 from api.records.order import content_hash
+from api.records.project import project
 from api.storage import documents, event_store
 from api.storage.engine import Engine, open_engine, write
 from tests.handover.sample import NAMES, OPERATOR, PASS, sample
@@ -91,7 +92,7 @@ class SignedLog:
         )
         with write(self.engine) as connection:
             event_store.append(
-                connection, LOCATION, [entry], received_at=self.clock.now(), project=None
+                connection, LOCATION, [entry], received_at=self.clock.now(), project=project
             )
         return event
 

@@ -19,11 +19,6 @@ def log(tmp_path):
     made.engine.dispose()
 
 
-def enqueue(log, kind="render_pdf", version=1):
-    with write(log.engine) as connection:
-        jobs.enqueue(connection, kind, log.record_id, version, location_id=LOCATION)
-
-
 def stored(log, kind="pdf", version=1):
     with read(log.engine) as connection:
         return renderings.get(connection, LOCATION, log.record_id, version, kind)
@@ -34,9 +29,7 @@ def job_rows(log):
         return jobs.of_record(connection, LOCATION, log.record_id)
 
 
-def test_both_renderings_are_made_stored_and_hashed(log):
-    enqueue(log, "render_pdf")
-    enqueue(log, "render_text")
+def test_a_signature_causes_both_renderings_stored_and_hashed(log):
     assert run_once(log.engine, log.clock) == 2
     assert stored(log, "pdf")["content"].startswith(b"%PDF-")
     text = stored(log, "text")
@@ -59,16 +52,15 @@ def test_the_first_rendering_stays_whatever_comes_later(log):
     with write(log.engine) as connection:
         where = (LOCATION, log.record_id, 1, "pdf", b"first")
         renderings.put(connection, *where, made_at=log.clock.now())
-    enqueue(log)
-    assert run_once(log.engine, log.clock) == 1
+    assert run_once(log.engine, log.clock) == 2
     assert stored(log)["content"] == b"first"
 
 
 def test_a_worker_that_died_half_way_leaves_the_job_to_the_next(log):
-    enqueue(log)
     with write(log.engine) as connection:
-        jobs.claim(connection, now=log.clock.now())
-    assert run_once(log.engine, log.clock) == 0
+        assert jobs.claim(connection, now=log.clock.now())["kind"] == "render_pdf"
+    assert run_once(log.engine, log.clock) == 1
+    assert stored(log) is None
     log.clock.advance(jobs.LEASE_S + 1)
     assert run_once(log.engine, log.clock) == 1
     assert stored(log) is not None
@@ -78,8 +70,6 @@ def test_a_failure_is_recorded_without_the_patients_data_and_tried_again(log, mo
     def broken(record, names, facts):
         raise RuntimeError(f"cannot draw {record['patient']}")
 
-    enqueue(log)
-    enqueue(log, "render_text")
     with monkeypatch.context() as patch:
         patch.setitem(source.RENDERERS, "pdf", broken)
         # The other job is not held up.
@@ -94,17 +84,16 @@ def test_a_failure_is_recorded_without_the_patients_data_and_tried_again(log, mo
 
 
 def test_a_version_that_is_not_there_fails_with_its_code(log):
-    enqueue(log, version=2)
-    assert run_once(log.engine, log.clock) == 0
-    assert job_rows(log)[0]["problem"] == "version_not_found"
+    with write(log.engine) as connection:
+        jobs.enqueue(connection, "render_pdf", log.record_id, 2, location_id=LOCATION)
+    assert run_once(log.engine, log.clock) == 2
+    assert job_rows(log)[-1]["problem"] == "version_not_found"
 
 
 def test_each_version_shows_only_its_own_addenda(log):
     for text in ("first addendum", "second addendum"):
         log.append("record.addended", {"text": text, "reason": "Follow-up"})
-    for version in (1, 2, 3):
-        enqueue(log, "render_text", version)
-    assert run_once(log.engine, log.clock) == 3
+    assert run_once(log.engine, log.clock) == 6
     one, two, three = (stored(log, "text", version)["content"].decode() for version in (1, 2, 3))
     assert "addendum" not in one and " v1, log position 5" in one
     assert "first addendum" in two and "second addendum" not in two
@@ -114,7 +103,6 @@ def test_each_version_shows_only_its_own_addenda(log):
 
 
 def test_the_worker_goes_on_until_it_is_stopped(log):
-    enqueue(log)
     stop = threading.Event()
     made = threading.Event()
     put = renderings.put
