@@ -1,0 +1,173 @@
+"""A real browser killed while saving: what was shown as saved is there afterwards.
+
+The browser is a process group of its own with a lasting profile; SIGKILL goes to the whole group
+in the moment in which the test learns that something was shown. A twin of the page that shows
+events before their transaction is complete must lose some, or the test proves nothing.
+"""
+
+import json
+import os
+import queue
+import random
+import shutil
+import signal
+import subprocess
+import threading
+from functools import partial
+from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
+from pathlib import Path
+
+import pytest
+
+PWA = Path(__file__).resolve().parents[2] / "pwa"
+CHROMIUM = (
+    os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
+)
+KILLS = 10
+SEED = 20261125
+PATIENCE_S = 60
+
+
+@pytest.fixture(scope="module")
+def pages(tmp_path_factory) -> Path:
+    """The page of the crash test, built from the app's own modules."""
+    folder = tmp_path_factory.mktemp("harness")
+    vite = PWA / "node_modules" / ".bin" / "vite"
+    if not vite.exists():
+        pytest.fail("run `npm ci` in pwa first")
+    subprocess.run(
+        [vite, "build", "--config", "tests/harness/vite.config.ts", "--outDir", folder],
+        cwd=PWA,
+        check=True,
+        capture_output=True,
+    )
+    return folder
+
+
+class Handler(SimpleHTTPRequestHandler):
+    """Serves the page and passes on what it tells."""
+
+    def do_POST(self) -> None:
+        length = int(self.headers["Content-Length"])
+        text = self.rfile.read(length)
+        if len(text) < length:
+            return  # the kill cut it off: nothing was told
+        # Passed on before the page gets its answer: the kill comes while it goes on saving.
+        self.server.told.put((self.path, text.decode()))
+        self.send_response(204)
+        self.end_headers()
+
+    def log_message(self, *_) -> None:
+        pass
+
+
+@pytest.fixture
+def site(pages):
+    """The page on a loopback port, with a queue of what it tells."""
+    server = ThreadingHTTPServer(("127.0.0.1", 0), partial(Handler, directory=str(pages)))
+    server.daemon_threads = True
+    server.told = queue.Queue()
+    thread = threading.Thread(target=server.serve_forever, daemon=True)
+    thread.start()
+    yield server
+    server.shutdown()
+    server.server_close()
+    thread.join()
+
+
+def start_browser(profile: Path, url: str) -> subprocess.Popen:
+    """Start the browser as the leader of its own process group."""
+    return subprocess.Popen(
+        [
+            CHROMIUM,
+            "--headless=new",
+            "--no-sandbox",
+            "--no-first-run",
+            "--disable-gpu",
+            "--disable-dev-shm-usage",
+            "--disable-background-networking",
+            "--disable-component-update",
+            "--disable-crash-reporter",
+            f"--user-data-dir={profile}",
+            url,
+        ],
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+        start_new_session=True,
+    )
+
+
+def kill(browser: subprocess.Popen) -> None:
+    os.killpg(browser.pid, signal.SIGKILL)
+    browser.wait()
+
+
+class Tally:
+    """What a row of crashed runs showed, found and lost."""
+
+    def __init__(self) -> None:
+        self.shown: list[str] = []
+        self.found: list[str] = []
+        self.seqs: list[int] = []
+        self.waiting = 0
+        self.durabilities: list[str] = []
+
+    def take(self, told: tuple[str, str]) -> str:
+        path, text = told
+        assert path != "/failed", text
+        facts = json.loads(text)
+        if path == "/shown":
+            self.shown += facts["marks"]
+            self.durabilities += facts["begun"]
+        else:
+            self.found, self.seqs = facts["marks"], facts["seqs"]
+            self.waiting = facts["waiting"]
+        return path
+
+    @property
+    def lost(self) -> list[str]:
+        return sorted(set(self.shown) - set(self.found))
+
+
+def crash_again_and_again(site, profile: Path, chance: random.Random, *, stub: bool) -> Tally:
+    """Kill the browser ``KILLS`` times in the moment something is shown, then read what is left."""
+    tally = Tally()
+    address = f"http://127.0.0.1:{site.server_address[1]}/index.html"
+    for run in range(KILLS):
+        browser = start_browser(profile, f"{address}?run={run}{'&stub' if stub else ''}")
+        try:
+            left = chance.randint(1, 12)
+            while left > 0:
+                if tally.take(site.told.get(timeout=PATIENCE_S)) == "/shown":
+                    left -= 1
+        finally:
+            kill(browser)
+        # What was shown between the last look and the kill was shown as well.
+        while not site.told.empty():
+            tally.take(site.told.get_nowait())
+    browser = start_browser(profile, f"{address}?read")
+    try:
+        while tally.take(site.told.get(timeout=PATIENCE_S)) != "/found":
+            pass
+    finally:
+        kill(browser)
+    return tally
+
+
+@pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine")
+def test_what_was_shown_as_saved_survives_every_kill(site, tmp_path):
+    tally = crash_again_and_again(site, tmp_path / "profile", random.Random(SEED), stub=False)
+    assert len(tally.shown) >= 3 * KILLS
+    assert tally.lost == []
+    # Whole appends only, numbered without holes, each once, all readable and still to be sent.
+    assert tally.seqs == list(range(1, len(tally.seqs) + 1))
+    assert len(set(tally.found)) == len(tally.found) == tally.waiting
+    assert len(tally.found) % 3 == 0
+    assert set(tally.durabilities) == {"strict"}
+
+
+@pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine")
+def test_a_page_that_shows_too_early_loses_some(site, tmp_path):
+    tally = crash_again_and_again(site, tmp_path / "profile", random.Random(SEED), stub=True)
+    assert tally.lost != []
