@@ -145,7 +145,7 @@ class TabletClient:
         try:
             return ask(self.transport, method, path, json, self._headers())
         except Refused as refused:
-            if refused.facts["status"] != 401 or path.startswith("/session/"):
+            if refused.code != "not_signed_in":
                 raise
         self.prove()
         return ask(self.transport, method, path, json, self._headers())
