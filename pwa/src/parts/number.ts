@@ -33,22 +33,3 @@ export function readNumber(raw: string): ReadNumber {
 function trimZeros(digits: string): string {
   return digits.replace(/^0+(?=\d)/, "");
 }
-
-/** Add `steps` times `step` to a decimal string, exactly, never below `floor`. */
-export function addSteps(value: string, step: string, steps: number, floor = "0"): string {
-  const places = Math.max(decimals(value), decimals(step), decimals(floor));
-  const scale = 10 ** places;
-  const units = (text: string) => Math.round(Number(text) * scale);
-  const sum = Math.max(units(value) + units(step) * steps, units(floor));
-  return tidy((sum / scale).toFixed(places));
-}
-
-/** 3.0 becomes 3 and .5 becomes 0.5: no digit is shown that nobody gave. */
-export function tidy(text: string): string {
-  const whole = text.startsWith(".") ? `0${text}` : text;
-  return whole.includes(".") ? whole.replace(/\.?0+$/, "") : whole;
-}
-
-function decimals(text: string): number {
-  return text.split(".")[1]?.length ?? 0;
-}

@@ -19,5 +19,7 @@ export const t = {
   desk: deskWords,
 } as const;
 
+export { KEY_RESULTS, resultWords } from "./en/dose";
+
 /** The language of dates and of the words above. */
 export const LOCALE = "en";

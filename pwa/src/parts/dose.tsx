@@ -1,0 +1,128 @@
+import { formatValue } from "../dose/display";
+import type { ComponentChildren } from "preact";
+import { KEY_RESULTS, resultWords, t } from "../text";
+import { Glyph, Notice } from "./basics";
+
+interface Result { value?: number; low?: number; high?: number; unit: string; formula: string; sources: string[]; uncertainty?: unknown }
+type Results = Record<string, Result>;
+
+export interface Fact { name: string; value: string; origin: string; status: string }
+
+export interface DosePanelProps {
+  response: {
+    engine: string;
+    dose: { set: Results; delivered: Results | null };
+    absent: Record<string, string>;
+    contradictions: unknown[];
+    warnings: { code: string; text: string; sources: string[] }[];
+  };
+  /** What stands above the second column: a check's date and age, or why there is none. */
+  basis: string;
+  facts: Record<string, Fact>;
+  /** Only the key results; the rest opens. */
+  brief?: boolean;
+}
+
+/** Every dose twice, from the set power and from the verified power; each number opens. */
+export function DosePanel({ response, basis, facts, brief = false }: DosePanelProps) {
+  const { set, delivered } = response.dose;
+  const known = Object.keys(resultWords).filter((name) => set[name] !== undefined);
+  const main = KEY_RESULTS.filter((name) => set[name] !== undefined || response.absent[name] !== undefined);
+  const rest = known.filter((name) => !(main as readonly string[]).includes(name));
+  const line = (name: string) => (
+    <DoseLine key={name} name={name} set={set[name]} delivered={delivered?.[name]}
+      why={response.absent[name]} facts={facts} />
+  );
+  const missing = Object.entries(response.absent).filter(
+    ([name]) => resultWords[name] && !(main as readonly string[]).includes(name));
+  return (
+    <section class="stack" aria-label={t.dose.title} data-testid="dose-panel">
+      <div class="dose">
+        <div class="dose-head">
+          <span class="name hidden-text">{t.dose.result}</span>
+          <span class="strong">{t.dose.set}</span>
+          <span><span class="strong">{delivered && isDesign(delivered) ? t.dose.design : t.dose.delivered}</span>
+            <br /><span data-testid="dose-basis">{basis}</span></span>
+        </div>
+        {main.map(line)}
+        {brief ? null : rest.map(line)}
+      </div>
+      {brief && rest.length > 0 ? <More id="dose-more" title={t.dose.result}><div class="dose">{rest.map(line)}</div></More> : null}
+      {missing.length > 0 ? (
+        <More id="dose-absent" title={t.dose.absent}>
+          <dl class="facts">{missing.map(([name, why]) => [<dt key={name}>{resultWords[name]!.label}</dt>, <dd key={`${name}-why`} class="small">{why}</dd>])}</dl>
+        </More>
+      ) : null}
+      {response.warnings.length > 0 ? (
+        <Notice calm id="dose-warnings"><div class="small stack"><strong>{t.dose.warnings}</strong>
+          {response.warnings.map((w) => <p key={w.code}>{w.text}</p>)}</div></Notice>
+      ) : null}
+      <p class="small soft">{t.dose.engine(response.engine)}</p>
+    </section>
+  );
+}
+
+function isDesign(delivered: Results): boolean {
+  const basis = delivered["basis"] as unknown;
+  return basis === "design" || (basis as { value?: unknown } | undefined)?.value === "design";
+}
+
+interface LineProps { name: string; set: Result | undefined; delivered: Result | undefined; why: string | undefined; facts: Record<string, Fact> }
+
+function DoseLine({ name, set, delivered, why, facts }: LineProps) {
+  const words = resultWords[name]!;
+  if (!set) {
+    return (
+      <div class="dose-line" data-testid={`dose-${name}`}>
+        <div class="absent-line"><span class="name">{words.label}</span><span class="why">{why ?? t.common.notStated}</span></div>
+      </div>
+    );
+  }
+  const inputs = words.from.map((key) => facts[key]).filter((fact): fact is Fact => fact !== undefined);
+  if (delivered && facts["verified_ratio"] && !words.from.includes("verified_ratio")) inputs.push(facts["verified_ratio"]);
+  return (
+    <details class="dose-line" data-testid={`dose-${name}`}>
+      <summary data-testid={`dose-${name}-open`}>
+        <Glyph shape="turn" turn />
+        <span class="cols">
+          <span class="name">{words.label}</span>
+          <span class="value" data-testid={`dose-${name}-set`}>{show(name, set)}</span>
+          <span class="value" data-testid={`dose-${name}-delivered`}>{delivered ? show(name, delivered) : "–"}</span>
+        </span>
+      </summary>
+      <div class="dose-open">
+        <p><strong>{t.dose.formula}</strong></p>
+        <p class="formula">{words.formula}</p>
+        <table class="inputs">
+          <thead><tr><th>{t.dose.column.name}</th><th>{t.dose.column.value}</th><th>{t.dose.column.origin}</th><th>{t.dose.column.status}</th></tr></thead>
+          <tbody>{inputs.map((f) => <tr key={f.name}><td>{f.name}</td><td class="num">{f.value}</td><td>{f.origin}</td><td>{f.status}</td></tr>)}</tbody>
+        </table>
+        <p><strong>{t.dose.uncertainty}:</strong> {uncertaintyText(delivered ?? set)}</p>
+        <p><strong>{t.dose.source}:</strong> {set.sources.length > 0 ? set.sources.join("; ") : t.dose.noSource}. {t.dose.engineName(set.formula)}</p>
+        {delivered ? <p>{t.dose.ratioNote}</p> : null}
+      </div>
+    </details>
+  );
+}
+
+function uncertaintyText(result: Result): string {
+  const given = result.uncertainty as { low?: number; high?: number; unit?: string; standard?: number } | string | undefined;
+  if (given == null || typeof given === "string") return given ?? t.dose.notStated;
+  if (given.low != null && given.high != null) return `${given.low} – ${given.high} ${given.unit ?? result.unit}`;
+  return t.dose.notStated;
+}
+
+export function show(name: string, result: Result): string {
+  if (typeof result.value === "number") return formatValue(name, result.value);
+  if (result.low != null && result.high != null) return `${formatValue(name, result.low)} – ${formatValue(name, result.high)}`;
+  return "–";
+}
+
+export function More({ id, title, open = false, children }: { id: string; title: string; open?: boolean; children: ComponentChildren }) {
+  return (
+    <details open={open} data-testid={id}>
+      <summary data-testid={`${id}-open`}><Glyph shape="turn" turn /><span>{title}</span></summary>
+      <div class="stack">{children}</div>
+    </details>
+  );
+}

@@ -1,0 +1,47 @@
+import { doseOf } from "../../session/dosing";
+import type { RecordDocument } from "../../session/fold";
+import type { PassPlan } from "../../session/types";
+import { show } from "../../parts/dose";
+import { resultWords, t } from "../../text";
+import { basisText, settingParts } from "../facts";
+import { SavedMark } from "../saved";
+
+/** Always in sight: patient and procedure, the current settings with their dose, and what is saved. */
+export function CaseHead({ record, plan }: { record: RecordDocument; plan: PassPlan | null }) {
+  const pass = record.passes[record.passes.length - 1];
+  return (
+    <section class="case-head" aria-label={t.case.readBack}>
+      <div class="line">
+        <span class="who" data-testid="case-patient">{record.patient?.chart_number} {record.patient?.second_identifier} · {record.procedure?.text}, {record.site}</span>
+        <SavedMark record_id={record.record_id} />
+      </div>
+      <div class="line">
+        <div class="settings" data-testid="case-settings" aria-label={t.case.settings}>
+          {plan ? settingParts(plan.settings).map((p) => (
+            <span key={p.field}><span class="name">{p.name}</span>
+              <span class="setting" data-testid={`setting-${p.field.replace(/_/g, "-")}`}>{p.value}<span class="unit-text"> {p.unit}</span></span></span>
+          )) : <span class="soft">{t.case.noPass}</span>}
+        </div>
+        <span class="strong" data-testid="case-pass">{pass ? t.case.pass(pass.number) : t.case.noPass}</span>
+      </div>
+      {plan ? <HeadDose plan={plan} /> : null}
+    </section>
+  );
+}
+
+function HeadDose({ plan }: { plan: PassPlan }) {
+  const outcome = doseOf(plan.settings);
+  if (!outcome.ok) return null;
+  const { set, delivered } = outcome.response.dose;
+  const names = ["irradiance_mean", "fluence_mean"].filter((name) => set[name]);
+  const mode = plan.settings.emission["mode"] ?? "";
+  return (
+    <div class="line small" data-testid="case-dose">
+      {names.map((name) => (
+        <span key={name} class="num">{resultWords[name]!.label}: <strong>{show(name, set[name]!)}</strong>
+          {delivered?.[name] ? <> / <strong>{show(name, delivered[name]!)}</strong></> : null}</span>
+      ))}
+      <span class="soft">{t.records.setBasis} / {basisText(plan.device_id, plan.handpiece_id, mode, Date.now())}</span>
+    </div>
+  );
+}

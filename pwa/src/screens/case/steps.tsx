@@ -1,0 +1,53 @@
+import { Press } from "../../parts/basics";
+import { Wrong } from "../../parts/fields";
+import { quantityText } from "../../parts/quantity";
+import { doseOf, refusals } from "../../session/dosing";
+import { split, STEPPED, stepOf, stepped } from "../../session/settings";
+import { writing } from "../../session/state";
+import type { Device, Settings } from "../../session/types";
+import { t } from "../../text";
+import { busy } from "../attempt";
+import { settingParts } from "../facts";
+
+interface Props { settings: Settings; device: Device | null; onStep: (settings: Settings) => void; starts: boolean }
+
+/** Plus and minus for each value of the panel; one tap is one new pass. */
+export function Steps({ settings, device, onStep, starts }: Props) {
+  const names = new Map(settingParts(settings).map((p) => [p.field, p.name]));
+  return (
+    <section class="sheet" aria-label={t.case.settings}>
+      {STEPPED.filter((f) => settings.emission[f]).map((field) => (
+        <Step key={field} field={field} name={names.get(field) ?? field} settings={settings} device={device} onStep={onStep} />
+      ))}
+      {starts ? <p class="small soft">{t.case.stepStarts}</p> : null}
+    </section>
+  );
+}
+
+function Step({ field, name, settings, device, onStep }: Omit<Props, "starts"> & { field: string; name: string }) {
+  const quantity = split(settings.emission[field]!);
+  const slug = field.replace(/_/g, "-");
+  const down = look(stepped(settings, field, -1), device);
+  const up = look(stepped(settings, field, 1), device);
+  const refused = up.refused ?? down.refused;
+  return (
+    <div>
+      <div class="step">
+        <Press id={`${slug}-minus`} large label={t.case.minus(name)} disabled={!!down.refused || !writing.value || busy.value} onPress={() => onStep(down.settings)}>−</Press>
+        <span><span class="name">{name}</span>
+          <span class="setting">{quantity.value}<span class="unit-text"> {quantityText(` ${quantity.unit}`).trim()}</span></span>
+          <span class="range">{t.case.step(quantityText(`${stepOf(field, quantity)} ${quantity.unit}`))}</span></span>
+        <Press id={`${slug}-plus`} large label={t.case.plus(name)} disabled={!!up.refused || !writing.value || busy.value} onPress={() => onStep(up.settings)}>+</Press>
+      </div>
+      {refused ? <Wrong id={`${slug}-refused`}>{refused}</Wrong> : null}
+    </div>
+  );
+}
+
+/** Where a step would lead, and what the laser's limits or the physics say to it. */
+function look(settings: Settings, device: Device | null): { settings: Settings; refused: string | null } {
+  const said = device ? Object.values(refusals(settings, device)) : [];
+  if (said.length > 0) return { settings, refused: said[0]! };
+  const outcome = doseOf(settings);
+  return { settings, refused: outcome.ok ? null : Object.values(outcome.errors).flat().join(" ") };
+}

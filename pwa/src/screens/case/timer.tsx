@@ -1,0 +1,97 @@
+import { useSignal } from "@preact/signals";
+import { useEffect } from "preact/hooks";
+import { Notice, Press } from "../../parts/basics";
+import { More } from "../../parts/dose";
+import { Choice } from "../../parts/fields";
+import { readNumber } from "../../parts/number";
+import { QuantityField, type Typed } from "../../parts/quantity";
+import { addLaserTime, withdraw } from "../../session/commands";
+import { draft } from "../../session/draft";
+import type { RecordDocument, RecordPass } from "../../session/fold";
+import { writing } from "../../session/state";
+import { cameBack, clearTimer, elapsed, holdTimer, running, startTimer } from "../../session/timer";
+import { t } from "../../text";
+import { attempt, busy } from "../attempt";
+import { offerUndo } from "../undo";
+
+/** The large laser-on button at the foot, where the thumb is, with the time beside it. */
+export function LaserBar({ record, pass }: { record: RecordDocument; pass: RecordPass }) {
+  const timer = running.value?.record_id === record.record_id ? running.value : null;
+  const now = useSignal(Date.now());
+  const ticking = timer !== null && timer.stopped_ms === null;
+  useEffect(() => {
+    if (!ticking) return;
+    now.value = Date.now();
+    const beat = setInterval(() => { now.value = Date.now(); }, 100);
+    return () => clearInterval(beat);
+  }, [ticking]);
+  if (timer && timer.stopped_ms !== null) return null;
+  const stop = () => {
+    if (!timer) return;
+    if (cameBack.value) { holdTimer(Date.now()); return; }
+    void keepTime(record, timer.pass_id, elapsed(timer, Date.now()), "timer", null).then((done) => { if (done) clearTimer(); });
+  };
+  return (
+    <div class={ticking ? "foot laser running" : "foot laser"}>
+      <div class="laser-time">
+        <span class="setting" data-testid="laser-time">{timer ? elapsed(timer, now.value) : round(pass.laser_on_s)}<span class="unit-text"> s</span></span>
+        <span class="small" role="status">{ticking ? t.case.started : `${t.case.pass(pass.number)}, ${t.case.laserOn}`}</span>
+      </div>
+      {ticking
+        ? <Press id="laser-stop" kind="main" large disabled={busy.value} onPress={stop}>{t.case.stop}</Press>
+        : <Press id="laser-start" kind="main" large disabled={!writing.value || busy.value} onPress={() => startTimer(record.record_id, pass.pass_id, Date.now())}>{t.case.start}</Press>}
+    </div>
+  );
+}
+
+export const round = (seconds: number): string => String(Number(seconds.toFixed(1)));
+
+async function keepTime(record: RecordDocument, pass_id: string, seconds: string, source: string, pulses: number | null): Promise<boolean> {
+  return attempt(async () => {
+    const event_id = await addLaserTime(record, pass_id, seconds, source, pulses);
+    offerUndo(t.case.undoTime(`${seconds} s`), () => withdraw(record.record_id, event_id, t.case.undoReason));
+  });
+}
+
+interface TimeForm { seconds: Typed; pulses: string; source: string }
+const EMPTY: TimeForm = { seconds: { raw: "", unit: "s" }, pulses: "", source: "" };
+
+/** Laser-on time from elsewhere: the device's counter, its tone, or an estimate. */
+export function OtherTime({ record, pass }: { record: RecordDocument; pass: RecordPass }) {
+  const timer = running.value;
+  const held = timer?.record_id === record.record_id && timer.stopped_ms !== null ? timer : null;
+  const kept = draft<TimeForm>(`time:${record.record_id}`, EMPTY);
+  const form = kept.value.value;
+  const source = form.source || "device counter";
+  const read = readNumber(form.seconds.raw);
+  const pulses = form.pulses.trim() === "" ? null : Number(form.pulses);
+  const good = read.kind === "number" && Number(read.text) > 0 && (pulses === null || (Number.isSafeInteger(pulses) && pulses >= 0));
+  const add = () => {
+    if (read.kind !== "number") return;
+    void keepTime(record, pass.pass_id, read.text, source, pulses).then((done) => { if (done) kept.clear(); });
+  };
+  return (
+    <>
+      {held ? (
+        <Notice shape="warn" id="timer-held">
+          <p>{cameBack.value ? t.case.reopened : t.case.timerKept(`${elapsed(held, 0)} s`)}</p>
+          <div class="row">
+            <Press id="timer-keep" kind="main" onPress={() => void keepTime(record, held.pass_id, elapsed(held, 0), cameBack.value ? "estimate" : "timer", null).then((done) => { if (done) clearTimer(); })}>
+              {t.case.add}: {elapsed(held, 0)} s{cameBack.value ? ` (${t.case.sources["estimate"]?.toLowerCase()})` : ""}</Press>
+            <Press id="timer-drop" onPress={clearTimer}>{t.common.cancel}</Press>
+          </div>
+        </Notice>
+      ) : null}
+      <More id="other-time" title={t.case.source}>
+        <Choice id="time-source" across legend={t.case.source} value={source}
+          options={["device counter", "tone", "estimate"].map((value) => ({ value, text: t.case.sources[value]! }))}
+          onChange={(value) => kept.set({ ...form, source: value })} />
+        <QuantityField id="time-seconds" label={t.case.seconds} typed={form.seconds} units={["s"]} onChange={(seconds) => kept.set({ ...form, seconds })} />
+        <div class="field"><label for="time-pulses">{t.case.pulses}</label>
+          <input id="time-pulses" data-testid="time-pulses" type="text" inputMode="numeric" autoComplete="off" maxLength={9} value={form.pulses}
+            onInput={(e) => kept.set({ ...form, pulses: e.currentTarget.value.replace(/\D/g, "") })} /></div>
+        <Press id="time-add" disabled={!good || busy.value || !writing.value} onPress={add}>{t.case.add}</Press>
+      </More>
+    </>
+  );
+}

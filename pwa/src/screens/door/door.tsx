@@ -1,0 +1,87 @@
+import { useSignal } from "@preact/signals";
+import { Notice, Press } from "../../parts/basics";
+import { TextField } from "../../parts/fields";
+import { startTablet, takeDesk } from "../../session/state";
+import { deskSession, deskSignIn } from "../../sync/desk";
+import { enrol } from "../../sync/enrol";
+import { t } from "../../text";
+
+/** A browser that is neither an enrolled tablet nor signed in: set it up, or sign in at a desk. */
+export function Door() {
+  const desk = useSignal(location.hash.startsWith("#/desk"));
+  return (
+    <main class="page narrow">
+      <header class="stack">
+        <h1>{t.door.welcome}</h1>
+        <p>{t.door.intro}</p>
+      </header>
+      {desk.value ? <DeskSignIn /> : <Enrol />}
+      <Press id={desk.value ? "to-tablet" : "to-desk"} kind="quiet" onPress={() => { desk.value = !desk.value; }}>
+        {desk.value ? t.door.desk.toTablet : t.door.enrol.toDesk}
+      </Press>
+      <p class="small soft">{t.common.caution}</p>
+    </main>
+  );
+}
+
+function Enrol() {
+  const code = useSignal("");
+  const label = useSignal("");
+  const busy = useSignal(false);
+  const wrong = useSignal<string | null>(null);
+  const send = async () => {
+    if (busy.value) return;
+    busy.value = true;
+    wrong.value = null;
+    try {
+      await enrol(code.value.trim(), label.value.trim());
+      await startTablet();
+    } catch (error) {
+      wrong.value = t.door.enrol.failed((error as Error).message);
+    } finally {
+      busy.value = false;
+    }
+  };
+  return (
+    <form class="sheet" data-testid="enrol-form" onSubmit={(e) => { e.preventDefault(); void send(); }}>
+      <h2>{t.door.enrol.title}</h2>
+      <TextField id="enrol-code" label={t.door.enrol.code} hint={t.door.enrol.codeHint} value={code.value} onChange={(v) => { code.value = v; }} max={40} />
+      <TextField id="enrol-label" label={t.door.enrol.label} hint={t.door.enrol.labelHint} value={label.value} onChange={(v) => { label.value = v; }} max={60} />
+      {wrong.value ? <Notice shape="warn" id="enrol-wrong" live><p>{wrong.value}</p></Notice> : null}
+      <Press id="enrol-go" kind="main" submit wide disabled={busy.value || !code.value.trim() || !label.value.trim()} onPress={() => undefined}>
+        {busy.value ? t.door.enrol.busy : t.door.enrol.go}
+      </Press>
+    </form>
+  );
+}
+
+function DeskSignIn() {
+  const name = useSignal("");
+  const password = useSignal("");
+  const busy = useSignal(false);
+  const wrong = useSignal<string | null>(null);
+  const send = async () => {
+    if (busy.value) return;
+    busy.value = true;
+    wrong.value = null;
+    try {
+      await deskSignIn(name.value.trim(), password.value);
+      const session = await deskSession();
+      if (session) takeDesk(session as never);
+    } catch (error) {
+      const status = (error as { status?: number }).status;
+      wrong.value = status === 401 ? t.door.desk.wrong : t.door.desk.failed((error as Error).message);
+    } finally {
+      busy.value = false;
+    }
+  };
+  return (
+    <form class="sheet" data-testid="desk-form" onSubmit={(e) => { e.preventDefault(); void send(); }}>
+      <h2>{t.door.desk.title}</h2>
+      <TextField id="desk-name" label={t.door.desk.name} value={name.value} onChange={(v) => { name.value = v; }} complete="username" max={120} />
+      <TextField id="desk-password" label={t.door.desk.password} kind="password" value={password.value} onChange={(v) => { password.value = v; }} complete="current-password" max={200} />
+      {wrong.value ? <Notice shape="warn" id="desk-wrong" live><p>{wrong.value}</p></Notice> : null}
+      <Press id="desk-go" kind="main" submit wide disabled={busy.value || !name.value.trim() || !password.value} onPress={() => undefined}>{t.door.desk.go}</Press>
+    </form>
+  );
+}

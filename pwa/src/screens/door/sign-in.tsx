@@ -1,0 +1,92 @@
+import { useSignal } from "@preact/signals";
+import { Glyph, Notice, Press } from "../../parts/basics";
+import { timeText } from "../../parts/dates";
+import { PIN_LENGTH, PinPad } from "../../parts/keypad";
+import { house } from "../../session/house";
+import { enrolled, openRecords, signIn, writing, type Who } from "../../session/state";
+import { elapsed, holdTimer, running } from "../../session/timer";
+import { signInWithPin, type SignedIn } from "../../sync/people";
+import { t } from "../../text";
+
+/** What went wrong with a PIN, in words. */
+export function pinWords(error: unknown): string {
+  const { code, attempts_left, until, message } = error as { code?: string; attempts_left?: number | null; until?: string | null; message?: string };
+  if (code === "pin_wrong") return t.door.sign.wrong(attempts_left ?? null);
+  if (code === "pin_locked") return until ? t.door.sign.locked(timeText(until)) : t.door.sign.disabled;
+  if (code === "pin_unknown_offline") return t.door.sign.offlineUnknown;
+  return t.door.sign.failed(message ?? "");
+}
+
+/** Choose a person, give the PIN. A running timer can be stopped from here. */
+export function SignIn() {
+  const chosen = useSignal<string | null>(null);
+  const people = house.value.people;
+  const who = people.find((p) => p.person_id === chosen.value);
+  return (
+    <main class="page narrow">
+      <header class="stack">
+        <span class="small soft">{enrolled.value?.practice_name}, {enrolled.value?.location_name}</span>
+        <h1>{who ? t.door.sign.pinFor(who.display_name) : t.door.sign.title}</h1>
+      </header>
+      {writing.value ? null : <Notice shape="lock" id="reader-notice"><strong>{t.common.readerTab}</strong><p>{t.common.readerTabMore}</p></Notice>}
+      <RunningBeam />
+      {openRecords.value.length > 0 ? <Notice calm id="lock-open-case"><p>{t.door.sign.openCase}</p></Notice> : null}
+      {who ? <Pin person_id={who.person_id} onOther={() => { chosen.value = null; }} /> : (
+        people.length === 0
+          ? <p role="status">{t.door.sign.nobody}</p>
+          : <ul class="list" data-testid="people">
+              {people.map((p) => (
+                <li key={p.person_id}>
+                  <button type="button" class="item" data-testid={`person-${p.initials.toLowerCase()}`} onClick={() => { chosen.value = p.person_id; }}>
+                    <span class="grow strong">{p.display_name}</span><Glyph shape="turn" />
+                  </button>
+                </li>
+              ))}
+            </ul>
+      )}
+    </main>
+  );
+}
+
+function Pin({ person_id, onOther }: { person_id: string; onOther: () => void }) {
+  const pin = useSignal("");
+  const busy = useSignal(false);
+  const wrong = useSignal<string | null>(null);
+  const send = async () => {
+    if (busy.value) return;
+    if (pin.value.length !== PIN_LENGTH) { wrong.value = t.door.sign.digits; return; }
+    busy.value = true;
+    wrong.value = null;
+    try {
+      const answer: SignedIn = await signInWithPin(person_id, pin.value);
+      const fromHouse = house.value.people.find((p) => p.person_id === person_id);
+      signIn({ ...fromHouse, ...(answer.person as Who), person_id } as Who, answer.capture_only);
+    } catch (error) {
+      wrong.value = pinWords(error);
+      pin.value = "";
+    } finally {
+      busy.value = false;
+    }
+  };
+  return (
+    <form class="stack" data-testid="pin-form" onSubmit={(e) => { e.preventDefault(); void send(); }}>
+      <PinPad id="pin" label={t.door.sign.pin} pin={pin.value} onChange={(v) => { pin.value = v; }} />
+      {wrong.value ? <Notice shape="warn" id="pin-wrong" live><p>{wrong.value}</p></Notice> : null}
+      <Press id="pin-go" kind="main" large wide submit disabled={busy.value} onPress={() => undefined}>{t.door.sign.go}</Press>
+      <Press id="pin-other" kind="quiet" onPress={onOther}>{t.door.sign.other}</Press>
+    </form>
+  );
+}
+
+function RunningBeam() {
+  const timer = running.value;
+  if (!timer) return null;
+  return (
+    <Notice shape="warn" id="lock-timer">
+      {timer.stopped_ms === null
+        ? <><strong>{t.door.sign.timerRuns}</strong>
+            <Press id="lock-stop" kind="main" large wide onPress={() => holdTimer(Date.now())}>{t.door.sign.stopNow}</Press></>
+        : <p>{t.door.sign.stopped(`${elapsed(timer, timer.stopped_ms)} s`)}</p>}
+    </Notice>
+  );
+}

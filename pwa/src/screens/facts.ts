@@ -1,0 +1,75 @@
+/** The inputs behind each dose number, with where each came from. */
+import { dateText, ageText } from "../parts/dates";
+import type { Fact } from "../parts/dose";
+import { quantityText } from "../parts/quantity";
+import { latestCheck } from "../session/house";
+import { split } from "../session/settings";
+import type { Settings } from "../session/types";
+import { t } from "../text";
+
+export interface FactContext {
+  preset_settings: Settings | null;
+  spot_known: string;
+  /** Laser-on time added up in a record, as "12.4 s". */
+  counted?: string | undefined;
+}
+
+export function factsOf(settings: Settings, context: FactContext): Record<string, Fact> {
+  const facts: Record<string, Fact> = {};
+  const origin = t.dose.origin as Record<string, string>;
+  const status = t.dose.status as Record<string, string>;
+  const put = (key: string, value: string, from: string, how: string) => {
+    facts[key] = { name: t.dose.input[key] ?? key, value: quantityText(value), origin: from, status: how };
+  };
+  for (const [name, text] of Object.entries(settings.emission)) {
+    if (name === "mode") continue;
+    const copied = context.preset_settings?.emission[name] === text;
+    put(name, text, copied ? origin["preset"]! : origin["panel"]!, status["stated"]!);
+  }
+  const spot = settings.spot;
+  if (spot?.["diameter"]) {
+    put("spot", `${spot["diameter"]} (${spot["diameter_definition"] ?? ""})`.replace("1/e2", "1/e²"), origin["handpiece"]!, status[context.spot_known] ?? context.spot_known);
+  }
+  if (settings.motion?.["speed"]) put("speed", settings.motion["speed"], origin["entered"]!, status["estimated"]!);
+  if (settings.delivery?.["verified_ratio"]) {
+    const spread = settings.delivery["verified_ratio_uncertainty"];
+    put("verified_ratio", settings.delivery["verified_ratio"] + (spread ? ` ± ${percent(spread)}` : ""),
+      `${origin["check"]!}, ${dateText(settings.delivery["verified_at"])}`, status["measured"]!);
+  }
+  if (context.counted) put("emission_time", context.counted, origin["counted"]!, status["stated"]!);
+  return facts;
+}
+
+/** What stands over the second dose column: which check, how old, or why there is none. */
+export function basisText(device_id: string, handpiece_id: string, mode: string, now_ms: number): string {
+  const check = latestCheck(device_id, handpiece_id, mode);
+  if (!check) return t.dose.noCheck;
+  if (check.verdict === "fail") return t.dose.failed(dateText(check.verified_at));
+  return t.dose.checkOf(dateText(check.verified_at), ageText(check.verified_at, now_ms));
+}
+
+/** The large line of settings: each value with its unit and its name. */
+export function settingParts(settings: Settings): { name: string; field: string; value: string; unit: string }[] {
+  const labels = t.plan as unknown as Record<string, string>;
+  const order = ["power", "average_power", "peak_power", "pulse_energy", "pulse_duration", "repetition_rate", "pulse_period", "gate_on", "gate_off"];
+  return order.filter((f) => settings.emission[f]).map((field) => {
+    const { value, unit } = split(settings.emission[field]!);
+    const kind = settings.emission["power_kind"];
+    const name = field === "power"
+      ? (settings.emission["mode"] === "continuous" || !kind ? t.plan.power : (t.plan.kinds[kind] ?? t.plan.power) + (kind === "not stated" ? ` (${t.plan.power.toLowerCase()})` : ""))
+      : t.dose.input[field] ?? labels[field] ?? field;
+    return { name, field, value, unit: unit.replace(/^u(?=[ms])/, "µ") };
+  });
+}
+
+export function settingsText(settings: Settings): string {
+  const mode = t.plan.modes[settings.emission["mode"] ?? ""] ?? "";
+  const parts = settingParts(settings).map((p) => `${p.value} ${p.unit}`);
+  return [mode, ...parts].filter(Boolean).join(" · ");
+}
+
+/** A fraction written as a percentage without inventing digits: "0.93" is "93 %". */
+export function percent(fraction: string): string {
+  const number = Number(fraction) * 100;
+  return `${Number(number.toFixed(1))} %`;
+}

@@ -1,0 +1,40 @@
+import { Notice } from "../../parts/basics";
+import { DosePanel } from "../../parts/dose";
+import type { DoseOutcome } from "../../session/dosing";
+import type { Settings } from "../../session/types";
+import { t } from "../../text";
+import { basisText, factsOf } from "../facts";
+import type { PlanForm } from "./form";
+
+/** The dose of what is typed so far, redrawn with every key. */
+export function PlanDose({ form, settings, outcome }: { form: PlanForm; settings: Settings; outcome: DoseOutcome | null }) {
+  const empty = !settings.emission["power"] && !settings.emission["pulse_energy"];
+  return (
+    <section class="sheet" aria-label={t.plan.dose}>
+      <h2>{t.plan.dose}</h2>
+      {outcome === null || empty ? <p class="soft" data-testid="dose-nothing">{t.dose.nothing}</p> : null}
+      {outcome && !outcome.ok && !empty ? (
+        <Notice shape="warn" id="dose-refused">{Object.entries(outcome.errors).map(([field, said]) => <p key={field}>{said.join(" ")}</p>)}</Notice>
+      ) : null}
+      {outcome?.ok && !empty ? (
+        <>
+          {outcome.response.contradictions.length > 0 ? (
+            <Notice shape="warn" id="contradictions" live>
+              <strong>{t.plan.contradiction}</strong>
+              {outcome.response.contradictions.map((c) => <p key={JSON.stringify(c)}>{contradictionText(c)}</p>)}
+            </Notice>
+          ) : null}
+          <DosePanel response={outcome.response} basis={basisText(form.device_id, form.handpiece_id, form.mode, Date.now())}
+            facts={factsOf(settings, { preset_settings: form.preset_settings, spot_known: form.spot_known })} />
+        </>
+      ) : null}
+    </section>
+  );
+}
+
+/** The engine's own sentence where it gives one. */
+export function contradictionText(contradiction: unknown): string {
+  if (typeof contradiction === "string") return contradiction;
+  const { text, message, detail } = contradiction as { text?: string; message?: string; detail?: string };
+  return text ?? message ?? detail ?? JSON.stringify(contradiction);
+}

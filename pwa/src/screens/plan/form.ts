@@ -1,0 +1,166 @@
+/** What is typed on the plan screen, and the settings it means. */
+import type { Typed } from "../../parts/quantity";
+import { readNumber } from "../../parts/number";
+import { latestCheck, usable } from "../../session/house";
+import { split, withCheck } from "../../session/settings";
+import type { Device, Handpiece, PassPlan, Preset, Settings } from "../../session/types";
+import { t } from "../../text";
+
+export const VALUES = [
+  "power", "pulse_energy", "pulse_duration", "repetition_rate", "pulse_period", "gate_on", "gate_off", "spot", "speed",
+] as const;
+export type ValueName = (typeof VALUES)[number];
+
+export const UNITS: Record<ValueName, readonly string[]> = {
+  power: ["W", "mW"], pulse_energy: ["mJ", "J"], pulse_duration: ["us", "ms"], repetition_rate: ["Hz"],
+  pulse_period: ["ms", "us", "s"], gate_on: ["ms", "s"], gate_off: ["ms", "s"], spot: ["mm", "um"], speed: ["mm/s"],
+};
+
+/** The fields each emission asks for first, and those that open below. */
+export const FIRST: Record<string, ValueName[]> = {
+  continuous: ["power"],
+  gated: ["power", "gate_on", "gate_off"],
+  pulsed: ["power", "pulse_duration", "repetition_rate"],
+};
+export const FURTHER: Record<string, ValueName[]> = {
+  continuous: [],
+  gated: ["pulse_duration", "repetition_rate"],
+  pulsed: ["pulse_energy", "pulse_period"],
+};
+
+export interface PlanForm {
+  device_id: string;
+  handpiece_id: string;
+  preset: PassPlan["preset"];
+  preset_settings: Settings | null;
+  mode: string;
+  power_kind: string;
+  values: Record<ValueName, Typed>;
+  definition: string;
+  spot_known: string;
+  focus: string;
+  coolant: string;
+  distance: string | null;
+  /** Emission values of a preset that the form has no field for; carried along unchanged. */
+  extra: Record<string, string>;
+}
+
+const emptyValues = (): Record<ValueName, Typed> =>
+  Object.fromEntries(VALUES.map((name) => [name, { raw: "", unit: UNITS[name][0]! }])) as Record<ValueName, Typed>;
+
+export function emptyForm(): PlanForm {
+  return {
+    device_id: "", handpiece_id: "", preset: null, preset_settings: null, mode: "", power_kind: "",
+    values: emptyValues(), definition: "1/e2", spot_known: "label", focus: "focused", coolant: "none",
+    distance: null, extra: {},
+  };
+}
+
+/** Take the handpiece's registered spot into the form. */
+export function withHandpiece(form: PlanForm, handpiece: Handpiece): PlanForm {
+  return {
+    ...form, device_id: handpiece.device_id, handpiece_id: handpiece.handpiece_id,
+    definition: handpiece.diameter_definition, spot_known: handpiece.spot_known, distance: handpiece.working_distance,
+    values: { ...form.values, spot: typed(handpiece.spot_diameter, "spot") },
+  };
+}
+
+function typed(text: string, name: ValueName): Typed {
+  const { value, unit } = split(text);
+  const plain = unit.replace("µ", "u");
+  return { raw: value, unit: UNITS[name].includes(plain) ? plain : UNITS[name][0]! };
+}
+
+/** Fill the form from settings that somebody else wrote: a preset, or the pass before. */
+export function fromSettings(form: PlanForm, settings: Settings): PlanForm {
+  const values = emptyValues();
+  const extra: Record<string, string> = {};
+  let power_kind = settings.emission["power_kind"] ?? "";
+  for (const [name, text] of Object.entries(settings.emission)) {
+    if (name === "mode" || name === "power_kind") continue;
+    if (name === "average_power" && !settings.emission["power"]) {
+      values.power = typed(text, "power");
+      power_kind = "average";
+    } else if (name === "peak_power" && !settings.emission["power"] && !settings.emission["average_power"]) {
+      values.power = typed(text, "power");
+      power_kind = "peak";
+    } else if ((VALUES as readonly string[]).includes(name)) {
+      values[name as ValueName] = typed(text, name as ValueName);
+    } else extra[name] = text;
+  }
+  const spot = settings.spot?.["diameter"];
+  values.spot = spot ? typed(spot, "spot") : form.values.spot;
+  if (settings.motion?.["speed"]) values.speed = typed(settings.motion["speed"], "speed");
+  return {
+    ...form, values, extra, power_kind, mode: settings.emission["mode"] ?? "",
+    definition: settings.spot?.["diameter_definition"] ?? form.definition,
+  };
+}
+
+export function fromPreset(form: PlanForm, preset: Preset, handpiece: Handpiece | undefined): PlanForm {
+  const base = handpiece ? withHandpiece(form, handpiece) : { ...form, device_id: preset.device_id, handpiece_id: preset.handpiece_id };
+  const filled = fromSettings(base, preset.settings);
+  const next: PlanForm = {
+    ...filled, preset: { preset_id: preset.preset_id, version: preset.version, name: preset.name },
+    spot_known: preset.spot_known, focus: preset.focus, coolant: preset.coolant,
+  };
+  return { ...next, preset_settings: compose(next, null).settings };
+}
+
+export interface Composed { settings: Settings; complete: boolean; missing: Record<string, string> }
+
+/** The settings the form means. Nothing doubtful goes in: what cannot be read is missing. */
+export function compose(form: PlanForm, device: Device | null): Composed {
+  const emission: Record<string, string> = { ...form.extra };
+  const missing: Record<string, string> = {};
+  if (form.mode) emission["mode"] = form.mode;
+  else missing["mode"] = t.common.number.needed;
+  const wanted = [...(FIRST[form.mode] ?? []), ...(FURTHER[form.mode] ?? [])];
+  for (const name of wanted) {
+    const text = quantity(form.values[name]);
+    if (text) emission[name] = text;
+    else if (readNumber(form.values[name].raw).kind !== "empty") missing[name] = "";
+  }
+  if (emission["power"] && form.mode !== "continuous" && form.mode) {
+    if (form.power_kind) emission["power_kind"] = form.power_kind;
+    else missing["power_kind"] = t.common.number.needed;
+  }
+  if (!emission["power"] && !emission["pulse_energy"]) missing["power"] ??= t.common.number.needed;
+  const settings: Settings = { wavelength: device?.wavelength ?? "10.6 um", emission };
+  const spot = quantity(form.values.spot);
+  if (spot) settings.spot = { diameter: spot, diameter_definition: form.definition };
+  else missing["spot"] = readNumber(form.values.spot.raw).kind === "empty" ? t.common.number.needed : "";
+  const speed = quantity(form.values.speed);
+  if (speed) settings.motion = { speed };
+  else if (form.values.speed.raw.trim()) missing["speed"] = "";
+  const check = form.mode ? latestCheck(form.device_id, form.handpiece_id, form.mode) : null;
+  return { settings: withCheck(settings, usable(check) ? check : null), complete: Object.keys(missing).length === 0, missing };
+}
+
+function quantity(typedValue: Typed): string | null {
+  const read = readNumber(typedValue.raw);
+  return read.kind === "number" && Number(read.text) > 0 ? `${read.text} ${typedValue.unit}` : null;
+}
+
+export function passPlan(form: PlanForm, settings: Settings): PassPlan {
+  return {
+    device_id: form.device_id, handpiece_id: form.handpiece_id, settings, preset: form.preset,
+    preset_settings: form.preset_settings, spot_known: form.spot_known, focus: form.focus,
+    coolant: form.coolant, distance: form.distance,
+  };
+}
+
+/** Errors by field path, put at the field a person sees. */
+export function atFields(paths: Record<string, string | string[]>): Record<string, string> {
+  const names: Record<string, string> = {
+    average_power: "power", peak_power: "power", diameter: "spot", spot: "spot", motion: "speed", speed: "speed",
+  };
+  const out: Record<string, string> = {};
+  for (const [path, text] of Object.entries(paths)) {
+    const last = path.split(".").pop() ?? path;
+    const field = names[last] ?? last;
+    const sentence = Array.isArray(text) ? text.join(" ") : text;
+    out[field] = out[field] ? `${out[field]} ${sentence}` : sentence;
+  }
+  return out;
+}

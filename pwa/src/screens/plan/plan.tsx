@@ -1,0 +1,120 @@
+import { Notice, Press } from "../../parts/basics";
+import { Choice, type Option } from "../../parts/fields";
+import { house, personName } from "../../session/house";
+import { doseOf, refusals } from "../../session/dosing";
+import { draft, type Draft } from "../../session/draft";
+import { ownRecords, person, writing } from "../../session/state";
+import type { Device, Preset } from "../../session/types";
+import { t } from "../../text";
+import { settingsText } from "../facts";
+import { go } from "../route";
+import { beginPass } from "../case/passes";
+import { PlanDose } from "./dose";
+import { PanelValues } from "./fields";
+import { atFields, compose, emptyForm, fromPreset, passPlan, withHandpiece, type PlanForm } from "./form";
+
+/** The plan a person is making: for a new procedure, or for the next pass of an open one. */
+export function planDraft(record_id: string | null): Draft<PlanForm> {
+  return draft<PlanForm>(`plan:${person.value!.person_id}:${record_id ?? "new"}`, emptyForm());
+}
+
+export function Plan({ record_id }: { record_id: string | null }) {
+  const kept = planDraft(record_id);
+  if (!kept.ready.value) return <p class="page" role="status">{t.common.loading}</p>;
+  const record = record_id ? ownRecords.value.find((r) => r.record_id === record_id) ?? null : null;
+  const form = settled(kept.value.value, record?.device?.device_id ?? null, record?.handpiece?.handpiece_id ?? null);
+  const device = house.value.devices.find((d) => d.device_id === form.device_id) ?? null;
+  const composed = compose(form, device);
+  const outcome = composed.complete || composed.settings.emission["mode"] ? doseOf(composed.settings) : null;
+  const limits = device ? atFields(refusals(composed.settings, device)) : {};
+  const errors = outcome && !outcome.ok ? atFields(outcome.errors) : {};
+  const contradicted = outcome?.ok === true && outcome.response.contradictions.length > 0;
+  const ready = composed.complete && outcome?.ok === true && Object.keys(limits).length === 0 && !contradicted && writing.value;
+  const use = () => {
+    const plan = passPlan(form, composed.settings);
+    if (record && record.passes.length > 0) {
+      void beginPass(record, plan).then((done) => { if (done) { kept.clear(); go("case", record.record_id); } });
+    } else {
+      kept.set(form);
+      go("case", record ? record.record_id : "new");
+    }
+  };
+  return (
+    <div class="page">
+      <h1>{record ? t.plan.titleForPass : t.plan.title}</h1>
+      <div class="two">
+        <div class="stack">
+          <Chooser form={form} set={kept.set} fixed={record !== null} />
+          {form.handpiece_id ? <PanelValues form={form} set={kept.set} device={device} missing={composed.missing} limits={limits} errors={errors} /> : null}
+        </div>
+        <div class="stack">
+          <PlanDose form={form} settings={composed.settings} outcome={outcome} />
+          {Object.keys(limits).length > 0 ? <Notice shape="stop" id="limits"><strong>{t.plan.limits}</strong>{Object.values(limits).map((text) => <p key={text}>{text}</p>)}</Notice> : null}
+          <Press id="plan-use" kind="main" large wide disabled={!ready} onPress={use}>
+            {record ? (record.passes.length > 0 ? t.plan.useNext : t.plan.useFirst) : t.plan.useNew}
+          </Press>
+          {ready ? null : <p class="small soft" data-testid="plan-not-ready">{t.plan.notReady}</p>}
+          <Press id="plan-clear" kind="quiet" onPress={kept.clear}>{t.plan.clear}</Press>
+          <p class="small soft">{t.plan.dirty} {t.common.caution}</p>
+        </div>
+      </div>
+    </div>
+  );
+}
+
+/** Fill in what there is only one of, or what the open case has fixed, so that nobody taps for nothing. */
+function settled(form: PlanForm, device_id: string | null, handpiece_id: string | null): PlanForm {
+  const { devices, handpieces } = house.value;
+  let next = form;
+  const laser = device_id ?? (next.device_id || (devices.length === 1 ? devices[0]!.device_id : ""));
+  if (laser && laser !== next.device_id) next = { ...next, device_id: laser, handpiece_id: "" };
+  if (!next.handpiece_id && laser) {
+    const tips = handpieces.filter((h) => h.device_id === laser);
+    const tip = tips.find((h) => h.handpiece_id === handpiece_id) ?? (tips.length === 1 ? tips[0] : undefined);
+    if (tip) next = withHandpiece(next, tip);
+  }
+  return next;
+}
+
+function Chooser({ form, set, fixed }: { form: PlanForm; set: (form: PlanForm) => void; fixed: boolean }) {
+  const { devices, handpieces, presets } = house.value;
+  const tips = handpieces.filter((h) => h.device_id === form.device_id);
+  const offered = presets.filter((p) => !form.device_id || p.device_id === form.device_id);
+  return (
+    <section class="stack">
+      {devices.length > 1 && !fixed ? (
+        <Choice id="plan-device" legend={t.plan.laser} value={form.device_id} options={devices.map(deviceOption)}
+          onChange={(device_id) => set({ ...emptyForm(), device_id })} />
+      ) : null}
+      <Presets presets={offered} form={form} onPick={(p) => set(fromPreset(form, p, handpieces.find((h) => h.handpiece_id === p.handpiece_id)))} />
+      {tips.length > 1 ? (
+        <Choice id="plan-handpiece" legend={t.plan.handpiece} value={form.handpiece_id} options={tips.map((h) => ({ value: h.handpiece_id, text: h.label }))}
+          onChange={(id) => { const tip = tips.find((h) => h.handpiece_id === id); if (tip) set(withHandpiece(form, tip)); }} />
+      ) : null}
+    </section>
+  );
+}
+
+const deviceOption = (d: Device): Option => ({ value: d.device_id, text: d.label, under: d.serial });
+
+function Presets({ presets, form, onPick }: { presets: Preset[]; form: PlanForm; onPick: (preset: Preset) => void }) {
+  if (presets.length === 0) return <p class="small soft">{t.plan.noPresets}</p>;
+  return (
+    <fieldset class="field" data-testid="presets">
+      <legend>{t.plan.start}: {t.plan.preset.toLowerCase()}</legend>
+      <ul class="list">
+        {presets.map((p) => (
+          <li key={p.preset_id}>
+            <button type="button" class="item" data-testid="preset" aria-pressed={form.preset?.preset_id === p.preset_id} onClick={() => onPick(p)}>
+              <span class="grow">
+                <span class="strong">{p.name}</span>
+                <span class="small num">{settingsText(p.settings)}</span>
+                <span class="small soft">{t.plan.presetLine(p.version, personName(p.reviewed_by) ?? t.common.unknownPerson)}</span>
+              </span>
+            </button>
+          </li>
+        ))}
+      </ul>
+    </fieldset>
+  );
+}

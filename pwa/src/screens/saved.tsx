@@ -1,0 +1,25 @@
+import { Mark } from "../parts/basics";
+import { timeText } from "../parts/dates";
+import { savedState } from "../session/state";
+import { t } from "../text";
+import { busy } from "./attempt";
+
+/** Where the record is, in a word and a shape; read out when it changes. */
+export function SavedMark({ record_id }: { record_id: string }) {
+  const saved = savedState(record_id);
+  const at = saved.at ? ` ${t.common.saved.at(timeText(saved.at))}` : "";
+  const words = {
+    nothing: t.common.saved.nothing,
+    tablet: t.common.saved.tablet + at,
+    server: t.common.saved.server + at,
+    attention: `${t.common.saved.attention}: ${saved.text ?? ""}`,
+  }[saved.state];
+  const shape = { nothing: "note", tablet: "tablet", server: "cloud", attention: "warn" } as const;
+  return (
+    <span aria-live="polite" role="status">
+      {busy.value
+        ? <Mark shape="wait" id="saved-state">{t.common.saved.saving}</Mark>
+        : <Mark shape={shape[saved.state]} id="saved-state">{words}</Mark>}
+    </span>
+  );
+}

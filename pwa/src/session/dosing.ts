@@ -1,0 +1,46 @@
+/** The dose of settings, and what the laser's declared limits say to them. */
+import { checkLimits, respond } from "../dose/evaluate";
+import type { Device, Settings } from "./types";
+
+export interface Result { value?: number; low?: number; high?: number; unit: string; formula: string; sources: string[]; uncertainty?: unknown }
+export interface DoseResponse {
+  engine: string;
+  dose: { set: Record<string, Result>; delivered: Record<string, Result> | null };
+  absent: Record<string, string>;
+  contradictions: unknown[];
+  warnings: { code: string; text: string; sources: string[] }[];
+}
+export type DoseOutcome =
+  | { ok: true; response: DoseResponse }
+  | { ok: false; errors: Record<string, string[]> };
+
+/** Evaluate settings; what cannot be read comes back by field, never as a guess. */
+export function doseOf(settings: Settings): DoseOutcome {
+  try {
+    return { ok: true, response: respond(settings as never) as unknown as DoseResponse };
+  } catch (error) {
+    const errors = (error as { errors?: Record<string, string[]> }).errors;
+    if (!errors) throw error;
+    return { ok: false, errors };
+  }
+}
+
+/** What the device's declared limits refuse, in words, by field path. */
+export function refusals(settings: Settings, device: Device): Record<string, string> {
+  try {
+    return checkLimits(settings as never, device.limits as never) as Record<string, string>;
+  } catch {
+    // Unreadable values are already named by doseOf.
+    return {};
+  }
+}
+
+/** The dose as a pass carries it: decimal strings in the contract's result units. */
+export function doseForEvent(response: DoseResponse): { engine: string; set: Record<string, string>; delivered: Record<string, string> | null } {
+  const plain = (results: Record<string, Result>) => Object.fromEntries(
+    Object.entries(results)
+      .filter(([, r]) => typeof r?.value === "number")
+      .map(([name, r]) => [name, String(r.value)]));
+  const { set, delivered } = response.dose;
+  return { engine: response.engine, set: plain(set), delivered: delivered ? plain(delivered) : null };
+}

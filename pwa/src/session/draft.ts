@@ -1,0 +1,45 @@
+/** Unsent forms: kept sealed in the tablet's live store at every change, so that nothing typed is lost. */
+import { signal, type Signal } from "@preact/signals";
+import { getLive, putLive } from "../outbox/live";
+
+export interface Draft<T> {
+  value: Signal<T>;
+  ready: Signal<boolean>;
+  set: (value: T) => void;
+  clear: () => void;
+}
+
+const open = new Map<string, Draft<unknown>>();
+const writes = new Map<string, Promise<unknown>>();
+
+/** The draft under `key`; the key carries the person and the record, so no form crosses to another. */
+export function draft<T>(key: string, initial: T): Draft<T> {
+  const known = open.get(key);
+  if (known) return known as Draft<T>;
+  const value = signal<T>(initial);
+  const ready = signal(false);
+  let touched = false;
+  const set = (next: T) => {
+    touched = true;
+    value.value = next;
+    save(key, next);
+  };
+  const made: Draft<T> = { value, ready, set, clear: () => { value.value = initial; touched = true; save(key, null); } };
+  open.set(key, made as Draft<unknown>);
+  getLive(key)
+    .then((kept) => { if (!touched && kept != null) value.value = kept as T; })
+    .catch(() => undefined)
+    .finally(() => { ready.value = true; });
+  return made;
+}
+
+/** Writes of one key follow each other, so that the last one typed is the last one kept. */
+function save(key: string, value: unknown): void {
+  const before = writes.get(key) ?? Promise.resolve();
+  writes.set(key, before.then(() => putLive(key, value)).catch(() => undefined));
+}
+
+/** Forget what is in memory; what is kept sealed stays. */
+export function forgetDrafts(): void {
+  open.clear();
+}

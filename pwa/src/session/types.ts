@@ -1,0 +1,95 @@
+/** What the session reads from the house's documents; fields beyond these are left alone. */
+
+/** A dose request as a preset or a pass carries it: strings only. */
+export interface Settings {
+  wavelength: string;
+  emission: Record<string, string>;
+  delivery?: Record<string, string>;
+  spot?: Record<string, string>;
+  motion?: Record<string, string>;
+  emission_time?: string;
+}
+
+export interface Person {
+  person_id: string;
+  display_name: string;
+  initials: string;
+  roles: string[];
+  licence_expires: string | null;
+}
+
+export interface Device {
+  device_id: string;
+  label: string;
+  maker: string;
+  model: string;
+  serial: string;
+  wavelength: string;
+  delivery_part: string;
+  modes: string[];
+  limits: Record<string, { min?: string; max?: string }>;
+  room_id: string | null;
+}
+
+export interface Handpiece {
+  handpiece_id: string;
+  device_id: string;
+  label: string;
+  kind: string;
+  spot_diameter: string;
+  diameter_definition: string;
+  spot_known: string;
+  working_distance: string | null;
+}
+
+export interface ProcedureKind { procedure_kind_id: string; text: string; code: string | null }
+
+export interface ListDocument {
+  list_id: string;
+  kind: string;
+  version: number;
+  title: string;
+  items: { item_id: string; text: string }[];
+}
+
+export interface Preset {
+  preset_id: string;
+  version: number;
+  name: string;
+  procedure_kind_id: string | null;
+  device_id: string;
+  handpiece_id: string;
+  settings: Settings;
+  spot_known: string;
+  focus: string;
+  coolant: string;
+  note: string | null;
+  reviewed_by: string;
+}
+
+export interface Verification {
+  verification_id: string;
+  event_id: string | null;
+  device_id: string;
+  handpiece_id: string;
+  mode: string;
+  ratio: string;
+  ratio_uncertainty: string | null;
+  verdict: string;
+  verified_at: string;
+}
+
+export interface Place { name: string; practice_name: string; zone: string; rooms: { room_id: string; name: string }[] }
+
+/** How a pass is held and where its settings came from, beside the settings themselves. */
+export interface PassPlan {
+  device_id: string;
+  handpiece_id: string;
+  settings: Settings;
+  preset: { preset_id: string; version: number; name: string } | null;
+  preset_settings: Settings | null;
+  spot_known: string;
+  focus: string;
+  coolant: string;
+  distance: string | null;
+}
