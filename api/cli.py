@@ -64,13 +64,14 @@ def _parser() -> argparse.ArgumentParser:
     command(group("db", "the database"), "upgrade", _db_upgrade, "make or upgrade its tables")
     dose = command(commands, "dose", _dose, "evaluate a dose request: JSON in, JSON out")
     dose.add_argument("source", choices=["-"], help="- for standard input")
+    dose.add_argument("--table", action="store_true", help="lines for people instead of JSON")
     verify = command(
         group("log", "the log of events"), "verify", _log_verify, "check every link and signature"
     )
     verify.add_argument("--json", action="store_true", help="one JSON object for machines")
     tablets = group("tablet", "the tablets")
     code = command(tablets, "code", _tablet_code, "make a code to enrol one tablet with")
-    code.add_argument("--location", required=True, metavar="ID")
+    code.add_argument("--location", metavar="ID", help="not needed where there is only one")
     code.add_argument("--valid-minutes", type=int, default=10, metavar="N")
     code.add_argument("--json", action="store_true", help="one JSON object for machines")
     listing = command(tablets, "list", _tablet_list, "list the enrolled tablets")
@@ -129,8 +130,9 @@ def _serve(_options: argparse.Namespace) -> int:
     os.execv(command[0], command)
 
 
-def _dose(_options: argparse.Namespace) -> int:
+def _dose(options: argparse.Namespace) -> int:
     from api.dose import evaluate
+    from api.dose.table import as_lines
     from api.web.blueprint import read_json
     from api.web.problems import document
 
@@ -139,7 +141,10 @@ def _dose(_options: argparse.Namespace) -> int:
     except DomainError as problem:
         _say(json.dumps(document(problem), ensure_ascii=False))
         return BAD_USAGE
-    _print_json(answer)
+    if options.table:
+        print("\n".join(as_lines(answer)))
+    else:
+        _print_json(answer)
     return DONE
 
 
@@ -190,14 +195,20 @@ def _tablet_code(options: argparse.Namespace) -> int:
 
     from api.clock import SystemClock
     from api.people import tablets
+    from api.storage import readers
     from api.storage.engine import write
 
     if not 1 <= options.valid_minutes <= LONGEST_CODE_MINUTES:
         raise BadInput("valid_minutes", f"--valid-minutes must be from 1 to {LONGEST_CODE_MINUTES}")
     with _engine(Settings.from_env()) as engine, write(engine) as connection:
+        known = [row["location_id"] for row in readers.locations(connection)]
+        location_id = options.location or (known[0] if len(known) == 1 else None)
+        if location_id not in known:
+            choices = ", ".join(known) or "none yet"
+            raise BadInput("location", f"--location must be one of: {choices}")
         made = tablets.make_code(
             connection,
-            location_id=options.location,
+            location_id=location_id,
             made_by=None,
             clock=SystemClock(),
             random=os.urandom,
@@ -249,14 +260,13 @@ def _demo_load(_options: argparse.Namespace) -> int:
             work=runner.run_once,
             progress=progress,
         )
-    print(f"{answer['location_name']}: {'loaded' if answer['loaded'] else 'was there already'}")
-    print(f"location {answer['location_id']}")
+    already = "" if answer["loaded"] else " (was there already)"
+    print(f"Demo practice {answer['location_name']}, location {answer['location_id']}{already}")
     for who in answer["sign_ins"]:
-        print(
-            f"  {who['name']} ({', '.join(who['roles'])}): desk {who['sign_in']} / "
-            f"{who['password']}, tablet PIN {who['pin']}"
-        )
-    if answer["enrolment_code"] is not None:
-        code = answer["enrolment_code"]
-        print(f"enrol a tablet with {code['code']} (once, until {code['expires_at']})")
+        ways = []
+        if who["pin"]:
+            ways.append(f"tablet PIN {who['pin']}")
+        if who["sign_in"]:
+            ways.append(f"desk {who['sign_in']} / {who['password']}")
+        print(f"  {who['name']}, {', '.join(who['roles'])}: {'; '.join(ways)}".replace("_", " "))
     return DONE
