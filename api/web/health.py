@@ -7,7 +7,7 @@ from flask import current_app
 
 from api.errors import DomainError
 from api.storage import readers
-from api.storage.engine import DBAPIError, read
+from api.storage.engine import DBAPIError
 from api.web import auth
 from api.web.blueprint import Blueprint
 from api.web.context import context
@@ -33,8 +33,7 @@ def get_health():
     """Say whether the server is ready, and how long its logs are."""
     engine = context().engine
     try:
-        with read(engine) as connection:
-            position = readers.total_position(connection)
+        position = readers.log_position(engine)
     except DBAPIError as problem:
         # No file, no tables, locked, disk full: not ready in any case, and why is not told.
         raise DomainError("not_ready", "The database is not ready.") from problem
