@@ -1,0 +1,69 @@
+// Why a result is not there: the reason a person can act on; see api/dose/absence.py.
+import { RESULTS, resultEntry } from "./constants";
+import { hasPulses, solveRegardless } from "./emitted";
+import type { DoseInput, PowerKind } from "./request";
+import { type Results, resultsFrom } from "./results";
+import type { Clash, KnownValues } from "./solver";
+
+const NO_OPTICS = "this engine works with a stated spot diameter, not with optics";
+const NO_TISSUE = "this engine does not work out effects in tissue";
+const NO_GATE = "the emission is not gated";
+const NO_PULSES = "the emission has no pulses";
+const NOT_STEADY = "the emission is gated: it depends on where the gates fall along the track";
+const NO_SPOT = "no spot diameter is stated";
+const NO_SPEED = "no speed is stated";
+const NO_TIME = "no emission time is stated";
+const CONTRADICTED = "depends on values that contradict each other";
+const NOT_STATED = "it is not stated whether the power is average or peak";
+const CUT = "the gate cuts the last pulse, and how a pulse of this shape is cut is not known";
+const NOT_ENOUGH = "not enough is given to work it out";
+
+function cannotBe(given: DoseInput, name: string): string | null {
+  const needs = resultEntry(name).needs.split(" ");
+  const ungated = given.mode !== "gated";
+  const lacking: readonly (readonly [string, boolean, string])[] = [
+    ["optics", true, NO_OPTICS],
+    ["tissue", true, NO_TISSUE],
+    ["gated", ungated, NO_GATE],
+    ["gate", ungated, NO_GATE],
+    ["pulses", !hasPulses(given), NO_PULSES],
+    ["pulse", given.mode === "continuous", NO_PULSES],
+    ["steady", !ungated, NOT_STEADY],
+    ["spot", given.spot_diameter_m === null, NO_SPOT],
+    ["motion", given.speed_m_s === null, NO_SPEED],
+    ["time", given.emission_time_s === null, NO_TIME],
+  ];
+  return lacking.find(([need, lacks]) => lacks && needs.includes(need))?.[2] ?? null;
+}
+
+/** Return {result name: reason} for every result that is not there, in the contract's order. */
+export function absentReasons(
+  given: DoseInput,
+  known: KnownValues,
+  results: Results,
+  clashes: readonly Clash[],
+): Record<string, string> {
+  const nothing: Results = new Map();
+  const reachable = (kind: PowerKind): Results => resultsFrom(given, solveRegardless(given, kind));
+  const withClashes = clashes.length > 0 ? reachable(given.power_kind) : nothing;
+  const unstated = given.emission.power !== undefined && given.power_kind === "not stated";
+  const withPower = unstated && given.mode !== "continuous" ? reachable("average") : nothing;
+  const cut =
+    given.pulse_shape !== "rectangular" &&
+    known.has("pulses_complete") &&
+    !known.has("pulse_equivalents");
+  const reasons: Record<string, string> = {};
+  for (const [name, { needs }] of Object.entries(RESULTS)) {
+    if (results.has(name) || needs === "verification") continue;
+    reasons[name] =
+      cannotBe(given, name) ??
+      (withClashes.has(name)
+        ? CONTRADICTED
+        : withPower.has(name)
+          ? NOT_STATED
+          : cut
+            ? CUT
+            : NOT_ENOUGH);
+  }
+  return reasons;
+}

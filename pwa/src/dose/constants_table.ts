@@ -1,0 +1,757 @@
+// Generated from api/dose/constants.json by scripts/generate_constants.mjs. Do not edit.
+
+export const TABLE = {
+  "engine_version": "1.0.0",
+  "numbers": {
+    "GAUSSIAN_PULSE_FACTOR": {
+      "value": 1.0644670194312262,
+      "unit": "1",
+      "what": "energy / (peak power x FWHM) of a Gaussian pulse, sqrt(pi / (4 ln 2))",
+      "source": "definition",
+      "range": [
+        1.0644,
+        1.0645
+      ]
+    },
+    "INVERSE_E2_PER_FWHM": {
+      "value": 1.6986436005760381,
+      "unit": "1",
+      "what": "1/e2 diameter / FWHM of a Gaussian beam, sqrt(2 / ln 2)",
+      "source": "siegman1986",
+      "range": [
+        1.6986,
+        1.6987
+      ]
+    },
+    "INVERSE_E2_PER_INVERSE_E": {
+      "value": 1.4142135623730951,
+      "unit": "1",
+      "what": "1/e2 diameter / 1/e (63 %) diameter of a Gaussian beam, sqrt 2",
+      "source": "siegman1986",
+      "range": [
+        1.4142,
+        1.4143
+      ]
+    },
+    "SQRT_TWO_OVER_PI": {
+      "value": 0.7978845608028654,
+      "unit": "1",
+      "what": "line integral of a Gaussian spot, sqrt(2 / pi)",
+      "source": "siegman1986",
+      "range": [
+        0.7978,
+        0.7979
+      ]
+    },
+    "CONTRADICTION_TOLERANCE": {
+      "value": 0.01,
+      "unit": "1",
+      "what": "given values may differ by this much from what the others give: panels round",
+      "source": "practice",
+      "range": [
+        0,
+        0.05
+      ]
+    },
+    "PERIOD_TOLERANCE": {
+      "value": 1e-9,
+      "unit": "pulse periods",
+      "what": "a pulse due this close to the gate's end counts as due at it",
+      "source": "definition",
+      "range": [
+        1e-12,
+        0.000001
+      ]
+    },
+    "PULSES_HELD_EXACTLY": {
+      "value": 1000000,
+      "unit": "pulses",
+      "what": "in longer gates the tolerance grows with the number of pulses, as binary numbers cannot hold it",
+      "source": "definition",
+      "range": [
+        100000,
+        10000000
+      ]
+    },
+    "TRIANGULAR_EXTENT": {
+      "value": 2,
+      "unit": "pulse durations",
+      "what": "room a triangular pulse needs: its base is twice its FWHM",
+      "source": "definition",
+      "range": [
+        2,
+        2
+      ]
+    },
+    "GAUSSIAN_EXTENT": {
+      "value": 3,
+      "unit": "pulse durations",
+      "what": "room taken as enough for a Gaussian pulse (99.96 % of its energy)",
+      "source": "practice",
+      "range": [
+        2,
+        5
+      ]
+    },
+    "EXPONENTIAL_EXTENT": {
+      "value": 7,
+      "unit": "pulse durations",
+      "what": "room taken as enough for an exponential pulse (99.9 % of its energy)",
+      "source": "practice",
+      "range": [
+        5,
+        10
+      ]
+    }
+  },
+  "quantities": {
+    "wavelength": {
+      "dimension": "m",
+      "least": 1e-7,
+      "most": 0.001,
+      "text": "100 nm to 1 mm"
+    },
+    "emission.power": {
+      "dimension": "W",
+      "least": 0.000001,
+      "most": 1000000000,
+      "text": "1 µW to 1 GW"
+    },
+    "emission.average_power": {
+      "dimension": "W",
+      "least": 0.000001,
+      "most": 1000000000,
+      "text": "1 µW to 1 GW"
+    },
+    "emission.peak_power": {
+      "dimension": "W",
+      "least": 0.000001,
+      "most": 1000000000,
+      "text": "1 µW to 1 GW"
+    },
+    "emission.pulse_energy": {
+      "dimension": "J",
+      "least": 1e-9,
+      "most": 1000000,
+      "text": "1 nJ to 1 MJ"
+    },
+    "emission.pulse_duration": {
+      "dimension": "s",
+      "least": 1e-12,
+      "most": 1000,
+      "text": "1 ps to 1000 s"
+    },
+    "emission.repetition_rate": {
+      "dimension": "Hz",
+      "least": 0.001,
+      "most": 1000000000,
+      "text": "0.001 Hz to 1 GHz"
+    },
+    "emission.pulse_period": {
+      "dimension": "s",
+      "least": 1e-9,
+      "most": 1000,
+      "text": "1 ns to 1000 s"
+    },
+    "emission.duty_cycle": {
+      "dimension": "1",
+      "least": 1e-9,
+      "most": 1,
+      "text": "0.000000001 to 1"
+    },
+    "emission.gate_on": {
+      "dimension": "s",
+      "least": 0.000001,
+      "most": 1000,
+      "text": "1 µs to 1000 s"
+    },
+    "emission.gate_off": {
+      "dimension": "s",
+      "least": 0,
+      "most": 1000,
+      "text": "0 s to 1000 s"
+    },
+    "delivery.verified_ratio": {
+      "dimension": "1",
+      "least": 0.01,
+      "most": 2,
+      "text": "0.01 to 2"
+    },
+    "delivery.verified_ratio_uncertainty": {
+      "dimension": "1",
+      "least": 0,
+      "most": 1,
+      "text": "0 to 1"
+    },
+    "spot.diameter": {
+      "dimension": "m",
+      "least": 0.000001,
+      "most": 1,
+      "text": "1 µm to 1 m"
+    },
+    "motion.speed": {
+      "dimension": "m/s",
+      "least": 0.000001,
+      "most": 100,
+      "text": "1 µm/s to 100 m/s"
+    },
+    "emission_time": {
+      "dimension": "s",
+      "least": 0.000001,
+      "most": 86400,
+      "text": "1 µs to 24 h"
+    }
+  },
+  "dimensions": {
+    "1": "a pure number, such as \"0.56\" or \"56 %\"",
+    "W": "a power, such as \"4.5 W\"",
+    "J": "an energy, such as \"33 mJ\"",
+    "s": "a time, such as \"400 us\"",
+    "Hz": "a rate, such as \"140 Hz\"",
+    "m": "a length, such as \"0.25 mm\"",
+    "m/s": "a speed, such as \"5 mm/s\""
+  },
+  "results": {
+    "average_power": {
+      "label": "average power",
+      "unit": "W",
+      "per_si": 1,
+      "needs": "emission",
+      "sources": [
+        "iso11145"
+      ]
+    },
+    "peak_power": {
+      "label": "peak power",
+      "unit": "W",
+      "per_si": 1,
+      "needs": "emission",
+      "sources": [
+        "iso11145"
+      ]
+    },
+    "pulse_energy": {
+      "label": "pulse energy",
+      "unit": "J",
+      "per_si": 1,
+      "needs": "pulses",
+      "sources": [
+        "iso11145"
+      ]
+    },
+    "pulse_duration": {
+      "label": "pulse duration",
+      "unit": "s",
+      "per_si": 1,
+      "needs": "pulses",
+      "sources": [
+        "iso11145"
+      ]
+    },
+    "repetition_rate": {
+      "label": "repetition rate",
+      "unit": "Hz",
+      "per_si": 1,
+      "needs": "pulses",
+      "sources": [
+        "iso11145"
+      ]
+    },
+    "pulse_period": {
+      "label": "pulse period",
+      "unit": "s",
+      "per_si": 1,
+      "needs": "pulses",
+      "sources": [
+        "iso11145"
+      ]
+    },
+    "duty_cycle": {
+      "label": "duty cycle",
+      "unit": "1",
+      "per_si": 1,
+      "needs": "pulses",
+      "sources": [
+        "iso11145"
+      ]
+    },
+    "off_time": {
+      "label": "time between pulses",
+      "unit": "s",
+      "per_si": 1,
+      "needs": "pulses",
+      "sources": [
+        "definition"
+      ]
+    },
+    "pulses_started_per_gate": {
+      "label": "pulses started in a gate",
+      "unit": "1",
+      "per_si": 1,
+      "needs": "gated pulses",
+      "sources": [
+        "definition"
+      ]
+    },
+    "pulses_complete_per_gate": {
+      "label": "complete pulses in a gate",
+      "unit": "1",
+      "per_si": 1,
+      "needs": "gated pulses",
+      "sources": [
+        "definition"
+      ]
+    },
+    "gate_energy": {
+      "label": "energy in a gate",
+      "unit": "J",
+      "per_si": 1,
+      "needs": "gate",
+      "sources": [
+        "definition"
+      ]
+    },
+    "spot_diameter": {
+      "label": "spot diameter (1/e²)",
+      "unit": "mm",
+      "per_si": 1000,
+      "needs": "spot",
+      "sources": [
+        "siegman1986"
+      ]
+    },
+    "waist_diameter": {
+      "label": "waist diameter",
+      "unit": "mm",
+      "per_si": 1000,
+      "needs": "optics",
+      "sources": [
+        "siegman1986"
+      ]
+    },
+    "waist_position": {
+      "label": "waist position",
+      "unit": "mm",
+      "per_si": 1000,
+      "needs": "optics",
+      "sources": [
+        "siegman1986"
+      ]
+    },
+    "rayleigh_range": {
+      "label": "Rayleigh range",
+      "unit": "mm",
+      "per_si": 1000,
+      "needs": "optics",
+      "sources": [
+        "siegman1986"
+      ]
+    },
+    "depth_of_focus": {
+      "label": "depth of focus",
+      "unit": "mm",
+      "per_si": 1000,
+      "needs": "optics",
+      "sources": [
+        "siegman1986"
+      ]
+    },
+    "half_divergence": {
+      "label": "half divergence",
+      "unit": "mrad",
+      "per_si": 1000,
+      "needs": "optics",
+      "sources": [
+        "siegman1986"
+      ]
+    },
+    "irradiance_mean": {
+      "label": "irradiance, mean over the spot",
+      "unit": "W/cm2",
+      "per_si": 0.0001,
+      "needs": "spot",
+      "sources": [
+        "iso11145",
+        "monteiro2012"
+      ]
+    },
+    "irradiance_peak": {
+      "label": "irradiance, centre of a Gaussian spot",
+      "unit": "W/cm2",
+      "per_si": 0.0001,
+      "needs": "spot",
+      "sources": [
+        "siegman1986"
+      ]
+    },
+    "pulse_irradiance_mean": {
+      "label": "irradiance in the pulse, mean over the spot",
+      "unit": "W/cm2",
+      "per_si": 0.0001,
+      "needs": "spot pulse power",
+      "sources": [
+        "iso11145"
+      ]
+    },
+    "pulse_irradiance_peak": {
+      "label": "irradiance in the pulse, centre of a Gaussian spot",
+      "unit": "W/cm2",
+      "per_si": 0.0001,
+      "needs": "spot pulse power",
+      "sources": [
+        "siegman1986"
+      ]
+    },
+    "fluence_mean": {
+      "label": "fluence of one pulse, mean over the spot",
+      "unit": "J/cm2",
+      "per_si": 0.0001,
+      "needs": "spot pulses",
+      "sources": [
+        "iso11145"
+      ]
+    },
+    "fluence_peak": {
+      "label": "fluence of one pulse, centre of a Gaussian spot",
+      "unit": "J/cm2",
+      "per_si": 0.0001,
+      "needs": "spot pulses",
+      "sources": [
+        "siegman1986"
+      ]
+    },
+    "dwell_time": {
+      "label": "dwell time",
+      "unit": "s",
+      "per_si": 1,
+      "needs": "spot motion",
+      "sources": [
+        "definition"
+      ]
+    },
+    "pulses_per_spot": {
+      "label": "pulses on one place",
+      "unit": "1",
+      "per_si": 1,
+      "needs": "spot motion steady pulses",
+      "sources": [
+        "definition"
+      ]
+    },
+    "overlap": {
+      "label": "overlap",
+      "unit": "1",
+      "per_si": 1,
+      "needs": "spot motion steady pulses",
+      "sources": [
+        "definition"
+      ]
+    },
+    "line_energy": {
+      "label": "energy per length",
+      "unit": "J/mm",
+      "per_si": 0.001,
+      "needs": "motion",
+      "sources": [
+        "definition"
+      ]
+    },
+    "track_fluence_mean": {
+      "label": "fluence on the track, even spot",
+      "unit": "J/cm2",
+      "per_si": 0.0001,
+      "needs": "spot motion",
+      "sources": [
+        "definition"
+      ]
+    },
+    "track_fluence_peak": {
+      "label": "fluence on the track, Gaussian spot",
+      "unit": "J/cm2",
+      "per_si": 0.0001,
+      "needs": "spot motion",
+      "sources": [
+        "siegman1986"
+      ]
+    },
+    "total_energy": {
+      "label": "total energy",
+      "unit": "J",
+      "per_si": 1,
+      "needs": "time",
+      "sources": [
+        "definition"
+      ]
+    },
+    "absorption_coefficient": {
+      "label": "absorption coefficient",
+      "unit": "/cm",
+      "per_si": 0.01,
+      "needs": "tissue",
+      "sources": []
+    },
+    "absorption_depth": {
+      "label": "absorption depth",
+      "unit": "um",
+      "per_si": 1000000,
+      "needs": "tissue",
+      "sources": []
+    },
+    "thermal_relaxation_time": {
+      "label": "thermal relaxation time",
+      "unit": "s",
+      "per_si": 1,
+      "needs": "tissue",
+      "sources": []
+    },
+    "pulse_depth": {
+      "label": "depth of one pulse",
+      "unit": "um",
+      "per_si": 1000000,
+      "needs": "tissue",
+      "sources": []
+    },
+    "cut_depth": {
+      "label": "cut depth",
+      "unit": "mm",
+      "per_si": 1000,
+      "needs": "tissue",
+      "sources": []
+    },
+    "thermal_damage": {
+      "label": "thermal damage",
+      "unit": "um",
+      "per_si": 1000000,
+      "needs": "tissue",
+      "sources": []
+    },
+    "delivered_fraction": {
+      "label": "delivered fraction",
+      "unit": "1",
+      "per_si": 1,
+      "needs": "verification",
+      "sources": [
+        "definition"
+      ]
+    },
+    "verified_ratio_uncertainty": {
+      "label": "standard uncertainty of the verified ratio",
+      "unit": "1",
+      "per_si": 1,
+      "needs": "verification",
+      "sources": []
+    }
+  },
+  "display": {
+    "significant_digits": 3,
+    "noise_digits": 12,
+    "as_percent": [
+      "duty_cycle",
+      "overlap",
+      "delivered_fraction",
+      "verified_ratio_uncertainty"
+    ],
+    "whole": [
+      "pulses_started_per_gate",
+      "pulses_complete_per_gate"
+    ],
+    "scales": {
+      "1": [
+        {
+          "from": -400,
+          "shift": 0,
+          "label": ""
+        }
+      ],
+      "W": [
+        {
+          "from": 7,
+          "shift": -6,
+          "label": "MW"
+        },
+        {
+          "from": 4,
+          "shift": -3,
+          "label": "kW"
+        },
+        {
+          "from": -1,
+          "shift": 0,
+          "label": "W"
+        },
+        {
+          "from": -3,
+          "shift": 3,
+          "label": "mW"
+        },
+        {
+          "from": -6,
+          "shift": 6,
+          "label": "µW"
+        },
+        {
+          "from": -400,
+          "shift": 9,
+          "label": "nW"
+        }
+      ],
+      "J": [
+        {
+          "from": 4,
+          "shift": -3,
+          "label": "kJ"
+        },
+        {
+          "from": -1,
+          "shift": 0,
+          "label": "J"
+        },
+        {
+          "from": -3,
+          "shift": 3,
+          "label": "mJ"
+        },
+        {
+          "from": -6,
+          "shift": 6,
+          "label": "µJ"
+        },
+        {
+          "from": -400,
+          "shift": 9,
+          "label": "nJ"
+        }
+      ],
+      "s": [
+        {
+          "from": -1,
+          "shift": 0,
+          "label": "s"
+        },
+        {
+          "from": -3,
+          "shift": 3,
+          "label": "ms"
+        },
+        {
+          "from": -6,
+          "shift": 6,
+          "label": "µs"
+        },
+        {
+          "from": -400,
+          "shift": 9,
+          "label": "ns"
+        }
+      ],
+      "Hz": [
+        {
+          "from": 7,
+          "shift": -6,
+          "label": "MHz"
+        },
+        {
+          "from": 4,
+          "shift": -3,
+          "label": "kHz"
+        },
+        {
+          "from": -400,
+          "shift": 0,
+          "label": "Hz"
+        }
+      ],
+      "mm": [
+        {
+          "from": -1,
+          "shift": 0,
+          "label": "mm"
+        },
+        {
+          "from": -400,
+          "shift": 3,
+          "label": "µm"
+        }
+      ],
+      "mrad": [
+        {
+          "from": -400,
+          "shift": 0,
+          "label": "mrad"
+        }
+      ],
+      "W/cm2": [
+        {
+          "from": 7,
+          "shift": -6,
+          "label": "MW/cm²"
+        },
+        {
+          "from": 4,
+          "shift": -3,
+          "label": "kW/cm²"
+        },
+        {
+          "from": -1,
+          "shift": 0,
+          "label": "W/cm²"
+        },
+        {
+          "from": -400,
+          "shift": 3,
+          "label": "mW/cm²"
+        }
+      ],
+      "J/cm2": [
+        {
+          "from": 4,
+          "shift": -3,
+          "label": "kJ/cm²"
+        },
+        {
+          "from": -1,
+          "shift": 0,
+          "label": "J/cm²"
+        },
+        {
+          "from": -400,
+          "shift": 3,
+          "label": "mJ/cm²"
+        }
+      ],
+      "J/mm": [
+        {
+          "from": -1,
+          "shift": 0,
+          "label": "J/mm"
+        },
+        {
+          "from": -400,
+          "shift": 3,
+          "label": "mJ/mm"
+        }
+      ],
+      "/cm": [
+        {
+          "from": -400,
+          "shift": 0,
+          "label": "/cm"
+        }
+      ],
+      "um": [
+        {
+          "from": -400,
+          "shift": 0,
+          "label": "µm"
+        }
+      ],
+      "%": [
+        {
+          "from": -400,
+          "shift": 2,
+          "label": "%"
+        }
+      ]
+    }
+  }
+} as const;

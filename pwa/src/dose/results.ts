@@ -1,0 +1,149 @@
+// From the solved emission to the results of the contract; see api/dose/results.py.
+import { RESULTS, resultEntry } from "./constants";
+import { delivered_energy_j, delivered_power_w } from "./delivery";
+import { averageVariable } from "./emitted";
+import * as X from "./exposure";
+import type { DoseInput } from "./request";
+import type { Known, KnownValues } from "./solver";
+
+/** A result in SI units, and the dotted name of the function it came from, or "given". */
+export interface Result {
+  value_si: number;
+  formula: string;
+}
+
+export type Results = Map<string, Result>;
+
+/** A result as the response carries it. */
+export interface ResultQuantity {
+  value: number;
+  unit: string;
+  formula: string;
+  sources: string[];
+}
+
+const EMITTED: readonly (readonly [result: string, variable: string])[] = [
+  ["peak_power", "peak_power_w"],
+  ["pulse_energy", "pulse_energy_j"],
+  ["pulse_duration", "pulse_duration_s"],
+  ["repetition_rate", "repetition_rate_hz"],
+  ["pulse_period", "pulse_period_s"],
+  ["duty_cycle", "duty_cycle"],
+  ["off_time", "off_time_s"],
+  ["pulses_started_per_gate", "pulses_started"],
+  ["pulses_complete_per_gate", "pulses_complete"],
+  ["gate_energy", "gate_energy_j"],
+];
+const POWERS = ["average_power_w", "overall_power_w", "peak_power_w"];
+const ENERGIES = ["pulse_energy_j", "gate_energy_j"];
+
+interface Step {
+  result: string;
+  formula: string;
+  power: string;
+  needs: readonly string[];
+  work: (values: never) => number;
+}
+
+function step<A extends object>(
+  result: string,
+  name: string,
+  work: (values: A) => number,
+  needs: readonly (keyof A & string)[],
+  power = "",
+): Step {
+  return { result, formula: `api.dose.exposure.${name}`, power, needs, work };
+}
+
+const ON_SPOT = ["power_w", "spot_diameter_m"] as const;
+const PULSE_ON_SPOT = ["pulse_energy_j", "spot_diameter_m"] as const;
+const MOVING = ["spot_diameter_m", "speed_m_s"] as const;
+const RATE_MOVING = ["repetition_rate_hz", ...MOVING] as const;
+const POWER_MOVING = ["power_w", ...MOVING] as const;
+const AVERAGE = "average_power";
+const MEAN = "irradiance_mean_w_m2";
+const PEAK = "irradiance_peak_w_m2";
+
+const PLAN: readonly Step[] = [
+  step("irradiance_mean", MEAN, X.irradiance_mean_w_m2, ON_SPOT, AVERAGE),
+  step("irradiance_peak", PEAK, X.irradiance_peak_w_m2, ON_SPOT, AVERAGE),
+  step("pulse_irradiance_mean", MEAN, X.irradiance_mean_w_m2, ON_SPOT, "peak_power"),
+  step("pulse_irradiance_peak", PEAK, X.irradiance_peak_w_m2, ON_SPOT, "peak_power"),
+  step("fluence_mean", "fluence_mean_j_m2", X.fluence_mean_j_m2, PULSE_ON_SPOT),
+  step("fluence_peak", "fluence_peak_j_m2", X.fluence_peak_j_m2, PULSE_ON_SPOT),
+  step("dwell_time", "dwell_time_s", X.dwell_time_s, MOVING),
+  step("pulses_per_spot", "pulses_per_spot", X.pulses_per_spot, RATE_MOVING),
+  step("overlap", "overlap", X.overlap, RATE_MOVING),
+  step("line_energy", "line_energy_j_m", X.line_energy_j_m, ["power_w", "speed_m_s"], AVERAGE),
+  step(
+    "track_fluence_mean", "track_fluence_mean_j_m2", X.track_fluence_mean_j_m2, POWER_MOVING, AVERAGE,
+  ),
+  step(
+    "track_fluence_peak", "track_fluence_peak_j_m2", X.track_fluence_peak_j_m2, POWER_MOVING, AVERAGE,
+  ),
+  step("total_energy", "total_energy_j", X.total_energy_j, ["power_w", "emission_time_s"], AVERAGE),
+];
+
+/** Return the emission at the tissue: powers and energies times the verified ratio. */
+export function deliveredValues(known: KnownValues, verified_ratio: number): Map<string, Known> {
+  const result = new Map(known);
+  for (const [name, { value, support }] of known) {
+    if (POWERS.includes(name)) {
+      const power = delivered_power_w({ set_power_w: value, verified_ratio });
+      result.set(name, { value: power, formula: "api.dose.delivery.delivered_power_w", support });
+    } else if (ENERGIES.includes(name)) {
+      const energy = delivered_energy_j({ set_energy_j: value, verified_ratio });
+      result.set(name, { value: energy, formula: "api.dose.delivery.delivered_energy_j", support });
+    }
+  }
+  return result;
+}
+
+function argumentsOf(
+  given: DoseInput,
+  emitted: Results,
+  power: string,
+): Record<string, number | null | undefined> {
+  const si = (name: string): number | undefined => emitted.get(name)?.value_si;
+  const withoutPeak = power === "peak_power" && given.mode === "continuous";
+  return {
+    power_w: withoutPeak ? null : si(power),
+    pulse_energy_j: si("pulse_energy"),
+    repetition_rate_hz: given.mode === "pulsed" ? si("repetition_rate") : null,
+    spot_diameter_m: given.spot_diameter_m,
+    speed_m_s: given.speed_m_s,
+    emission_time_s: given.emission_time_s,
+  };
+}
+
+/** Return all results that can be worked out, in the contract's order. */
+export function resultsFrom(given: DoseInput, known: KnownValues): Results {
+  const emitted: Results = new Map();
+  for (const [name, variable] of [["average_power", averageVariable(given)] as const, ...EMITTED]) {
+    const entry = known.get(variable);
+    if (entry !== undefined) emitted.set(name, { value_si: entry.value, formula: entry.formula });
+  }
+  const found: Results = new Map(emitted);
+  if (given.spot_diameter_m !== null) {
+    const formula = "api.dose.beam.spot_diameter_m";
+    found.set("spot_diameter", { value_si: given.spot_diameter_m, formula });
+  }
+  for (const { result, formula, power, needs, work } of PLAN) {
+    const stock = argumentsOf(given, emitted, power);
+    const chosen = Object.fromEntries(needs.map((need) => [need, stock[need]]));
+    if (Object.values(chosen).some((value) => value === null || value === undefined)) continue;
+    found.set(result, { value_si: work(chosen as never), formula });
+  }
+  const ordered: Results = new Map();
+  for (const name of Object.keys(RESULTS)) {
+    const result = found.get(name);
+    if (result !== undefined) ordered.set(name, result);
+  }
+  return ordered;
+}
+
+/** Return a result as the response carries it. */
+export function asQuantity(name: string, { value_si, formula }: Result): ResultQuantity {
+  const { unit, per_si, sources } = resultEntry(name);
+  return { value: value_si * per_si, unit, formula, sources: formula === "given" ? [] : [...sources] };
+}
