@@ -20,7 +20,7 @@ export class PinError extends Error {
   readonly code: PinCode;
   /** With `pin_wrong`. */
   readonly attempts_left: number | null;
-  /** With `pin_locked`: when to try again, or null where only a sign-in with the server helps. */
+  /** When to try again; null with `pin_locked` where only a password at a desk, or the server, helps. */
   readonly until: string | null;
 
   constructor(code: PinCode, message: string, attempts_left: number | null, until: string | null) {
@@ -85,10 +85,15 @@ async function signInOffline(person_id: string, pin: string): Promise<SignedIn> 
 async function asPinError(refused: Refused, person_id: string): Promise<Error> {
   const { attempts_left, until } = refused.facts;
   if (refused.code === "pin_wrong") {
-    return new PinError("pin_wrong", refused.message, typeof attempts_left === "number" ? attempts_left : null, null);
+    return new PinError("pin_wrong", refused.message,
+      typeof attempts_left === "number" ? attempts_left : null, typeof until === "string" ? until : null);
   }
   if (refused.code === "pin_locked") {
     return new PinError("pin_locked", refused.message, null, typeof until === "string" ? until : null);
+  }
+  if (refused.code === "pin_disabled") {
+    await forgetPin(person_id);
+    return new PinError("pin_locked", refused.message, null, null);
   }
   if (refused.status === 403 || refused.status === 404) {
     // The server no longer lets this person in here: neither does the tablet on its own.

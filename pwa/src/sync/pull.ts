@@ -5,7 +5,7 @@ import { chain, cursorOf, storePage, type Feed, type PulledDocument } from "../s
 import type { ChainRow, Head } from "../store/house";
 import { identity, raiseAttention } from "../store/identity";
 import { FIRST_LINK, LogChanged, walk, type EntryHashes } from "./chain";
-import { readJson } from "./client";
+import { readJson, Refused } from "./client";
 import { verifySignature } from "./enrol";
 import { askAsTabletRenewing } from "./token";
 
@@ -31,7 +31,7 @@ export async function pull(feed: Feed, person_token: string | null): Promise<voi
     const cursor = await cursorOf(feed);
     const query = new URLSearchParams({ feed, ...(cursor === null ? {} : { cursor }) });
     const headers: Record<string, string> = person_token === null ? {} : { "Dosebook-Person": person_token };
-    const page = await readJson<Page>(await askAsTabletRenewing(`sync/pull?${query.toString()}`, { headers }));
+    const page = await ask(`sync/pull?${query.toString()}`, headers);
     let walked: ChainRow | null = null;
     try {
       const head = await readHead(who.server_public_key, page.head);
@@ -59,6 +59,18 @@ export async function pull(feed: Feed, person_token: string | null): Promise<voi
     if (walked !== null) await dropDurable(walked.durable_position);
     // A server that says "more" without moving would keep this going for ever.
     if (!page.more || page.next_cursor === cursor) return;
+  }
+}
+
+async function ask(path: string, headers: Record<string, string>): Promise<Page> {
+  try {
+    return await readJson<Page>(await askAsTabletRenewing(path, { headers }));
+  } catch (problem) {
+    // The server says itself that its log ends before what this tablet has already seen.
+    if (problem instanceof Refused && problem.code === "log_behind_cursor") {
+      await raiseAttention("log_changed", LOG_CHANGED_TEXT, false);
+    }
+    throw problem;
   }
 }
 

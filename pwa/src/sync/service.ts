@@ -3,7 +3,7 @@
 import { surroundings } from "../events/surroundings";
 import { onAppend } from "../outbox/append";
 import { drain, type Carrier } from "../outbox/drain";
-import { backoffMs } from "../outbox/policy";
+import { backoffMs, decide } from "../outbox/policy";
 import { countWaiting } from "../outbox/read";
 import { attention, clearAttention, contact, identity, raiseAttention } from "../store/identity";
 import { LogChanged } from "./chain";
@@ -100,7 +100,11 @@ async function once(): Promise<void> {
   try {
     const blocked = (await attention())?.blocking === true;
     const end = blocked ? "stop" : await drain(carrier);
-    if (end === "wait" || end === "pause") throw new NoAnswer("nothing was taken");
+    if (end === "wait" || end === "pause") {
+      // Not even tried: what the server does not take now is more urgent than what it has to tell.
+      failures += 1;
+      return;
+    }
     await pull("house", null);
     await pullRecords();
     reached = true;
@@ -109,7 +113,8 @@ async function once(): Promise<void> {
   } catch (problem) {
     failures += 1;
     if (problem instanceof LogChanged || problem instanceof Refused) reached = true;
-    // What stands in the way was already raised, or goes away by itself; nothing here is lost.
+    if (problem instanceof NoAnswer) reached = false;
+    if (problem instanceof Refused) await raiseRefusal(problem);
   } finally {
     syncing = false;
     announce();
@@ -126,6 +131,13 @@ async function pullRecords(): Promise<void> {
     // The person's token ran out, or this role reads no records: sending does not depend on it.
     if (problem.status === 401) signOutPerson();
   }
+}
+
+/** Say why a pull was refused, in the words for a push of the same status. */
+async function raiseRefusal(refused: Refused): Promise<void> {
+  if (refused.code === "log_behind_cursor") return;
+  const decision = decide(refused.status, true, 1);
+  if (decision.kind === "pause") await raiseAttention(decision.code, decision.text, false);
 }
 
 const carrier: Carrier = {
