@@ -69,7 +69,11 @@ class Case:
         return rfc3339(self.tablet.now())
 
     def _record(self, type: str, record_id: str, payload: Mapping, **more: Any) -> Event:
-        return self.tablet.record(type, record_id, payload, **more)
+        event = self.tablet.record(type, record_id, payload, **more)
+        if not self.what["minutes_without_network"]:
+            # As a tablet does: sent as soon as it is saved, not in one heap at the end.
+            self.tablet.push()
+        return event
 
     def _document(self, kind: str, key: str) -> dict:
         return self.tablet.documents[kind, self.house.ids[key]]
