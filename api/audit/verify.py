@@ -154,14 +154,20 @@ class _Location:
             return "header_hash"
         if body_hash != stored["body_hash"]:
             return "body_hash"
-        computed = chain.link(previous=self.link, header_hash=header_hash, body_hash=body_hash)
-        if computed != stored["link"]:
-            return "link"
         return (
-            self._header_problem(stored)
+            self._link_problem(stored)
+            or self._header_problem(stored)
             or self._body_problem(stored)
             or self._signature_problem(stored)
         )
+
+    def _link_problem(self, stored: Mapping) -> str | None:
+        computed = chain.link(
+            previous=self.link,
+            header_hash=stored["header_hash"],
+            body_hash=stored["body_hash"],
+        )
+        return None if computed == stored["link"] else "link"
 
     def _header_problem(self, stored: Mapping) -> str | None:
         names = ("epoch", "location_id", "position", "received_at", "verdict", "reason")
@@ -172,6 +178,8 @@ class _Location:
             return "header"
 
     def _body_problem(self, stored: Mapping) -> str | None:
+        if stored["payload"] is None:
+            return "payload_missing"
         try:
             body = parse.read_object(stored["body"])
         except parse.Unreadable:
@@ -182,8 +190,6 @@ class _Location:
         columns = event_store.index_columns(body)
         if any(stored[name] != value for name, value in columns.items()):
             return "columns"
-        if stored["payload"] is None:
-            return "payload_missing"
         found = chain.payload_hash(salt=stored["salt"], payload=stored["payload"])
         if found != body.get("payload_hash") and stored["reason"] not in _HASH_LEFT_OPEN:
             return "payload_hash"

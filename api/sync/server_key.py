@@ -1,6 +1,7 @@
 """The server's own key: signs heads, certificates, and what desks do."""
 
 import os
+import tempfile
 from pathlib import Path
 
 from cryptography.hazmat.primitives import serialization
@@ -41,10 +42,10 @@ def _create(path: Path) -> None:
         serialization.PrivateFormat.PKCS8,
         serialization.NoEncryption(),
     )
-    # Written beside and then linked: the name never stands for half a key, and if another
-    # process was first, its key stays.
-    draft = path.with_name(f".{path.name}.{os.getpid()}")
-    descriptor = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    # Written beside, with mode 600 from its first byte, and then linked: the name never stands
+    # for half a key, and if another process was first, its key stays.
+    descriptor, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+    draft = Path(name)
     try:
         with os.fdopen(descriptor, "wb") as file:
             file.write(pem)
