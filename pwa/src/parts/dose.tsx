@@ -1,7 +1,8 @@
-import { formatValue } from "../dose/display";
+import { format_value as formatValue } from "../dose/display";
 import type { ComponentChildren } from "preact";
-import { KEY_RESULTS, resultWords, t } from "../text";
+import { formulaWords, KEY_RESULTS, resultWords, t } from "../text";
 import { Glyph, Notice } from "./basics";
+import { citations } from "./citations";
 
 interface Result { value?: number; low?: number; high?: number; unit: string; formula: string; sources: string[]; uncertainty?: unknown }
 type Results = Record<string, Result>;
@@ -92,17 +93,28 @@ function DoseLine({ name, set, delivered, why, facts }: LineProps) {
       </summary>
       <div class="dose-open">
         <p><strong>{t.dose.formula}</strong></p>
-        <p class="formula">{words.formula}</p>
+        <p class="formula">{formulaOf(set, words.formula)}</p>
+        {delivered && delivered.formula !== set.formula ? <p class="formula">{t.dose.delivered}: {formulaOf(delivered, words.formula)}</p> : null}
         <table class="inputs">
           <thead><tr><th>{t.dose.column.name}</th><th>{t.dose.column.value}</th><th>{t.dose.column.origin}</th><th>{t.dose.column.status}</th></tr></thead>
           <tbody>{inputs.map((f) => <tr key={f.name}><td>{f.name}</td><td class="num">{f.value}</td><td>{f.origin}</td><td>{f.status}</td></tr>)}</tbody>
         </table>
         <p><strong>{t.dose.uncertainty}:</strong> {uncertaintyText(delivered ?? set)}</p>
-        <p><strong>{t.dose.source}:</strong> {set.sources.length > 0 ? set.sources.join("; ") : t.dose.noSource}. {t.dose.engineName(set.formula)}</p>
+        <p><strong>{t.dose.source}:</strong> {cited(set)} {t.dose.engineName(set.formula)}</p>
         {delivered ? <p>{t.dose.ratioNote}</p> : null}
       </div>
     </details>
   );
+}
+
+function formulaOf(result: Result, otherwise: string): string {
+  return formulaWords[result.formula.split(".").pop() ?? ""] ?? otherwise;
+}
+
+function cited(result: Result): string {
+  const keys = result.sources.filter((key) => key !== "definition");
+  if (result.formula === "given") return t.dose.asGiven;
+  return keys.length > 0 ? keys.map((key) => citations[key] ?? key).join(" ") : t.dose.noSource;
 }
 
 function uncertaintyText(result: Result): string {

@@ -22,7 +22,7 @@ export function TextField(props: TextProps) {
   const shared = {
     id: props.id, value: props.value, "data-testid": props.id, maxLength: props.max ?? 2000,
     "aria-invalid": props.wrong ? ("true" as const) : undefined,
-    "aria-describedby": props.hint || props.wrong ? hintId : undefined,
+    "aria-describedby": hintId,
     spellcheck: props.spell ?? false,
     onInput: (event: Event) => props.onChange((event.currentTarget as HTMLInputElement).value),
   };
@@ -31,7 +31,7 @@ export function TextField(props: TextProps) {
       <label for={props.id}>{props.label}</label>
       {props.long
         ? <textarea {...shared} rows={3} />
-        : <input {...shared} type={props.kind ?? "text"} inputMode={props.mode ?? "text"} autoCapitalize="off" autoComplete={(props.complete ?? "off") as "off"} />}
+        : <input {...shared} type={(props.kind ?? "text") as "text"} inputMode={props.mode ?? "text"} autoComplete={(props.complete ?? "off") as "off"} />}
       <div id={hintId}>
         {props.hint ? <span class="hint">{props.hint}</span> : null}
         {props.wrong ? <Wrong id={`${props.id}-wrong`}>{props.wrong}</Wrong> : null}

@@ -1,7 +1,6 @@
 import { Glyph, Notice, Press } from "../parts/basics";
 import { enrolled, lock, person, seat, writing } from "../session/state";
 import { t } from "../text";
-import { trouble } from "./attempt";
 import { CaseScreen } from "./case/case";
 import { NewCase } from "./case/new";
 import { DeskApp } from "./desk/shell";
@@ -13,6 +12,7 @@ import { RecordScreen } from "./records/record";
 import { Sign } from "./records/sign";
 import { href, route } from "./route";
 import { Today } from "./today";
+import { Trouble } from "./trouble";
 import { UndoBar } from "./undo";
 
 export function App() {
@@ -56,14 +56,6 @@ function Top() {
       <span class="row"><span data-testid="who">{who.display_name}</span>
         <Press id="lock" onPress={lock}><Glyph shape="lock" />{t.common.lock}</Press></span>
     </header>
-  );
-}
-
-export function Trouble() {
-  if (!trouble.value) return null;
-  return (
-    <div class="page"><Notice shape="warn" id="trouble" live><p>{trouble.value}</p>
-      <Press id="trouble-close" onPress={() => { trouble.value = null; }}>{t.common.close}</Press></Notice></div>
   );
 }
 

@@ -1,5 +1,6 @@
 /** The dose of settings, and what the laser's declared limits say to them. */
-import { checkLimits, respond } from "../dose/evaluate";
+import { respond } from "../dose/evaluate";
+import { check_limits } from "../dose/limits";
 import type { Device, Settings } from "./types";
 
 export interface Result { value?: number; low?: number; high?: number; unit: string; formula: string; sources: string[]; uncertainty?: unknown }
@@ -28,7 +29,7 @@ export function doseOf(settings: Settings): DoseOutcome {
 /** What the device's declared limits refuse, in words, by field path. */
 export function refusals(settings: Settings, device: Device): Record<string, string> {
   try {
-    return checkLimits(settings as never, device.limits as never) as Record<string, string>;
+    return check_limits(settings as never, device.limits as never) as Record<string, string>;
   } catch {
     // Unreadable values are already named by doseOf.
     return {};

@@ -19,6 +19,7 @@ export const t = {
   desk: deskWords,
 } as const;
 
+export { formulaWords } from "./en/formulas";
 export { KEY_RESULTS, resultWords } from "./en/dose";
 
 /** The language of dates and of the words above. */

@@ -2,9 +2,9 @@ import { person, seat } from "../../session/state";
 import { deskSignOut } from "../../sync/desk";
 import { Press } from "../../parts/basics";
 import { t } from "../../text";
-import { Trouble } from "../app";
 import { attempt } from "../attempt";
 import { href, route } from "../route";
+import { Trouble } from "../trouble";
 import { Queue } from "./queue";
 import { DeskRecord, DeskRecords } from "./records";
 

@@ -1,0 +1,12 @@
+import { Notice, Press } from "../parts/basics";
+import { t } from "../text";
+import { trouble } from "./attempt";
+
+/** What could not be done, in words, until it is closed. */
+export function Trouble() {
+  if (!trouble.value) return null;
+  return (
+    <div class="page"><Notice shape="warn" id="trouble" live><p>{trouble.value}</p>
+      <Press id="trouble-close" onPress={() => { trouble.value = null; }}>{t.common.close}</Press></Notice></div>
+  );
+}
