@@ -1,0 +1,144 @@
+"""Enrolling a tablet, proving its key, revoking it."""
+
+import json
+from datetime import timedelta
+
+import pytest
+
+from api.errors import BadInput, NotFound, NotSignedIn
+from api.events import signing
+from api.people import service, tablets
+from api.storage.engine import read, write
+from tests.people.conftest import LOCATION, PERSON
+
+
+@pytest.fixture
+def key():
+    return signing.new_private_key()
+
+
+def token_for(house, tablet_id, key, *, nonce=None):
+    nonce = nonce or tablets.challenge(house.engine, tablet_id=tablet_id, **house.given)["nonce"]
+    return tablets.give_token(
+        house.engine,
+        tablet_id=tablet_id,
+        nonce=nonce,
+        signature=signing.sign(key, nonce),
+        **house.given,
+    )
+
+
+def test_enrolment(house, key):
+    enrolled = house.enrol(house.code().lower().replace("-", " "), key)
+    certificate = enrolled["certificate"]
+    assert signing.verify(
+        enrolled["server_public_key"], certificate["text"], certificate["signature"]
+    )
+    assert json.loads(certificate["text"]) == {
+        "tablet_id": enrolled["tablet_id"],
+        "location_id": LOCATION,
+        "public_key": signing.public_key_text(key),
+        "issued_at": "2026-03-02T08:00:00.000+00:00",
+    }
+    assert enrolled["enrolled_by"] == PERSON
+
+
+def test_a_code_works_once(house, key):
+    code = house.code()
+    house.enrol(code, key)
+    with pytest.raises(NotSignedIn) as again:
+        house.enrol(code, key)
+    assert again.value.code == "code_wrong"
+
+
+def test_a_code_lives_ten_minutes(house, key):
+    first, second = house.code(), house.code()
+    house.clock.advance(599)
+    house.enrol(first, key)
+    house.clock.advance(1)
+    with pytest.raises(NotSignedIn):
+        house.enrol(second, key)
+    longer = house.code(life=timedelta(hours=1))
+    house.clock.advance(3599)
+    house.enrol(longer, key)
+
+
+def test_a_bad_key_or_label_leaves_the_code_unused(house, key):
+    code = house.code()
+    with pytest.raises(BadInput), write(house.engine) as connection:
+        tablets.enrol(
+            connection,
+            code=code,
+            public_key="bm90IGEga2V5",
+            label="Chair one",
+            server_key=house.server_key,
+            **house.given,
+        )
+    with pytest.raises(BadInput):
+        house.enrol(code, key, label=" ")
+    with pytest.raises(NotSignedIn):
+        house.enrol("AAAAA-AAAAA", key)
+    house.enrol(code, key)
+
+
+def test_a_code_needs_a_location(house):
+    with write(house.engine) as connection, pytest.raises(NotFound):
+        tablets.make_code(connection, location_id="elsewhere", made_by=None, **house.given)
+
+
+def test_a_signed_nonce_gives_a_token(house, key):
+    tablet_id = house.enrol(house.code(), key)["tablet_id"]
+    given = token_for(house, tablet_id, key)
+    assert given["expires_at"] == "2026-03-02T20:00:00.000+00:00"
+    with read(house.engine) as connection:
+        row = tablets.by_token(connection, given["token"], now=house.clock.now())
+        assert (row["tablet_id"], row["location_id"], row["revoked_at"]) == (
+            tablet_id,
+            LOCATION,
+            None,
+        )
+        house.clock.advance(12 * 3600)
+        with pytest.raises(NotSignedIn):
+            tablets.by_token(connection, given["token"], now=house.clock.now())
+
+
+def test_nonces(house, key):
+    tablet_id = house.enrol(house.code(), key)["tablet_id"]
+    other_id = house.enrol(house.code(), signing.new_private_key())["tablet_id"]
+    nonce = tablets.challenge(house.engine, tablet_id=tablet_id, **house.given)["nonce"]
+    for wrong in (
+        lambda: token_for(house, other_id, key, nonce=nonce),
+        lambda: token_for(house, tablet_id, signing.new_private_key(), nonce=nonce),
+        # Used up by the wrong signature.
+        lambda: token_for(house, tablet_id, key, nonce=nonce),
+        lambda: token_for(house, tablet_id, key, nonce="made up"),
+        lambda: token_for(house, "nobody", key),
+    ):
+        with pytest.raises(NotSignedIn) as refused:
+            wrong()
+        assert refused.value.code == "tablet_unproven"
+    late = tablets.challenge(house.engine, tablet_id=tablet_id, **house.given)["nonce"]
+    house.clock.advance(120)
+    with pytest.raises(NotSignedIn):
+        token_for(house, tablet_id, key, nonce=late)
+
+
+def test_a_revoked_tablet_signs_nobody_in_but_may_prove_its_key(house, key):
+    tablet_id = house.enrol(house.code(), key)["tablet_id"]
+    token = token_for(house, tablet_id, key)["token"]
+    person = house.pin(tablet_id=tablet_id)["person_token"]
+    now = house.clock.now()
+    shut = {"location_id": LOCATION, "tablet_id": tablet_id, "actor_id": PERSON, "now": now}
+    with write(house.engine) as connection:
+        with pytest.raises(NotFound):
+            tablets.revoke(connection, **{**shut, "location_id": "elsewhere"})
+        tablets.revoke(connection, **shut)
+        with pytest.raises(NotFound):
+            tablets.revoke(connection, **shut)
+        with pytest.raises(NotSignedIn):
+            tablets.by_token(connection, token, now=now)
+        with pytest.raises(NotSignedIn):
+            service.person_on_tablet(connection, person, tablet_id=tablet_id, now=now)
+    again = token_for(house, tablet_id, key)["token"]
+    with read(house.engine) as connection:
+        assert tablets.by_token(connection, again, now=now)["revoked_at"] is not None
