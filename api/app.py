@@ -92,6 +92,7 @@ def create_app(
         OPENAPI_VERSION="3.0.3",
     )
     app.json.ensure_ascii = False
+    app.json.sort_keys = False
     context.install(
         app,
         context.Context(

@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from flask import Flask, Response, current_app, g, request
-from werkzeug.exceptions import RequestEntityTooLarge
+from werkzeug.exceptions import LengthRequired, RequestEntityTooLarge
 
 from api.errors import BadInput, NotAllowed, NotSignedIn
 from api.people import rights, tablets
@@ -145,6 +145,9 @@ def install(app: Flask, *, body_limit_bytes: int) -> None:
             g.caller = _establish(wanted)
         if wanted.right is not None:
             demand(g.caller, wanted.right)
+        if "Transfer-Encoding" in request.headers:
+            # A body without a stated length would be cut at the limit without a word.
+            raise LengthRequired
         if (request.content_length or 0) > body_limit_bytes:
             raise RequestEntityTooLarge
         if request.content_length and not request.is_json:

@@ -8,7 +8,7 @@ from flask import current_app
 from api.errors import DomainError
 from api.storage import readers
 from api.storage.engine import DBAPIError
-from api.web import auth
+from api.web import auth, openapi
 from api.web.blueprint import Blueprint
 from api.web.context import context
 
@@ -49,4 +49,5 @@ def get_health():
 @auth.rule(auth.ANYONE)
 def get_openapi():
     """Describe the interface (OpenAPI 3)."""
-    return current_app.extensions["dosebook-api"].spec.to_dict()
+    app = current_app._get_current_object()
+    return openapi.describe(app, app.extensions["dosebook-api"].spec.to_dict())

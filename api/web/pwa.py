@@ -26,13 +26,21 @@ class _PageConverter(BaseConverter):
 
 
 @auth.rule(auth.ANYONE)
+def get_index() -> Response:
+    """Send the page."""
+    return get_page("index.html")
+
+
+@auth.rule(auth.ANYONE)
 def get_page(path: str) -> Response:
     """Send a built file; an address without a file's ending is a screen of the one page."""
     if any(part.startswith(".") for part in path.split("/")):
         abort(404)
     folder = Path(context().settings.static_dir)
     if not (folder / "index.html").is_file():
-        return Response(_NOT_BUILT, status=503, content_type="text/plain; charset=utf-8")
+        missing = Response(_NOT_BUILT, status=503, content_type="text/plain; charset=utf-8")
+        missing.headers["Cache-Control"] = "no-store"
+        return missing
     if "." not in path.rsplit("/", 1)[-1]:
         path = "index.html"
     response = send_from_directory(folder, path, etag=True)
@@ -48,6 +56,8 @@ def install(app: Flask) -> None:
     """Serve the built pages from ``app``."""
     app.url_map.converters["page"] = _PageConverter
     pages = Blueprint("pwa", __name__)
-    pages.add_url_rule("/", "page", get_page, defaults={"path": "index.html"}, methods=["GET"])
+    # Not by a default of the other route, which would send /index.html on to /: the worker keeps
+    # /index.html, and a browser does not take a page that was kept with a redirect.
+    pages.add_url_rule("/", "index", get_index, methods=["GET"])
     pages.add_url_rule("/<page:path>", "page", get_page, methods=["GET"])
     app.register_blueprint(pages)

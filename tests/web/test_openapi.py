@@ -1,0 +1,84 @@
+"""The description is a sound OpenAPI document and names every route there is."""
+
+import re
+
+import pytest
+
+from api.settings import API_PREFIX
+
+METHODS = {"get", "post", "put", "patch", "delete"}
+
+
+@pytest.fixture
+def spec(client):
+    return client.get(f"{API_PREFIX}/openapi.json").json
+
+
+def _operations(spec):
+    for path, item in spec["paths"].items():
+        for method, operation in item.items():
+            if method in METHODS:
+                yield path, method, item, operation
+
+
+def _references(value):
+    if isinstance(value, dict):
+        if "$ref" in value:
+            yield value["$ref"]
+        for inner in value.values():
+            yield from _references(inner)
+    elif isinstance(value, list):
+        for inner in value:
+            yield from _references(inner)
+
+
+def test_every_route_is_described_and_nothing_else(app, spec):
+    routes = {
+        (re.sub("<(.+?)>", r"{\1}", route.rule), method.lower())
+        for route in app.url_map.iter_rules()
+        if route.rule.startswith("/api/")
+        for method in route.methods - {"HEAD"}
+    }
+    assert {(path, method) for path, method, _, _ in _operations(spec)} == routes
+
+
+def test_every_reference_leads_somewhere(spec):
+    for reference in _references(spec):
+        found = spec
+        assert reference.startswith("#/")
+        for step in reference[2:].split("/"):
+            found = found[step]
+
+
+def test_operations_are_complete(spec):
+    assert spec["openapi"].startswith("3.0.")
+    assert spec["info"].keys() >= {"title", "version"}
+    names = [operation["operationId"] for *_, operation in _operations(spec)]
+    assert len(set(names)) == len(names)
+    for path, method, item, operation in _operations(spec):
+        where = f"{method} {path}"
+        assert operation["summary"], where
+        assert operation["responses"], where
+        for response in operation["responses"].values():
+            assert "$ref" in response or response["description"], where
+        stated = {
+            parameter["name"]
+            for parameter in [*item.get("parameters", []), *operation.get("parameters", [])]
+            if parameter["in"] == "path"
+        }
+        assert stated == set(re.findall("{(.+?)}", path)), where
+        for way in operation["security"]:
+            assert set(way) <= set(spec["components"]["securitySchemes"]), where
+
+
+def test_refusals_are_described_as_problem_documents(spec):
+    [media_type] = spec["components"]["responses"]["DEFAULT_ERROR"]["content"]
+    assert media_type == "application/problem+json"
+
+
+def test_the_dose_request_is_described_from_the_engine_s_own_schema(spec):
+    body = spec["paths"][f"{API_PREFIX}/dose"]["post"]["requestBody"]
+    reference = body["content"]["application/json"]["schema"]["$ref"]
+    schema = spec["components"]["schemas"][reference.rsplit("/", 1)[-1]]
+    assert set(schema["required"]) == {"wavelength", "emission"}
+    assert schema["additionalProperties"] is False
