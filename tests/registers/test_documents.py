@@ -1,0 +1,199 @@
+"""Registers as documents: versions, drafts, withdrawals, and a check judged again."""
+
+import shutil
+
+import pytest
+
+from api.devices import project as devices
+from api.people import project as people
+from api.presets import project as presets
+from api.safety import project as safety
+from api.storage import documents, event_store
+from api.storage.engine import open_engine, write
+
+LOCATION = "loc-1"
+
+
+class Log:
+    """Hands entries to projectors as the log would."""
+
+    def __init__(self, connection):
+        self.connection = connection
+        self.position = 0
+
+    def enter(self, subject, type, entity_id, payload, *, verdict="applied", **body):
+        self.position += 1
+        subject.project(
+            self.connection,
+            {
+                "position": self.position,
+                "received_at": "2026-03-02T08:00:00.000+00:00",
+                "verdict": verdict,
+                "location_id": LOCATION,
+                "event_id": f"e{self.position}",
+                "body": {
+                    "event_id": f"e{self.position}",
+                    "type": type,
+                    "entity_id": entity_id,
+                    "actor_id": "person-1",
+                    "base_version": None,
+                    "occurred_at": "2026-03-02T09:30:00.000+01:00",
+                    **body,
+                },
+                "payload": payload,
+                "body_hash": "00" * 32,
+            },
+        )
+
+    def get(self, kind, doc_id):
+        return documents.get(self.connection, LOCATION, kind, doc_id)
+
+
+@pytest.fixture
+def log(tmp_path, migrated_template, clock):
+    path = tmp_path / "registers.sqlite3"
+    shutil.copy(migrated_template, path)
+    engine = open_engine(f"sqlite:///{path}")
+    with write(engine) as connection:
+        event_store.open_location(connection, LOCATION, epoch="epoch-1", now=clock.now())
+        yield Log(connection)
+    engine.dispose()
+
+
+def preset(version, power, **more):
+    return {"version": version, "name": "Frenum", "settings": {"power": power}, **more}
+
+
+def test_a_preset_goes_from_version_to_version(log):
+    log.enter(presets, "preset.published", "s1", preset(1, "4 W", note="first"))
+    log.enter(presets, "preset.published", "s1", preset(2, "5 W"), base_version=1)
+    found = log.get("preset", "s1")
+    assert (found["version"], found["settings"], found["status"]) == (
+        2,
+        {"power": "5 W"},
+        "current",
+    )
+    # What version 2 leaves out is not carried over from version 1.
+    assert "note" not in found
+    assert (found["published_by"], found["event_id"], found["drafts"]) == ("person-1", "e2", [])
+
+
+def test_a_version_on_an_old_base_is_a_draft(log):
+    log.enter(presets, "preset.published", "s1", preset(1, "4 W"))
+    log.enter(presets, "preset.published", "s1", preset(2, "5 W"), base_version=1)
+    log.enter(
+        presets, "preset.published", "s1", preset(2, "6 W"), base_version=1, verdict="conflict"
+    )
+    found = log.get("preset", "s1")
+    assert (found["version"], found["settings"], found["event_id"]) == (2, {"power": "5 W"}, "e2")
+    assert [(one["settings"], one["base_version"]) for one in found["drafts"]] == [
+        ({"power": "6 W"}, 1)
+    ]
+    log.enter(presets, "preset.published", "s1", preset(3, "7 W"), base_version=2)
+    assert (log.get("preset", "s1")["version"], len(log.get("preset", "s1")["drafts"])) == (3, 1)
+
+
+def test_a_draft_alone_is_not_in_force(log):
+    log.enter(
+        presets, "preset.published", "s1", preset(5, "6 W"), base_version=4, verdict="conflict"
+    )
+    found = log.get("preset", "s1")
+    assert found["status"] == "draft"
+    assert "version" not in found
+
+
+def test_a_withdrawn_preset_says_why_and_keeps_its_numbers(log):
+    log.enter(presets, "preset.published", "s1", preset(1, "4 W"))
+    log.enter(presets, "preset.withdrawn", "s1", {"reason": "tip no longer sold"})
+    found = log.get("preset", "s1")
+    assert found["status"] == "withdrawn"
+    assert found["withdrawn"] == {
+        "reason": "tip no longer sold",
+        "at": "2026-03-02T09:30:00.000+01:00",
+        "by": "person-1",
+    }
+    assert found["settings"] == {"power": "4 W"}
+    log.enter(presets, "preset.published", "s1", preset(2, "5 W"), base_version=1)
+    assert (log.get("preset", "s1")["status"], log.get("preset", "s1")["withdrawn"]) == (
+        "current",
+        None,
+    )
+
+
+def test_lists_have_versions_and_drafts(log):
+    items = [{"item_id": "patient", "text": "Patient by two identifiers"}]
+    first = {"kind": "time_out", "version": 1, "title": "Time-out", "items": items}
+    log.enter(safety, "list.published", "time-out", first)
+    log.enter(safety, "list.published", "time-out", {**first, "title": "Other"}, verdict="conflict")
+    found = log.get("list", "time-out")
+    assert (found["list_id"], found["title"], found["status"]) == (
+        "time-out",
+        "Time-out",
+        "current",
+    )
+    assert [one["title"] for one in found["drafts"]] == ["Other"]
+
+
+@pytest.mark.parametrize(
+    ("subject", "type", "kind", "id_name"),
+    [
+        (people, "location.opened", "location", "location_id"),
+        (people, "person.registered", "person", "person_id"),
+        (people, "tablet.enrolled", "tablet", "tablet_id"),
+        (devices, "device.registered", "device", "device_id"),
+        (presets, "procedure_kind.listed", "procedure_kind", "procedure_kind_id"),
+    ],
+)
+def test_registers_keep_what_was_said(log, subject, type, kind, id_name):
+    log.enter(subject, type, "x1", {"label": "One", "later_field": 1})
+    found = log.get(kind, "x1")
+    assert (found[id_name], found["label"], found["later_field"]) == ("x1", "One", 1)
+    assert (found["status"], found["event_id"]) == ("current", "e1")
+
+
+def test_a_handpiece_names_its_laser(log):
+    log.enter(devices, "handpiece.registered", "h1", {"device_id": "d1", "label": "Tip"})
+    assert log.get("handpiece", "h1")["device_id"] == "d1"
+    assert log.get("handpiece", "h1")["handpiece_id"] == "h1"
+
+
+def recorded(log, ratio, verdict, *, count=3):
+    log.enter(
+        devices,
+        "verification.recorded",
+        "v1",
+        {
+            "device_id": "d1",
+            "handpiece_id": "h1",
+            "mode": "continuous",
+            "readings": [{"measured": ["4 W"] * count}] * 2,
+            "ratio": ratio,
+            "meter_uncertainty": "0.05",
+            "verdict": verdict,
+        },
+    )
+    return log.get("verification", "v1")
+
+
+def test_a_check_is_judged_again_and_the_more_severe_verdict_stands(log):
+    found = recorded(log, "0.93", "warn")
+    assert (found["verdict"], found["flags"]) == ("warn", [])
+    assert found["verified_at"] == "2026-03-02T09:30:00.000+01:00"
+    assert found["verified_utc"] == "2026-03-02T08:30:00.000+00:00"
+    milder = recorded(log, "0.70", "ok")
+    assert (milder["verdict"], milder["stated_verdict"]) == ("fail", "ok")
+    assert milder["flags"] == ["verdict_differs"]
+    # A person may be stricter than the rule: a reading that looked odd.
+    assert recorded(log, "1.00", "fail")["verdict"] == "fail"
+    assert recorded(log, "1.00", "ok", count=2)["flags"] == ["too_few_readings"]
+
+
+def test_the_latest_check_in_the_house(log):
+    recorded(log, "0.93", "warn")
+    wanted = {"device_id": "d1", "handpiece_id": "h1", "mode": "continuous"}
+    found = devices.latest_verification(log.connection, LOCATION, **wanted)
+    assert found["verification_id"] == "v1"
+    assert (
+        devices.latest_verification(log.connection, LOCATION, **{**wanted, "handpiece_id": "h2"})
+        is None
+    )
