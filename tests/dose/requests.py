@@ -1,0 +1,122 @@
+"""Seeded random dose requests: mostly sensible, some contradictory, some wrong on purpose."""
+
+import random
+
+_UNITS = {
+    "power": (("W", 1), ("mW", 1e3), ("kW", 1e-3)),
+    "energy": (("mJ", 1e3), ("J", 1), ("uJ", 1e6)),
+    "time": (("us", 1e6), ("ms", 1e3), ("s", 1), ("µs", 1e6), ("min", 1 / 60)),
+    "rate": (("Hz", 1), ("kHz", 1e-3)),
+    "length": (("mm", 1e3), ("um", 1e6), ("cm", 1e2)),
+    "speed": (("mm/s", 1e3), ("cm/s", 1e2), ("m/s", 1)),
+}
+_WRONG = (
+    "4,5 W", "1 ", " 1 W", "-3 W", "nan W", "1e999 s", "3 furlongz", "４ W", "0 W", "12", None, True,
+    [], {}, {"value": 3}, {"value": float("nan"), "unit": "W"}, {"value": "3", "unit": "W"},
+    "2*3 W", "1_0 W", ".5 W", "5. W", "+", "", "5 W\n", "3 rpm", "9" * 41, "1 constructor",
+)  # fmt: skip
+_SHAPES = ("rectangular", "triangular", "gaussian", "exponential")
+
+
+def _quantity(draw: random.Random, kind: str, si: float) -> object:
+    if kind == "number":
+        form = draw.randrange(4)
+        digits = f"{si:.{draw.randint(2, 6)}g}"
+        return (float(digits), digits, f"{float(digits) * 100:.6g} %",
+                {"value": float(digits), "unit": "1"})[form]  # fmt: skip
+    unit, scale = draw.choice(_UNITS[kind])
+    number = f"{si * scale:.{draw.randint(1, 5)}g}"
+    if draw.random() < 0.15:
+        return {"value": float(number), "unit": unit}
+    return f"{number}{draw.choice(('', ' '))}{unit}"
+
+
+def _train(draw: random.Random) -> dict[str, tuple[str, float]]:
+    """Return a consistent pulse train as {field: (kind, SI value)}."""
+    rate = draw.choice((10.0, 20.0, 50.0, 140.0, 200.0, 300.0, 10 ** draw.uniform(0, 4)))
+    duty = draw.choice((1.0, 0.5, 0.06, 10 ** draw.uniform(-3, 0)))
+    energy = 10 ** draw.uniform(-4, 0)
+    duration = duty / rate
+    return {
+        "repetition_rate": ("rate", rate),
+        "pulse_period": ("time", 1 / rate),
+        "duty_cycle": ("number", duty),
+        "pulse_duration": ("time", duration),
+        "pulse_energy": ("energy", energy),
+        "peak_power": ("power", energy / duration),
+        "average_power": ("power", energy * rate),
+        "power": ("power", draw.choice((energy * rate, energy / duration))),
+    }
+
+
+def _emission(draw: random.Random) -> dict[str, object]:
+    mode = draw.choice(("continuous", "gated", "gated", "pulsed", "pulsed"))
+    train = _train(draw)
+    rate = train["repetition_rate"][1]
+    emission: dict[str, object] = {"mode": mode}
+    if draw.random() < 0.5:
+        emission["pulse_shape"] = draw.choice(_SHAPES)
+    if draw.random() < 0.7:
+        emission["power_kind"] = draw.choice(("average", "peak", "not stated"))
+    names = [n for n in train if n.endswith("power")] if mode == "continuous" else list(train)
+    if mode == "gated":
+        # Whole and nearly whole numbers of periods are where floating point misleads.
+        count = draw.randint(1, 60) + draw.choice((0, 0, 1e-10, -1e-10, 1e-8, draw.random()))
+        gate_on = count / rate
+        train["gate_on"] = ("time", gate_on)
+        train["gate_off"] = ("time", draw.choice((gate_on, 0.03, 0.0)))
+        if draw.random() < 0.9:
+            for name in ("gate_on", "gate_off"):
+                digits = repr(train[name][1])
+                emission[name] = (
+                    f"{digits} s"
+                    if len(digits) < 35 and draw.random() < 0.5
+                    else _quantity(draw, *train[name])
+                )
+        if draw.random() < 0.4:
+            names = ["power", "average_power", "peak_power"]
+    for name in draw.sample(names, draw.randint(1, min(4, len(names)))):
+        kind, value = train[name]
+        if draw.random() < 0.15:
+            value *= draw.choice((0.5, 0.985, 0.995, 1.005, 1.02, 1.5))
+        emission[name] = _quantity(draw, kind, value)
+    return emission
+
+
+def _spoil(draw: random.Random, request: dict) -> None:
+    """Make one thing of the request wrong."""
+    part = draw.choice((request, request["emission"]))
+    match draw.randrange(6):
+        case 0:
+            part[draw.choice(("colour", "powr", "Power"))] = "1 W"
+        case 1:
+            part.pop(draw.choice(list(part)))
+        case 2 | 3:
+            name = draw.choice(list(part))
+            part[name] = draw.choice(_WRONG)
+        case 4:
+            request["spot"] = draw.choice(({"focal_length": "50 mm"}, {"diameter": "1 mm"}, [], 3))
+        case 5:
+            request[draw.choice(("tissue", "uncertainty", "motion"))] = draw.choice(({}, None, "x"))
+
+
+def random_request(draw: random.Random) -> dict[str, object]:
+    """Return one request, as JSON carries it."""
+    request: dict[str, object] = {"wavelength": "10.6 um", "emission": _emission(draw)}
+    if draw.random() < 0.7:
+        definition = draw.choice(("1/e2", "86.5 %", "63 %", "fwhm"))
+        size = _quantity(draw, "length", 10 ** draw.uniform(-4.2, -2.5))
+        request["spot"] = {"diameter": size, "diameter_definition": definition}
+    if draw.random() < 0.5:
+        request["motion"] = {"speed": _quantity(draw, "speed", 10 ** draw.uniform(-3.5, -1))}
+    if draw.random() < 0.5:
+        request["emission_time"] = _quantity(draw, "time", 10 ** draw.uniform(-1, 2.5))
+    if draw.random() < 0.5:
+        delivery: dict[str, object] = {"verified_ratio": f"{draw.uniform(0.4, 1.05):.3g}"}
+        if draw.random() < 0.5:
+            delivery["verified_at"] = "2026-11-25T10:15:30.123+01:00"
+            delivery["verified_ratio_uncertainty"] = "0.02"
+        request["delivery"] = delivery
+    if draw.random() < 0.15:
+        _spoil(draw, request)
+    return request

@@ -1,0 +1,102 @@
+"""Both languages answer alike: numbers, absences, contradictions, refusals, shown characters."""
+
+import json
+import random
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from api.dose.display import format_value
+from api.dose.evaluate import respond
+from api.errors import BadInput
+from tests.dose.requests import random_request
+
+ROOT = Path(__file__).parents[2]
+SEED = 20261125
+COUNT = 20_000
+ENTRY = """
+export { respond, BadInput } from "./src/dose/evaluate";
+export { format_value } from "./src/dose/display";
+"""
+
+
+@pytest.fixture(scope="module")
+def bundle(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The TypeScript engine as one file that node can run."""
+    target = tmp_path_factory.mktemp("bundle") / "dose.mjs"
+    subprocess.run(
+        ["node_modules/.bin/esbuild", "--bundle", "--format=esm", f"--outfile={target}",
+         "--log-level=warning", "--loader=ts"],
+        input=ENTRY, cwd=ROOT / "pwa", text=True, check=True, timeout=60,
+    )  # fmt: skip
+    return target
+
+
+def _answer(request: dict) -> dict:
+    try:
+        response = respond(request)
+    except BadInput as problem:
+        assert problem.code == "bad_request"
+        return {"errors": {path: problem.errors[path] for path in sorted(problem.errors)}}
+    shown = [
+        format_value(name, result["value"])
+        for side in (response["dose"]["set"], response["dose"]["delivered"] or {})
+        for name, result in side.items()
+        if isinstance(result, dict)
+    ]
+    return {"response": response, "shown": shown}
+
+
+def _compare(bundle: Path, path: Path) -> dict:
+    run = subprocess.run(
+        ["node", str(ROOT / "tests/dose/compare.mjs"), str(bundle), str(path)],
+        capture_output=True, text=True, check=True, timeout=120,
+    )  # fmt: skip
+    return json.loads(run.stdout)
+
+
+def test_both_languages_answer_alike(bundle: Path, tmp_path: Path) -> None:
+    draw = random.Random(SEED)
+    path = tmp_path / "cases.jsonl"
+    kinds = {"contradictions": 0, "not stated": 0, "cut": 0, "delivered": 0}
+    with path.open("w", encoding="utf-8") as lines:
+        for _ in range(COUNT):
+            # Through JSON text and back, as a request travels.
+            text = json.dumps(random_request(draw)).replace("NaN", "null")
+            request = json.loads(text)
+            expected = _answer(request)
+            response = expected.get("response")
+            if response:
+                reasons = " ".join(response["absent"].values())
+                kinds["contradictions"] += bool(response["contradictions"])
+                kinds["not stated"] += "average or peak" in reasons
+                kinds["cut"] += "cuts the last pulse" in reasons
+                kinds["delivered"] += response["dose"]["delivered"] is not None
+            lines.write(json.dumps({"request": request, "expected": expected}) + "\n")
+    result = _compare(bundle, path)
+    print(f"seed {SEED}: {result['refused']} refused, {kinds}")
+    assert result["differences"] == [], f"seed {SEED}"
+    assert result["compared"] == COUNT
+    # The draw has to reach every kind of answer, or it proves little.
+    assert 500 < result["refused"] < COUNT / 2
+    assert min(kinds.values()) > 50, kinds
+
+
+@pytest.mark.parametrize(
+    "damage",
+    [
+        lambda e: e["response"]["dose"]["set"]["average_power"].update(value=4.0000001),
+        lambda e: e["response"]["absent"].pop("dwell_time"),
+        lambda e: e["shown"].__setitem__(0, "4.0 W"),
+        lambda e: e["response"]["warnings"].clear(),
+    ],
+    ids=["number", "absence", "shown", "warning"],
+)
+def test_the_comparison_sees_a_difference(bundle: Path, tmp_path: Path, damage) -> None:
+    request = {"wavelength": "10.6 um", "emission": {"mode": "continuous", "power": "4 W"}}
+    expected = _answer(request)
+    damage(expected)
+    path = tmp_path / "cases.jsonl"
+    path.write_text(json.dumps({"request": request, "expected": expected}) + "\n")
+    assert len(_compare(bundle, path)["differences"]) == 1
