@@ -88,6 +88,12 @@ describe("results", () => {
     }
   });
 
+  it("says so as well where the first answer was lost", () => {
+    expect(judge([item(1)], [result(1, "duplicate", { position: 2, verdict: "quarantined" })], 1)).toMatchObject({
+      settle: [{ outcome: "duplicate" }], next: "again", attention: { code: "quarantined" },
+    });
+  });
+
   it("settles what is quarantined, and says so", () => {
     expect(judge([item(1)], [result(1, "quarantined", { position: 2 })], 1)).toMatchObject({
       settle: [{ outcome: "quarantined" }], next: "again", attention: { code: "quarantined", blocking: false },

@@ -14,6 +14,8 @@ export interface PushResult {
   outcome: string;
   position?: number;
   reason?: string;
+  /** With `duplicate`: what was decided the first time. */
+  verdict?: string;
   expected_seq?: number;
   current?: unknown;
 }
@@ -98,7 +100,7 @@ export function judge(sent: readonly Item[], results: unknown, held_from: number
     }
     if (SETTLING.has(result.outcome)) {
       judgement.settle.push(result);
-      if (result.outcome === "quarantined") {
+      if (result.outcome === "quarantined" || result.verdict === "quarantined") {
         judgement.attention = {
           code: "quarantined", blocking: false,
           text: "The server keeps an entry apart until somebody has looked at it.",
