@@ -4,6 +4,7 @@ import type {
   LaserEmitted, PassStarted, ProcedureEnded, ProcedureNoted, ProcedureOpened, RecordAddended,
   RecordPlacedInChart, RecordSigned, TimeoutAnswered,
 } from "../events/catalogue";
+import { BadInput } from "../dose/errors";
 import { byText, flag, type Entry, type Flag } from "./order";
 import { passDose, type PassDose } from "./passdose";
 import type { RecordDocument } from "./record";
@@ -114,7 +115,8 @@ const passStarted: Handler = (draft, entry) => {
 function doseOf(draft: Unfinished, entry: Entry): PassDose {
   try {
     return passDose(payloadOf<PassStarted>(entry).settings);
-  } catch {
+  } catch (problem) {
+    if (!(problem instanceof BadInput)) throw problem;
     note(draft, "dose_not_computable", "The settings of a pass give no dose.", entry);
     return { engine: null, set: {}, delivered: null, basis: null, absent: {} };
   }
