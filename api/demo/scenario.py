@@ -19,7 +19,7 @@ SET_UP_AT = time(7, 15)
 PRESET_AT = time(7, 30)
 CHECK_AT = time(7, 45)
 DESK_AT = time(17, 30)
-SET_UP_DAYS_AGO = 42
+SET_UP_DAYS_AGO = 30
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -58,7 +58,7 @@ def steps(scenario: Scenario, *, now: datetime) -> list[Step]:
 
     found = [
         Step(
-            at=at(today - timedelta(days=version["days_ago"]), PRESET_AT),
+            at=at(working_day(today, version["working_days_ago"]), PRESET_AT),
             kind="preset",
             what={**preset, **version, "number": number},
         )
@@ -68,9 +68,9 @@ def steps(scenario: Scenario, *, now: datetime) -> list[Step]:
     # Each check takes its time: the next one begins ten minutes later.
     checks: dict[int, int] = {}
     for check in scenario.verifications["verifications"]:
-        days = check["days_ago"]
+        days = check["working_days_ago"]
         place = checks[days] = checks.get(days, -1) + 1
-        begins = at(today - timedelta(days=days), CHECK_AT) + timedelta(minutes=10 * place)
+        begins = at(working_day(today, days), CHECK_AT) + timedelta(minutes=10 * place)
         found.append(Step(at=begins, kind="verification", what=check))
     for procedure in scenario.procedures["procedures"]:
         day = working_day(today, procedure["working_days_ago"])
@@ -92,7 +92,7 @@ def steps(scenario: Scenario, *, now: datetime) -> list[Step]:
 def set_up_at(scenario: Scenario, *, now: datetime) -> datetime:
     """Return the moment at which the practice is opened."""
     zone = ZoneInfo(scenario.house["location"]["zone"])
-    day = now.astimezone(zone).date() - timedelta(days=SET_UP_DAYS_AGO)
+    day = working_day(now.astimezone(zone).date(), SET_UP_DAYS_AGO)
     return datetime.combine(day, SET_UP_AT, zone)
 
 

@@ -11,6 +11,9 @@ from api.handover.page import RecordPage
 from api.handover.phrases import BLANK, shown
 
 QR_SIDE_MM = 38
+# A pass is kept on one page: heading, settings and remark, then a row for each result.
+PASS_MM = 48
+DOSE_ROW_MM = 6.2
 LASER_WORDS = {
     "label": "Laser",
     "maker": "Maker",
@@ -19,6 +22,8 @@ LASER_WORDS = {
     "wavelength": "Wavelength",
     "delivery_part": "Delivery part",
 }
+# Whose absence is worth a reason; without motion nobody misses the energy along a line.
+EXPECTED = ("average_power", "irradiance_mean", "fluence_mean")
 DOSE_WORDS = {
     "average_power": "average power",
     "peak_power": "peak power",
@@ -26,7 +31,7 @@ DOSE_WORDS = {
     "gate_energy": "energy of a gate",
     "irradiance_mean": "mean irradiance over the spot",
     "irradiance_peak": "irradiance at the centre",
-    "pulse_irradiance_mean": "mean irradiance during a pulse",
+    "pulse_irradiance_mean": "mean irradiance while emitting",
     "fluence_mean": "mean fluence of a pulse",
     "fluence_peak": "fluence of a pulse at the centre",
     "line_energy": "energy along the line",
@@ -94,6 +99,7 @@ def _addenda(page, record, names, zone) -> None:
                 ("Reason", shown(entry.get("reason"))),
                 ("By", phrases.person(entry.get("by"), names)),
                 ("At", phrases.date_time(entry.get("at"), zone)),
+                ("Adds to", f"version {number}; the record as signed is version 1"),
             ]
         )
 
@@ -147,7 +153,8 @@ def _laser(page, record, zone) -> None:
             ),
             (
                 "Valid for",
-                f"mode {shown(check.get('mode'))}, verdict {shown(check.get('verdict'))}",
+                f"this handpiece and mode {shown(check.get('mode'))} only; verdict "
+                f"{shown(check.get('verdict'))}",
             ),
         ]
     else:
@@ -158,7 +165,8 @@ def _laser(page, record, zone) -> None:
 def _pass(page, one, zone) -> None:
     settings = one["settings"]
     dose = one.get("dose") or {}
-    page.room_for(62)
+    rows = _dose_rows(one, dose)
+    page.room_for(PASS_MM + DOSE_ROW_MM * (len(rows) + 1))
     page.section(
         f"Pass {one['number']}   {phrases.time(one.get('started_at'), zone)} to "
         f"{phrases.time(one.get('ended_at'), zone)}"
@@ -174,13 +182,10 @@ def _pass(page, one, zone) -> None:
             ("Laser-on time", phrases.laser_on(one)),
         ]
     )
-    rows = _dose_rows(one, dose)
     page.ln(1)
     page.grid(["Dose", "From set power", f"Delivered: {phrases.basis(one, zone)}"], rows, (7, 5, 8))
     missing = dose.get("absent") or {}
-    absent = [
-        f"{DOSE_WORDS[name]}: {reason}" for name, reason in missing.items() if name in DOSE_WORDS
-    ]
+    absent = [f"{DOSE_WORDS[name]}: {missing[name]}" for name in EXPECTED if name in missing]
     if absent:
         page.line_of("Not computed. " + "; ".join(absent), size=8)
 

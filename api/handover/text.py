@@ -139,23 +139,35 @@ def _pass(one, said: dict[str, str], zone, *, full: bool) -> str:
     dose = one.get("dose") or {}
     delivered = (dose.get("delivered") or {}).get("average_power")
     power = BLANK if delivered is None else display.format_value("average_power", delivered)
-    parts = [phrases.emission_short(settings), f"delivered {power}"]
-    for key, words in (
-        ("check", phrases.basis(one, zone)),
-        ("spot", f"spot {phrases.spot_short(settings)}, {shown(one.get('focus'))}"),
-    ):
-        if said.get(key) != words:
-            parts.append(words)
-            said[key] = words
-    for name, word in (("fluence_mean", "fluence"), ("irradiance_mean", "irradiance")):
-        if (full or name == "fluence_mean") and (pair := _pair(dose, name)) is not None:
-            parts.append(f"{word} {pair}")
-    settings_and_dose = "; ".join(parts)
-    if said.get("pass") == settings_and_dose:
-        settings_and_dose = f"settings and dose as pass {said['number']}"
+    parts = {
+        "panel": phrases.emission_short(settings),
+        "power": f"delivered {power}",
+        "check": phrases.basis(one, zone),
+        "spot": f"spot {phrases.spot_short(settings)}, {shown(one.get('focus'))}",
+        "dose": "; ".join(_doses(dose, full=full)),
+    }
+    same = {name for name, words in parts.items() if said.get(name) == words}
+    said |= parts
+    if same == parts.keys():
+        words = f"settings and dose as pass {said['number']}"
     else:
-        said |= {"pass": settings_and_dose, "number": str(one["number"])}
-    return f"Pass {one['number']}: {settings_and_dose}; on {phrases.laser_on(one)}"
+        words = "; ".join(
+            words for name, words in parts.items() if words and name not in same & _SAID_ONCE
+        )
+        said["number"] = str(one["number"])
+    return f"Pass {one['number']}: {words}; on {phrases.laser_on(one)}"
+
+
+# Panel and dose stand in every line that differs; these two only where they change.
+_SAID_ONCE = {"check", "spot"}
+
+
+def _doses(dose: Mapping, *, full: bool) -> list[str]:
+    fluence, irradiance = _pair(dose, "fluence_mean"), _pair(dose, "irradiance_mean")
+    found = [f"fluence {fluence}"] if fluence else []
+    if irradiance and (full or not fluence):
+        found.append(f"irradiance {irradiance}")
+    return found
 
 
 def _pair(dose: Mapping, name: str) -> str | None:

@@ -29,7 +29,7 @@ def test_it_holds_what_a_practice_has():
     assert sum(not procedure["signed"] for procedure in procedures) == 2
     assert {len(procedure["passes"]) for procedure in procedures} == {1, 2, 3, 4}
     assert 5 <= sum(bool(procedure["placed"]) for procedure in procedures) < 20
-    assert len({check["days_ago"] for check in SCRIPT.verifications["verifications"]}) >= 6
+    assert len({check["working_days_ago"] for check in SCRIPT.verifications["verifications"]}) >= 6
 
 
 @pytest.mark.parametrize("part", scenario.FILES)
