@@ -7,6 +7,7 @@ reason is what the caller needs.
 import json
 import re
 from dataclasses import dataclass, field
+from math import isfinite
 
 from api.clock import parse_rfc3339
 from api.events import catalogue, chain
@@ -57,7 +58,12 @@ def read_object(text: str) -> dict:
     a surrogate pair, NUL), and for nesting deeper than 20.
     """
     try:
-        value = json.loads(text, object_pairs_hook=_unique, parse_constant=_no_constant)
+        value = json.loads(
+            text,
+            object_pairs_hook=_unique,
+            parse_constant=_no_constant,
+            parse_float=_finite,
+        )
     except (ValueError, RecursionError) as problem:
         raise Unreadable(str(problem)) from problem
     if not isinstance(value, dict):
@@ -150,6 +156,13 @@ def _unique(pairs: list[tuple[str, object]]) -> dict:
 
 def _no_constant(name: str) -> object:
     raise ValueError(f"{name} is not JSON")
+
+
+def _finite(text: str) -> float:
+    value = float(text)
+    if not isfinite(value):
+        raise ValueError(f"{text} is beyond what a number can be")
+    return value
 
 
 def _check_tree(value: object, depth: int) -> None:

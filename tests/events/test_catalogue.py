@@ -1,0 +1,220 @@
+"""The catalogue: each type takes a whole payload, and refuses what it could not keep."""
+
+import copy
+
+import pytest
+
+from api.events import catalogue
+
+MOMENT = "2026-03-02T10:15:30.123+01:00"
+SETTINGS = {"wavelength": "10.6 um", "emission": {"mode": "continuous", "power": "4 W"}}
+DEVICE = {"label": "L", "maker": "M", "model": "N", "serial": "1"}
+HANDPIECE = {"handpiece_id": "h", "label": "Tip", "kind": "focusing handpiece"}
+SPOT = {"spot_known": "label", "focus": "focused", "coolant": "none"}
+LIST = {"title": "Time-out", "items": [{"item_id": "a", "text": "Patient named"}]}
+
+# One whole payload of each type.
+WHOLE = {
+    "location.opened": {
+        "name": "House",
+        "practice_name": "Practice A",
+        "zone": "Europe/Berlin",
+        "rooms": [{"room_id": "r1", "name": "Room 1"}],
+    },
+    "person.registered": {
+        "display_name": "A. B.",
+        "initials": "AB",
+        "roles": ["clinician"],
+        "credential": None,
+        "licence_expires": "2027-01-31",
+    },
+    "tablet.enrolled": {"label": "Room 1"},
+    "device.registered": {
+        **DEVICE,
+        "wavelength": "10.6 um",
+        "laser_class": "4",
+        "delivery_part": "articulated arm",
+        "modes": ["continuous"],
+        "limits": {"average_power": {"min": "0.5 W", "max": "10 W"}},
+        "room_id": None,
+    },
+    "handpiece.registered": {
+        "label": "Tip",
+        "device_id": "d",
+        "kind": "focusing handpiece",
+        "spot_diameter": "0.25 mm",
+        "diameter_definition": "1/e2",
+        "spot_known": "label",
+        "working_distance": None,
+    },
+    "procedure_kind.listed": {"text": "Frenectomy", "code": None},
+    "list.published": {"kind": "time_out", "version": 1, **LIST},
+    "preset.published": {
+        "version": 1,
+        "name": "Soft cut",
+        "procedure_kind_id": None,
+        "device_id": "d",
+        "handpiece_id": "h",
+        "settings": SETTINGS,
+        **SPOT,
+        "note": None,
+        "reviewed_by": "p",
+    },
+    "preset.withdrawn": {"reason": "Superseded"},
+    "verification.recorded": {
+        "device_id": "d",
+        "handpiece_id": "h",
+        "mode": "continuous",
+        "meter": {"label": "Meter", "serial": "7", "calibrated_on": "2026-01-05"},
+        "readings": [
+            {
+                "settings": SETTINGS,
+                "expected_average_power": "4 W",
+                "measured": ["3.7 W", "3.8 W", "3.7 W"],
+            }
+        ],
+        "ratio": "0.93",
+        "ratio_uncertainty": "0.02",
+        "meter_uncertainty": "0.05",
+        "verdict": "warn",
+        "rule": "a rule",
+        "note": None,
+    },
+    "procedure.opened": {
+        "patient": {"chart_number": "A-1", "second_identifier": "1980"},
+        "procedure": {"procedure_kind_id": None, "text": "Frenectomy", "code": None},
+        "site": "upper lip",
+        "indication": "tight frenum",
+        "why_laser": None,
+        "operator_id": "p",
+        "supervising_id": None,
+        "assistant_ids": ["q"],
+        "others_present": None,
+        "room": None,
+        "device": {**DEVICE, "device_id": "d", "wavelength": "10.6 um", "delivery_part": "arm"},
+        "handpiece": {**HANDPIECE, "use_count": None},
+        "verification": None,
+        "consent": {"by": "patient", "at": MOMENT},
+        "anaesthesia": None,
+        "alerts_reviewed": True,
+        "started_at": MOMENT,
+    },
+    "timeout.answered": {
+        "list_id": "l",
+        "list_version": 1,
+        "title": "Time-out",
+        "answers": [
+            {
+                "item_id": "a",
+                "text": "Patient named",
+                "answer": "not applicable",
+                "note": None,
+                "answered_at": MOMENT,
+            }
+        ],
+        "led_by": "p",
+    },
+    "pass.started": {
+        "pass_id": "1",
+        "number": 1,
+        "settings": SETTINGS,
+        "verification_event_id": None,
+        "preset": {"preset_id": "s", "version": 1, "name": "Soft cut"},
+        "changed_from_preset": False,
+        **SPOT,
+        "distance": "0 mm",
+        "dose": {"engine": "1.0.0", "set": {"average_power": "4"}, "delivered": None},
+    },
+    "laser.emitted": {"pass_id": "1", "laser_on_time": "12.4 s", "source": "timer", "pulses": 3},
+    "procedure.noted": {"text": "Bleeding slight"},
+    "procedure.ended": {"outcome": {"haemostasis": "good", "specimens": None}, "ended_at": MOMENT},
+    "entry.withdrawn": {"reason": "Wrong tap"},
+    "record.signed": {
+        "signer_id": "p",
+        "role": "clinician",
+        "content_hash": "0" * 64,
+        "statement": "Read and true",
+    },
+    "record.addended": {"text": "Healing well", "reason": "Review"},
+    "record.placed_in_chart": {"how": "pdf", "note": None},
+}
+
+
+def test_every_type_has_an_example():
+    assert WHOLE.keys() == catalogue.EVENT_TYPES.keys()
+
+
+@pytest.mark.parametrize("name", WHOLE)
+def test_a_whole_payload_fits(name):
+    assert catalogue.payload_problems(name, WHOLE[name]) == {}
+
+
+@pytest.mark.parametrize("name", WHOLE)
+def test_fields_that_this_version_does_not_know_are_kept(name):
+    assert catalogue.payload_problems(name, {**WHOLE[name], "later": {"any": 1}}) == {}
+
+
+def required(name):
+    schema = catalogue.EVENT_TYPES[name].schema
+    return [key for key, field in schema.fields.items() if field.required]
+
+
+@pytest.mark.parametrize("name", WHOLE)
+def test_each_required_field_is_missed_by_its_name(name):
+    assert required(name)
+    for key in required(name):
+        payload = {k: v for k, v in WHOLE[name].items() if k != key}
+        assert list(catalogue.payload_problems(name, payload)) == [key]
+        assert key in catalogue.payload_problems(name, {**WHOLE[name], key: None})
+
+
+@pytest.mark.parametrize("name", WHOLE)
+def test_a_float_in_place_of_any_value_is_refused(name):
+    """The two languages print the same float differently; the log holds none where we read."""
+    for key in WHOLE[name]:
+        assert catalogue.payload_problems(name, {**WHOLE[name], key: 0.1}), key
+
+
+@pytest.mark.parametrize(
+    ("name", "path", "value"),
+    [
+        ("laser.emitted", ["laser_on_time"], "12,4 s"),
+        ("laser.emitted", ["laser_on_time"], "12.4 min"),
+        ("laser.emitted", ["laser_on_time"], "-1 s"),
+        ("laser.emitted", ["source"], "guess"),
+        ("laser.emitted", ["pulses"], -1),
+        ("laser.emitted", ["pulses"], True),
+        ("pass.started", ["settings", "emission", "power"], 4.5),
+        ("pass.started", ["number"], 0),
+        ("pass.started", ["distance"], "near"),
+        ("pass.started", ["preset", "version"], "1"),
+        ("pass.started", ["changed_from_preset"], "no"),
+        ("procedure.opened", ["started_at"], "2026-03-02T10:15:30"),
+        ("procedure.opened", ["consent", "at"], "yesterday"),
+        ("procedure.opened", ["patient", "chart_number"], ""),
+        ("procedure.opened", ["assistant_ids", 0], "a b"),
+        ("timeout.answered", ["answers", 0, "answer"], "maybe"),
+        ("timeout.answered", ["answers"], []),
+        ("verification.recorded", ["readings", 0, "measured", 1], 3.8),
+        ("verification.recorded", ["ratio"], "NaN"),
+        ("record.signed", ["content_hash"], "A" * 64),
+        ("person.registered", ["licence_expires"], "31.01.2027"),
+    ],
+)
+def test_what_could_not_be_understood_later_is_refused_now(name, path, value):
+    payload = copy.deepcopy(WHOLE[name])
+    inner = payload
+    for step in path[:-1]:
+        inner = inner[step]
+    inner[path[-1]] = value
+    problems = catalogue.payload_problems(name, payload)
+    assert len(problems) == 1
+    named = next(iter(problems))
+    assert ".".join(str(step) for step in path).startswith(named)
+
+
+@pytest.mark.parametrize("payload", [None, [], "text", 1])
+def test_a_payload_is_an_object(payload):
+    assert catalogue.payload_problems("procedure.noted", payload) == {
+        "payload": ["Must be an object."]
+    }
