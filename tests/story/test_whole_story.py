@@ -1,0 +1,168 @@
+"""The whole job in a real browser: from the code that enrols a tablet to the chart."""
+
+import io
+import json
+import sqlite3
+from pathlib import Path
+
+import pypdf
+import pytest
+from playwright.sync_api import Page, expect
+
+from api.dose import evaluate
+from tests.story import acts
+
+OPERATOR, FRONT_DESK = "placeholder", "demonstra"
+
+
+def served_record(server, chart: str) -> dict:
+    """The record as the server's projection has it."""
+    with sqlite3.connect(
+        Path(server.environment["DOSEBOOK_DATA"]) / "dosebook.sqlite3"
+    ) as database:
+        rows = database.execute("SELECT body FROM document WHERE kind = 'record'").fetchall()
+    return next(
+        record
+        for (text,) in rows
+        if (record := json.loads(text))["patient"]["chart_number"] == chart
+    )
+
+
+def ready_offline(page: Page) -> None:
+    """Wait until the service worker can start the app without a network."""
+    page.evaluate("() => navigator.serviceWorker.ready.then(() => true)")
+
+
+def test_from_enrolment_to_the_chart(server, tablet: Page, desk: Page):
+    acts.enrol(tablet, server.new_code())
+    acts.sign_in(tablet, OPERATOR)
+    expect(tablet.get_by_test_id("laser")).to_have_count(2)
+    ready_offline(tablet)
+    acts.plan_from_preset(tablet, "Frenum, fine")
+
+    tablet.context.set_offline(True)
+    acts.open_case(tablet, chart="90417", initials="QX")
+    lines = acts.answer_timeout(tablet)
+    assert lines >= 9
+    tablet.get_by_test_id("pass-start").click()
+    expect(tablet.get_by_test_id("case-pass")).to_contain_text("1")
+    acts.add_time(tablet, "12.5", "device-counter")
+    expect(tablet.get_by_test_id("saved-state")).to_contain_text("Saved on this tablet")
+    power_before = tablet.get_by_test_id("setting-power").inner_text()
+
+    # One tap is one change of settings, and the change is a new pass.
+    tablet.get_by_test_id("power-plus").click()
+    expect(tablet.get_by_test_id("case-pass")).to_contain_text("2")
+    assert tablet.get_by_test_id("setting-power").inner_text() != power_before
+    acts.add_time(tablet, "8", "estimate")
+
+    tablet.reload()
+    acts.sign_in(tablet, OPERATOR)
+    expect(tablet.get_by_test_id("case-pass")).to_contain_text("2")
+    expect(tablet.get_by_test_id("pass")).to_have_count(2)
+
+    tablet.get_by_test_id("power-minus").click()
+    expect(tablet.get_by_test_id("case-pass")).to_contain_text("3")
+    assert tablet.get_by_test_id("setting-power").inner_text() == power_before
+    acts.add_time(tablet, "4,25", "device-counter")
+    acts.end_and_sign(tablet, OPERATOR)
+    expect(tablet.get_by_test_id("saved-state")).to_contain_text("Saved on this tablet")
+
+    tablet.context.set_offline(False)
+    expect(tablet.get_by_test_id("saved-state")).to_contain_text("On the server", timeout=30_000)
+
+    record = served_record(server, "90417")
+    assert record["status"] == "signed"
+    assert record["flags"] == []
+    assert [one["laser_on_s"] for one in record["passes"]] == [12.5, 8.0, 4.25]
+    assert [one["sources"] for one in record["passes"]] == [
+        ["device counter"],
+        ["estimate"],
+        ["device counter"],
+    ]
+    assert len({one["settings"]["emission"]["power"] for one in record["passes"]}) == 2
+    for one in record["passes"]:
+        # What the tablet worked out and what the server works out from the same inputs.
+        again = evaluate.respond(one["settings"])["dose"]
+        for side in ("set", "delivered"):
+            told = one["tablet_dose"][side]
+            assert len(told) > 5
+            for name, text in told.items():
+                assert float(text) == pytest.approx(again[side][name]["value"], rel=1e-9), name
+
+    acts.desk_sign_in(desk, FRONT_DESK)
+    row = desk.get_by_test_id("queue-row").filter(has_text="90417")
+    expect(row).to_be_visible()
+    the_pdf_says_it_all(desk, record)
+    row.get_by_test_id("queue-copy").click()
+    expect(row.get_by_test_id("queue-row-said")).not_to_be_empty()
+    copied = desk.evaluate("() => navigator.clipboard.readText()")
+    assert "90417" in copied
+    assert len(copied) <= 1500
+    row.get_by_test_id("queue-place").click()
+    expect(row).to_have_count(0)
+    assert served_record(server, "90417")["chart"]["by"]
+
+    verified = server.dosebook("log", "verify")
+    assert verified.returncode == 0, verified.stderr
+    assert "hold" in verified.stdout
+
+
+def the_pdf_says_it_all(desk: Page, record: dict) -> None:
+    answer = None
+    for _ in range(60):  # the renderer is a process of its own
+        answer = desk.request.get(f"/api/v1/records/{record['record_id']}/pdf")
+        if answer.status != 409:
+            break
+        desk.wait_for_timeout(250)
+    assert answer.status == 200
+    pages = [page.extract_text() for page in pypdf.PdfReader(io.BytesIO(answer.body())).pages]
+    for text in pages:
+        assert "90417" in text
+        assert record["started_at"][:10] in text
+        assert acts.person(OPERATOR)["display_name"] in text
+    whole = "\n".join(pages)
+    for one in record["passes"]:
+        assert one["settings"]["emission"]["power"] in whole
+        assert f"{one['laser_on_s']:g} s" in whole
+    unbroken = whole.replace("\n", "").replace(" ", "")
+    assert record["sign_off"]["content_hash"] in unbroken
+
+
+def test_a_second_tab_only_shows(server, tablet: Page):
+    acts.enrol(tablet, server.new_code())
+    acts.sign_in(tablet, OPERATOR)
+    second = tablet.context.new_page()
+    second.goto("/")
+    expect(second.get_by_test_id("reader-notice")).to_be_visible()
+    acts.sign_in(second, OPERATOR)
+    second.get_by_test_id("nav-plan").click()
+    second.get_by_test_id("preset").first.click()
+    expect(second.get_by_test_id("plan-use")).to_be_disabled()
+
+
+def test_what_the_laser_cannot_do_is_refused_at_the_field_and_nothing_typed_is_lost(
+    server, tablet: Page
+):
+    acts.enrol(tablet, server.new_code())
+    acts.sign_in(tablet, OPERATOR)
+    tablet.get_by_test_id("nav-plan").click()
+    tablet.get_by_test_id("preset").filter(has_text="Frenum, fine").click()
+    power = tablet.get_by_test_id("plan-power")
+    power.fill("400")
+    expect(tablet.get_by_test_id("plan-power-wrong")).to_be_visible()
+    expect(tablet.get_by_test_id("plan-use")).to_be_disabled()
+    tablet.get_by_test_id("nav-today").click()
+    tablet.get_by_test_id("nav-plan").click()
+    expect(power).to_have_value("400")
+    power.fill("1,500")
+    expect(tablet.get_by_test_id("plan-power-decimal")).to_be_visible()
+    expect(tablet.get_by_test_id("plan-use")).to_be_disabled()
+    tablet.get_by_test_id("plan-power-decimal").click()
+    expect(power).to_have_value("1.5")
+    expect(tablet.get_by_test_id("plan-use")).to_be_enabled()
+    for nonsense in ("-3", "NaN", "three", "3 W"):
+        power.fill(nonsense)
+        expect(tablet.get_by_test_id("plan-power-wrong")).to_be_visible()
+        expect(power).to_have_value(nonsense)
+        expect(tablet.get_by_test_id("plan-use")).to_be_disabled()
