@@ -5,10 +5,11 @@ import re
 import marshmallow as ma
 from flask import request
 
-from api.errors import BadInput, NotFound
+from api.errors import BadInput, Conflict, NotFound
+from api.events import catalogue
 from api.people import rights
 from api.storage import documents
-from api.storage.engine import read
+from api.storage.engine import Connection, read
 from api.sync import desk
 from api.web import auth
 from api.web.blueprint import Blueprint, words
@@ -18,6 +19,15 @@ blueprint = Blueprint("commands", __name__, description="What a desk does")
 
 KEY_HEADER = "Idempotency-Key"
 _KEY = re.compile(r"^[!-~]{8,200}$")
+_ABOUT_SIGNED = frozenset({"record.addended", "record.placed_in_chart"})
+_ABOUT_SOMETHING = frozenset(
+    {"preset.withdrawn"}
+    | {
+        name
+        for name, each in catalogue.EVENT_TYPES.items()
+        if each.group == catalogue.PROCEDURE and name != "procedure.opened"
+    }
+)
 
 
 class CommandSchema(ma.Schema):
@@ -63,6 +73,7 @@ def post_command(body, type):
             field=KEY_HEADER,
         )
     with read(house.engine) as connection:
+        _check_subject(connection, who.location_id, type, body["entity_id"])
         location = documents.get(connection, who.location_id, "location", who.location_id)
     return desk.append_as_desk(
         house.engine,
@@ -81,3 +92,18 @@ def post_command(body, type):
         authorise=house.authorise,
         random=house.random,
     )
+
+
+def _check_subject(connection: Connection, location_id: str, type: str, entity_id: str) -> None:
+    """Refuse what would be about nothing, or about a record that is not at that point yet.
+
+    From a tablet the log takes such events, because there they have already happened.
+    """
+    if type not in _ABOUT_SOMETHING:
+        return
+    kind = catalogue.EVENT_TYPES[type].subject
+    document = documents.get(connection, location_id, kind, entity_id)
+    if document is None:
+        raise NotFound(f"{kind}_unknown", f"There is no such {kind}.")
+    if type in _ABOUT_SIGNED and document["version"] == 0:
+        raise Conflict("not_signed", "This record is not signed.")

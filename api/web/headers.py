@@ -2,8 +2,6 @@
 
 from flask import Flask, Response, request
 
-from api.settings import API_PREFIX
-
 _POLICY = (
     "default-src 'none'",
     "script-src 'self'",
@@ -19,6 +17,10 @@ _POLICY = (
 )
 CONTENT_SECURITY_POLICY = "; ".join(_POLICY)
 
+# For the page only: the worker loads its library by a plain text, which this would forbid. The one
+# policy named is the page's own, for registering the worker.
+_PAGE_ONLY = ("require-trusted-types-for 'script'", "trusted-types dosebook-worker")
+
 _ALWAYS = {
     "Content-Security-Policy": CONTENT_SECURITY_POLICY,
     "X-Content-Type-Options": "nosniff",
@@ -32,7 +34,9 @@ _ALWAYS = {
 def _apply(response: Response) -> Response:
     for name, value in _ALWAYS.items():
         response.headers[name] = value
-    if request.path == API_PREFIX or request.path.startswith("/api/"):
+    if response.mimetype == "text/html":
+        response.headers["Content-Security-Policy"] = "; ".join((*_POLICY, *_PAGE_ONLY))
+    if request.path.startswith("/api/"):
         response.headers["Cache-Control"] = "no-store"
     return response
 

@@ -95,6 +95,7 @@ def test_an_enrolment_code_runs_out(practice, clock):
 
 
 def test_a_wrong_pin_is_counted_and_then_locked(practice, clock):
+    practice.give_secrets("clinician")
     tablet = practice.tablet()
     person_id = practice.people["clinician"]
     left = []
@@ -112,6 +113,7 @@ def test_a_wrong_pin_is_counted_and_then_locked(practice, clock):
 
 
 def test_a_lock_says_when_to_try_again(practice):
+    practice.give_secrets("clinician")
     tablet = practice.tablet()
     for _ in range(5):
         with pytest.raises(Refused):
@@ -127,6 +129,7 @@ def test_a_lock_says_when_to_try_again(practice):
 
 
 def test_a_wrong_password_is_refused(practice):
+    practice.give_secrets("clinician")
     client = practice.app.test_client()
     for name in (practice.sign_in_name("clinician"), "nobody"):
         answer = client.post(

@@ -109,6 +109,13 @@ def test_a_screen_s_address_gives_the_page(client, built):
     assert "<title>Dosebook</title>" in client.get("/desk/queue").text
 
 
+def test_trusted_types_are_asked_of_the_page_and_not_of_the_worker(client, built):
+    page = client.get("/").headers["Content-Security-Policy"]
+    assert "require-trusted-types-for 'script'" in page
+    assert "unsafe" not in page
+    assert "trusted-types" not in client.get("/sw.js").headers["Content-Security-Policy"]
+
+
 def test_an_unchanged_page_is_not_sent_again(client, built):
     tag = client.get("/").headers["ETag"]
     assert client.get("/", headers={"If-None-Match": tag}).status_code == 304
