@@ -11,8 +11,8 @@ _UNITS = {
     "speed": (("mm/s", 1e3), ("cm/s", 1e2), ("m/s", 1)),
 }
 _WRONG = (
-    "4,5 W", "1 ", " 1 W", "-3 W", "nan W", "1e999 s", "3 furlongz", "４ W", "0 W", "12", None, True,
-    [], {}, {"value": 3}, {"value": float("nan"), "unit": "W"}, {"value": "3", "unit": "W"},
+    "4,5 W", "1 ", " 1 W", "-3 W", "nan W", "1e999 s", "3 furlongz", "４ W", "0 W", "12", None,
+    True, [], {}, {"value": 3}, {"value": float("nan"), "unit": "W"}, {"value": "3", "unit": "W"},
     "2*3 W", "1_0 W", ".5 W", "5. W", "+", "", "5 W\n", "3 rpm", "9" * 41, "1 constructor",
 )  # fmt: skip
 _SHAPES = ("rectangular", "triangular", "gaussian", "exponential")

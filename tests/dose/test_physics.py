@@ -1,0 +1,250 @@
+"""Laws the formulas must keep whatever the numbers: dimensions, inverses, scaling, integrals."""
+
+import inspect
+import math
+from fractions import Fraction
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from api.dose import beam, delivery, emission, emission_inverse, exposure, gates
+from api.dose.evaluate import respond
+from api.errors import BadInput
+
+# Exponents of metre, kilogram, second for each ending of a name.
+DIMENSIONS = {
+    "_w": (2, 1, -3), "_j": (2, 1, -2), "_s": (0, 0, 1), "_hz": (0, 0, -1), "_m": (1, 0, 0),
+    "_m_s": (1, 0, -1), "_w_m2": (0, 1, -3), "_j_m2": (0, 1, -2), "_j_m": (1, 1, -2),
+}  # fmt: skip
+TEXTS = {"pulse_shape": "triangular", "diameter_definition": "fwhm"}
+
+
+def _dimension(name: str) -> tuple[int, int, int]:
+    endings = [ending for ending in DIMENSIONS if name.endswith(ending)]
+    return DIMENSIONS[max(endings, key=len)] if endings else (0, 0, 0)
+
+
+def _formulas() -> list:
+    modules = (emission, emission_inverse, gates, beam, delivery, exposure)
+    return [
+        function
+        for module in modules
+        for _, function in inspect.getmembers(module, inspect.isfunction)
+        if function.__module__ == module.__name__ and not function.__name__.startswith("_")
+    ]
+
+
+@pytest.mark.parametrize("function", _formulas(), ids=lambda f: f.__name__)
+def test_a_formula_keeps_its_dimension(function) -> None:
+    """Change the units of metre, kilogram and second: the result must change as its name says.
+
+    Powers of two keep floats exact, so that only the formula itself can make a difference.
+    """
+    names = inspect.signature(function).parameters
+    base = {"gate_on_s": 0.055, "repetition_rate_hz": 200.0, "duty_cycle": 0.06,
+            "pulse_period_s": 0.005, "pulse_duration_s": 0.0003, "shape_factor": 1.0}  # fmt: skip
+    start = {n: TEXTS.get(n, base.get(n, 0.7 + 0.01 * i)) for i, n in enumerate(names)}
+    before = function(**start)
+    for change in ((2, 1, 1), (1, 2, 1), (1, 1, 2), (4, 8, 2)):
+
+        def factor(name: str, change: tuple[int, int, int] = change) -> float:
+            return math.prod(
+                float(Fraction(c) ** power)
+                for c, power in zip(change, _dimension(name), strict=True)
+            )
+
+        scaled = {n: v if n in TEXTS else v * factor(n) for n, v in start.items()}
+        after = function(**scaled)
+        assert after == pytest.approx(before * factor(function.__name__), rel=1e-12), change
+
+
+@pytest.mark.parametrize("function", _formulas(), ids=lambda f: f.__name__)
+@pytest.mark.parametrize("value", [-1.0, math.nan, math.inf])
+def test_a_formula_refuses_what_it_does_not_hold_for(function, value: float) -> None:
+    names = inspect.signature(function).parameters
+    for wrong in names:
+        if wrong in TEXTS:
+            continue
+        arguments = {n: TEXTS.get(n, 0.5) for n in names} | {wrong: value}
+        with pytest.raises(BadInput) as caught:
+            function(**arguments)
+        assert list(caught.value.errors) == [wrong]
+
+
+def _ask(emission_part: dict, **rest: object) -> dict[str, float]:
+    response = respond({"wavelength": "10.6 um", "emission": emission_part, **rest})
+    return {name: result["value"] for name, result in response["dose"]["set"].items()}
+
+
+FIELDS = ("average_power", "peak_power", "pulse_energy", "pulse_duration", "repetition_rate",
+          "duty_cycle")  # fmt: skip
+UNIT = {"average_power": "W", "peak_power": "W", "pulse_energy": "J", "pulse_duration": "s",
+        "repetition_rate": "Hz", "duty_cycle": "1"}  # fmt: skip
+
+
+@settings(max_examples=150, deadline=None, derandomize=True)
+@given(
+    energy_mj=st.integers(1, 500),
+    rate=st.integers(1, 500),
+    duty_percent=st.integers(1, 100),
+    shape=st.sampled_from(emission.PULSE_SHAPES),
+    chosen=st.sets(st.sampled_from(FIELDS), min_size=3, max_size=6),
+)
+def test_any_sufficient_subset_gives_the_same_train(
+    energy_mj: int, rate: int, duty_percent: int, shape: str, chosen: set[str]
+) -> None:
+    energy, duty = energy_mj / 1000, duty_percent / 100
+    factor = math.sqrt(math.pi / (4 * math.log(2))) if shape == "gaussian" else 1
+    whole = {
+        "average_power": energy * rate,
+        "peak_power": energy * rate / duty / factor,
+        "pulse_energy": energy,
+        "pulse_duration": duty / rate,
+        "repetition_rate": rate,
+        "duty_cycle": duty,
+    }
+    given_part = {n: {"value": whole[n], "unit": UNIT[n]} for n in chosen}
+    found = _ask({"mode": "pulsed", "pulse_shape": shape, **given_part})
+    # Three values suffice unless they are the three of one relation, of which two give the third.
+    relations = (
+        {"duty_cycle", "pulse_duration", "repetition_rate"},
+        {"average_power", "pulse_energy", "repetition_rate"},
+        {"pulse_energy", "peak_power", "pulse_duration"},
+        {"average_power", "peak_power", "duty_cycle"},
+    )
+    if chosen not in relations:
+        assert found.keys() >= whole.keys()
+    for name, value in whole.items():
+        if name in found:
+            assert found[name] == pytest.approx(value, rel=1e-9), name
+
+
+@settings(max_examples=150, deadline=None, derandomize=True)
+@given(
+    started=st.integers(1, 400),
+    rate=st.integers(1, 1000),
+    part=st.sampled_from((0, 1, 10, 50, 99)),
+    duty_percent=st.integers(1, 100),
+)
+def test_a_gate_holds_what_counting_pulse_by_pulse_gives(
+    started: int, rate: int, part: int, duty_percent: int
+) -> None:
+    """Exact fractions, one pulse after the other, against the closed form in floats."""
+    period = Fraction(1, rate)
+    gate = (started - 1) * period + period * (part or 100) / 100
+    duration = period * duty_percent / 100
+    emitting = Fraction(0)
+    complete = count = 0
+    while count * period < gate:
+        room = gate - count * period
+        emitting += min(duration, room)
+        complete += room >= duration
+        count += 1
+    found = _ask(
+        {
+            "mode": "gated",
+            "peak_power": "10 W",
+            "repetition_rate": f"{rate} Hz",
+            "pulse_duration": {"value": float(duration), "unit": "s"},
+            "gate_on": {"value": float(gate), "unit": "s"},
+            "gate_off": "10 ms",
+        }
+    )
+    assert found["pulses_started_per_gate"] == count
+    assert found["pulses_complete_per_gate"] == complete
+    assert found["gate_energy"] == pytest.approx(float(10 * emitting), rel=1e-9)
+    overall = 10 * emitting / (gate + Fraction(1, 100))
+    assert found["average_power"] == pytest.approx(float(overall), rel=1e-9)
+
+
+@pytest.mark.parametrize("shape", ["triangular", "gaussian", "exponential"])
+def test_a_cut_pulse_that_is_not_rectangular_is_not_guessed(shape: str) -> None:
+    part = {"mode": "gated", "peak_power": "10 W", "repetition_rate": "10 Hz", "gate_off": "1 s",
+            "pulse_duration": "20 ms", "pulse_shape": shape}  # fmt: skip
+    cut = respond({"wavelength": "10.6 um", "emission": {**part, "gate_on": "0.31 s"}})
+    assert "gate_energy" not in cut["dose"]["set"]
+    assert "cuts the last pulse" in cut["absent"]["gate_energy"]
+    assert cut["dose"]["set"]["pulses_complete_per_gate"]["value"] == 3
+    # With a whole period of room there is nothing to cut: 3 k x 0.2 J.
+    whole = _ask({**part, "gate_on": "0.3 s"})
+    assert whole["gate_energy"] == pytest.approx(3 * whole["pulse_energy"])
+
+
+def test_the_spot_integrals_return_the_power() -> None:
+    """Integrate the Gaussian whose centre the engine gives: over the plane it holds the power."""
+    found = _ask(
+        {"mode": "continuous", "power": "5 W"},
+        spot={"diameter": "2 mm", "diameter_definition": "1/e2"},
+        motion={"speed": "10 mm/s"},
+    )
+    w_cm, step = 0.1, 1e-5
+    ring = sum(
+        found["irradiance_peak"] * math.exp(-2 * (r / w_cm) ** 2) * 2 * math.pi * r * step
+        for r in (step * (k + 0.5) for k in range(60_000))
+    )
+    assert ring == pytest.approx(5, rel=1e-6)
+    line = sum(
+        found["irradiance_peak"] * math.exp(-2 * (x / w_cm) ** 2) * step
+        for x in (step * (k + 0.5) for k in range(-60_000, 60_000))
+    )
+    assert line / 1 == pytest.approx(found["track_fluence_peak"], rel=1e-6)
+
+
+def test_scaling_of_the_whole_answer() -> None:
+    def ask(power: str, diameter: str, speed: str) -> dict[str, float]:
+        return _ask(
+            {"mode": "continuous", "power": power},
+            spot={"diameter": diameter, "diameter_definition": "1/e2"},
+            motion={"speed": speed},
+            emission_time="10 s",
+        )
+
+    base = ask("4 W", "0.25 mm", "5 mm/s")
+    double = ask("8 W", "0.25 mm", "5 mm/s")
+    wide = ask("4 W", "0.5 mm", "5 mm/s")
+    fast = ask("4 W", "0.25 mm", "10 mm/s")
+    for name in ("irradiance_mean", "irradiance_peak", "track_fluence_mean", "line_energy",
+                 "total_energy"):  # fmt: skip
+        assert double[name] == pytest.approx(2 * base[name])
+    assert wide["irradiance_mean"] == pytest.approx(base["irradiance_mean"] / 4)
+    assert wide["track_fluence_peak"] == pytest.approx(base["track_fluence_peak"] / 2)
+    assert fast["track_fluence_mean"] == pytest.approx(base["track_fluence_mean"] / 2)
+    assert base["irradiance_peak"] == pytest.approx(2 * base["irradiance_mean"])
+
+
+def test_what_cannot_be_known_is_said() -> None:
+    emission_part = {"mode": "continuous", "power": "4 W"}
+    response = respond({"wavelength": "10.6 um", "emission": emission_part})
+    assert response["engine"] == "1.0.0"
+    assert response["dose"]["delivered"] is None
+    assert [w["code"] for w in response["warnings"]] == ["not_verified"]
+    assert response["absent"]["irradiance_mean"] == "no spot diameter is stated"
+    assert response["absent"]["pulse_energy"] == "the emission has no pulses"
+    # Every result of the contract is either there or has its reason.
+    both = {**response["absent"], **response["dose"]["set"]}
+    assert len(both) == len(response["absent"]) + len(response["dose"]["set"])
+    assert {"cut_depth", "waist_diameter", "overlap", "gate_energy", "average_power"} <= both.keys()
+
+
+def test_one_power_under_two_names_may_not_differ() -> None:
+    part = {"mode": "pulsed", "power": "5 W", "power_kind": "average", "average_power": "4 W"}
+    response = respond({"wavelength": "10.6 um", "emission": part})
+    assert response["contradictions"][0]["text"] == (
+        "power is given as 5 W, but average power gives 4 W: 25 % more"
+    )
+
+
+def test_gaps_between_spots_are_said() -> None:
+    response = respond(
+        {
+            "wavelength": "10.6 um",
+            "emission": {"mode": "pulsed", "pulse_energy": "33 mJ", "repetition_rate": "10 Hz"},
+            "spot": {"diameter": "0.25 mm", "diameter_definition": "1/e2"},
+            "motion": {"speed": "5 mm/s"},
+            "delivery": {"verified_ratio": 0.93},
+        }
+    )
+    # 1 - 5 / (10 x 0.25) = -1.
+    assert response["dose"]["set"]["overlap"]["value"] == pytest.approx(-1)
+    assert [w["code"] for w in response["warnings"]] == ["keep_panel", "gaps"]

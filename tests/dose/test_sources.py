@@ -1,0 +1,148 @@
+"""Every number has one home and a source; docstrings say what signatures say."""
+
+import ast
+import importlib
+import inspect
+import math
+import re
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from api.dose.constants import ENGINE_VERSION, number, table
+from api.dose.evaluate import respond
+
+ROOT = Path(__file__).parents[2]
+DOSE = ROOT / "api" / "dose"
+PHYSICS = ("emission", "emission_inverse", "gates", "beam", "delivery", "exposure")
+SECTIONS = ("Parameters:", "Returns:", "Raises:", "Valid for:", "Equation:", "Not covered:",
+            "Source:")  # fmt: skip
+# The unit a name's ending promises, for parameters and results alike.
+UNITS = {"_w": "W", "_j": "J", "_s": "s", "_hz": "Hz", "_m": "m", "_m_s": "m/s",
+         "_w_m2": "W/m2", "_j_m2": "J/m2", "_j_m": "J/m"}  # fmt: skip
+
+
+def _functions() -> list:
+    found = []
+    for name in PHYSICS:
+        module = importlib.import_module(f"api.dose.{name}")
+        for _, function in inspect.getmembers(module, inspect.isfunction):
+            own = function.__module__ == module.__name__
+            if own and not function.__name__.startswith("_"):
+                found.append(function)
+    return found
+
+
+def _unit_of(name: str) -> str:
+    endings = [ending for ending in UNITS if name.endswith(ending)]
+    return UNITS[max(endings, key=len)] if endings else "1"
+
+
+def _cited(text: str) -> set[str]:
+    return set(re.findall(r"`([a-z]+[0-9]*)`", text))
+
+
+@pytest.mark.parametrize("function", _functions(), ids=lambda f: f.__name__)
+def test_the_docstring_says_what_the_signature_says(function) -> None:
+    text = inspect.getdoc(function)
+    places = [text.index(section) for section in SECTIONS]
+    assert places == sorted(places)
+    parameters = text[places[0] : places[1]]
+    listed = re.findall(r"^ {4}(\w+) \[(.+?)\]:", parameters, re.MULTILINE)
+    signature = inspect.signature(function).parameters
+    assert [name for name, _ in listed] == list(signature)
+    assert all(p.kind is p.KEYWORD_ONLY for p in signature.values())
+    for name, unit in listed:
+        assert unit == ("text" if signature[name].annotation is str else _unit_of(name)), name
+    returned = re.search(r"\[(.+?)\]", text[places[1] : places[2]])[1]
+    assert returned == _unit_of(function.__name__)
+
+
+def test_bibliography_and_use_agree() -> None:
+    text = (DOSE / "references.md").read_text(encoding="utf-8")
+    keys = set(re.findall(r"^- `([a-z0-9]+)`:", text, re.MULTILINE))
+    used = {entry["source"] for entry in table()["numbers"].values()}
+    used |= {key for entry in table()["results"].values() for key in entry["sources"]}
+    for path in DOSE.glob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.FunctionDef) and (doc := ast.get_docstring(node)):
+                source = doc.partition("Source:")[2]
+                used |= _cited(source)
+    assert keys == used
+
+
+@pytest.mark.parametrize("name", list(table()["numbers"]))
+def test_a_constant_has_unit_meaning_source_and_range(name: str) -> None:
+    entry = table()["numbers"][name]
+    assert set(entry) == {"value", "unit", "what", "source", "range"}
+    least, most = entry["range"]
+    assert least <= entry["value"] <= most
+
+
+def test_derived_constants_are_what_they_say() -> None:
+    # Closed forms, worked out here on their own.
+    assert number("GAUSSIAN_PULSE_FACTOR") == pytest.approx(
+        math.sqrt(math.pi / (4 * math.log(2))), rel=1e-15
+    )
+    assert number("INVERSE_E2_PER_FWHM") == pytest.approx(math.sqrt(2 / math.log(2)), rel=1e-15)
+    assert number("INVERSE_E2_PER_INVERSE_E") == pytest.approx(math.sqrt(2), rel=1e-15)
+    assert number("SQRT_TWO_OVER_PI") == pytest.approx(math.sqrt(2 / math.pi), rel=1e-15)
+    # Energy of a Gaussian pulse by the midpoint rule over 8 FWHM.
+    step = 1e-3
+    area = sum(math.exp(-4 * math.log(2) * (k * step) ** 2) * step for k in range(-4000, 4001))
+    assert number("GAUSSIAN_PULSE_FACTOR") == pytest.approx(area, rel=1e-9)
+    assert table()["engine_version"] == ENGINE_VERSION
+
+
+def test_every_formula_of_a_response_exists() -> None:
+    requests = [
+        {
+            "wavelength": "10.6 um",
+            "emission": emission,
+            "spot": {"diameter": "0.25 mm", "diameter_definition": "fwhm"},
+            "motion": {"speed": "5 mm/s"},
+            "emission_time": "30 s",
+            "delivery": {"verified_ratio": "0.9"},
+        }
+        for emission in (
+            {"mode": "continuous", "power": "4 W"},
+            {"mode": "pulsed", "pulse_energy": "33 mJ", "repetition_rate": "140 Hz",
+             "pulse_duration": "400 us"},
+            {"mode": "gated", "average_power": "2 W", "gate_on": "20 ms", "gate_off": "30 ms"},
+        )
+    ]  # fmt: skip
+    seen = set()
+    for request in requests:
+        dose = respond(request)["dose"]
+        for result in (*dose["set"].values(), *dose["delivered"].values()):
+            if isinstance(result, dict):
+                seen.add(result["formula"])
+    for formula in seen - {"given"}:
+        module, _, name = formula.rpartition(".")
+        assert callable(getattr(importlib.import_module(module), name))
+    assert len(seen) > 15
+
+
+def test_the_generated_constants_are_up_to_date() -> None:
+    run = subprocess.run(
+        ["node", "scripts/generate_constants.mjs", "--print"],
+        cwd=ROOT / "pwa", capture_output=True, text=True, check=True, timeout=30,
+    )  # fmt: skip
+    written = ROOT / "pwa/src/dose/constants_table.ts"
+    assert run.stdout == written.read_text(encoding="utf-8")
+
+
+def test_the_mirror_has_the_same_files_and_functions() -> None:
+    mirror = ROOT / "pwa/src/dose"
+    here = {path.stem for path in DOSE.glob("*.py")} - {"__init__", "table"}
+    # table.py prints on the command line, which the tablet has not; the tablet has its own
+    # refusal class and the generated table besides.
+    assert {path.stem for path in mirror.glob("*.ts")} - {"errors", "constants_table"} == here
+    for name in PHYSICS:
+        text = (mirror / f"{name}.ts").read_text(encoding="utf-8")
+        there = set(re.findall(r"^export function (\w+)", text, re.MULTILINE))
+        module = importlib.import_module(f"api.dose.{name}")
+        assert there == {
+            f.__name__ for f in _functions() if f.__module__ == module.__name__
+        }
