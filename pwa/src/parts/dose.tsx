@@ -48,7 +48,7 @@ export function DosePanel({ response, basis, facts, brief = false }: DosePanelPr
         {main.map(line)}
         {brief ? null : rest.map(line)}
       </div>
-      {brief && rest.length > 0 ? <More id="dose-more" title={t.dose.result}><div class="dose">{rest.map(line)}</div></More> : null}
+      {brief && rest.length > 0 ? <More id="dose-more" title={t.dose.more}><div class="dose">{rest.map(line)}</div></More> : null}
       {missing.length > 0 ? (
         <More id="dose-absent" title={t.dose.absent}>
           <dl class="facts">{missing.map(([name, why]) => [<dt key={name}>{resultWords[name]!.label}</dt>, <dd key={`${name}-why`} class="small">{why}</dd>])}</dl>
@@ -97,7 +97,7 @@ function DoseLine({ name, set, delivered, why, facts }: LineProps) {
         {delivered && delivered.formula !== set.formula ? <p class="formula">{t.dose.delivered}: {formulaOf(delivered, words.formula)}</p> : null}
         <table class="inputs">
           <thead><tr><th>{t.dose.column.name}</th><th>{t.dose.column.value}</th><th>{t.dose.column.origin}</th><th>{t.dose.column.status}</th></tr></thead>
-          <tbody>{inputs.map((f) => <tr key={f.name}><td>{f.name}</td><td class="num">{f.value}</td><td>{f.origin}</td><td>{f.status}</td></tr>)}</tbody>
+          <tbody>{inputs.map((f) => <tr key={f.name}><td class="strong">{f.name}</td><td class="num">{f.value}</td><td>{f.origin}</td><td>{f.status}</td></tr>)}</tbody>
         </table>
         <p><strong>{t.dose.uncertainty}:</strong> {uncertaintyText(delivered ?? set)}</p>
         <p><strong>{t.dose.source}:</strong> {cited(set)} {t.dose.engineName(set.formula)}</p>

@@ -13,7 +13,6 @@ import { Sign } from "./records/sign";
 import { href, route } from "./route";
 import { Today } from "./today";
 import { Trouble } from "./trouble";
-import { UndoBar } from "./undo";
 
 export function App() {
   if (seat.value === "starting") return <main class="page"><p role="status">{t.common.loading}</p></main>;
@@ -32,7 +31,6 @@ function TabletApp() {
       <Trouble />
       {writing.value ? null : <div class="page"><Notice shape="lock" id="reader-notice" live><strong>{t.common.readerTab}</strong><p>{t.common.readerTabMore}</p></Notice></div>}
       <main id="main">{screen(first, second)}</main>
-      <UndoBar />
       {inCase ? null : <Foot at={first} />}
     </>
   );

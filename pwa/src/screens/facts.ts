@@ -62,9 +62,16 @@ export function settingParts(settings: Settings): { name: string; field: string;
   });
 }
 
+/** The shortest names that still say which value it is, for the head of a case. */
+export function shortName(field: string, settings: Settings): string {
+  const short = t.case.short as Record<string, string>;
+  const kind = settings.emission["power_kind"];
+  return (field === "power" && settings.emission["mode"] !== "continuous" && kind ? short[kind] : short[field]) ?? field;
+}
+
 export function settingsText(settings: Settings): string {
   const mode = t.plan.modes[settings.emission["mode"] ?? ""] ?? "";
-  const parts = settingParts(settings).map((p) => `${p.value} ${p.unit}`);
+  const parts = settingParts(settings).map((p) => `${p.value}\u00a0${p.unit}`);
   return [mode, ...parts].filter(Boolean).join(" · ");
 }
 

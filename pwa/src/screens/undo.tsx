@@ -1,4 +1,5 @@
 import { signal } from "@preact/signals";
+import type { ComponentChildren } from "preact";
 import { Press } from "../parts/basics";
 import { t } from "../text";
 import { attempt } from "./attempt";
@@ -9,6 +10,11 @@ interface Offer { text: string; run: () => Promise<void> }
 export const offer = signal<Offer | null>(null);
 let timer: ReturnType<typeof setTimeout> | undefined;
 
+export function withdrawOffer(): void {
+  clearTimeout(timer);
+  offer.value = null;
+}
+
 /** Offer to take back what was just done, for ten seconds, instead of asking before it. */
 export function offerUndo(text: string, run: () => Promise<void>): void {
   clearTimeout(timer);
@@ -16,16 +22,17 @@ export function offerUndo(text: string, run: () => Promise<void>): void {
   timer = setTimeout(() => { offer.value = null; }, SECONDS * 1000);
 }
 
-export function UndoBar() {
+/** Stands in a place of its own height, so that nothing under a finger moves or is covered. */
+export function UndoSlot({ children }: { children: ComponentChildren }) {
   const now = offer.value;
   return (
-    <div class="undo" aria-live="polite">
+    <div class="slot" aria-live="polite">
       {now ? (
-        <div>
+        <div class="undo">
           <span>{now.text}</span>
           <Press id="undo" onPress={() => { offer.value = null; void attempt(now.run); }}>{t.common.undo}</Press>
         </div>
-      ) : null}
+      ) : children}
     </div>
   );
 }

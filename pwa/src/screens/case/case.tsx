@@ -1,6 +1,6 @@
 import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
-import { Mark, Notice, Press } from "../../parts/basics";
+import { Mark, Press } from "../../parts/basics";
 import { DosePanel } from "../../parts/dose";
 import { timeText } from "../../parts/dates";
 import { doseOf } from "../../session/dosing";
@@ -13,6 +13,7 @@ import { t } from "../../text";
 import { basisText, factsOf } from "../facts";
 import { compose, emptyForm, fromPreset, fromSettings, passPlan } from "../plan/form";
 import { planDraft } from "../plan/plan";
+import { UndoSlot, withdrawOffer } from "../undo";
 import { go } from "../route";
 import { keepAwake } from "./awake";
 import { EndForm } from "./end";
@@ -29,6 +30,8 @@ export function CaseScreen({ record_id }: { record_id: string }) {
   const ending = useSignal(false);
   const timeoutOpen = useSignal(true);
   useEffect(() => keepAwake(), []);
+  useEffect(() => withdrawOffer, [record_id]);
+  useEffect(() => { window.scrollTo(0, 0); }, [ending.value, timeoutOpen.value]);
   const record = ownRecords.value.find((r) => r.record_id === record_id);
   const kept = planDraft(record_id);
   if (!record) return <div class="page"><p role="status">{t.common.loading}</p><a class="button" href="#/today">{t.common.nav.today}</a></div>;
@@ -85,9 +88,9 @@ function Working({ record, plan, device, onEnd, onTimeout }: WorkingProps) {
   return (
     <div class="two">
       <div class="stack">
-        {record.time_out
+        <UndoSlot>{record.time_out
           ? <Mark shape="done" id="timeout-done">{t.case.timeout.done(timeText(record.time_out.completed_at))}</Mark>
-          : <Notice shape="warn" id="timeout-pending"><p>{t.case.timeout.pending}</p>{record.passes.length === 0 ? <Press id="timeout-now" onPress={onTimeout}>{t.case.timeout.now}</Press> : null}</Notice>}
+          : <span class="row"><Mark shape="warn" id="timeout-pending">{t.case.timeout.pending}</Mark>{record.passes.length === 0 ? <Press id="timeout-now" onPress={onTimeout}>{t.case.timeout.now}</Press> : null}</span>}</UndoSlot>
         {plan ? <Steps settings={plan.settings} device={device} onStep={step} starts={pass !== undefined} /> : null}
         <Press id="other-settings" wide onPress={() => go("plan", record.record_id)}>{plan ? t.case.otherSettings : t.case.chooseSettings}</Press>
         {pass ? <OtherTime record={record} pass={pass} /> : null}

@@ -2,8 +2,8 @@ import { doseOf } from "../../session/dosing";
 import type { RecordDocument } from "../../session/fold";
 import type { PassPlan } from "../../session/types";
 import { show } from "../../parts/dose";
-import { resultWords, t } from "../../text";
-import { basisText, settingParts } from "../facts";
+import { t } from "../../text";
+import { basisText, settingParts, shortName } from "../facts";
 import { SavedMark } from "../saved";
 
 /** Always in sight: patient and procedure, the current settings with their dose, and what is saved. */
@@ -13,16 +13,15 @@ export function CaseHead({ record, plan }: { record: RecordDocument; plan: PassP
     <section class="case-head" aria-label={t.case.readBack}>
       <div class="line">
         <span class="who" data-testid="case-patient">{record.patient?.chart_number} {record.patient?.second_identifier} · {record.procedure?.text}, {record.site}</span>
-        <SavedMark record_id={record.record_id} />
+        <span class="row base"><strong data-testid="case-pass">{pass ? t.case.pass(pass.number) : t.case.noPass}</strong> <SavedMark record_id={record.record_id} /></span>
       </div>
       <div class="line">
         <div class="settings" data-testid="case-settings" aria-label={t.case.settings}>
           {plan ? settingParts(plan.settings).map((p) => (
-            <span key={p.field}><span class="name">{p.name}</span>
+            <span key={p.field}><span class="name">{shortName(p.field, plan.settings)}</span>
               <span class="setting" data-testid={`setting-${p.field.replace(/_/g, "-")}`}>{p.value}<span class="unit-text"> {p.unit}</span></span></span>
           )) : <span class="soft">{t.case.noPass}</span>}
         </div>
-        <span class="strong" data-testid="case-pass">{pass ? t.case.pass(pass.number) : t.case.noPass}</span>
       </div>
       {plan ? <HeadDose plan={plan} /> : null}
     </section>
@@ -38,7 +37,7 @@ function HeadDose({ plan }: { plan: PassPlan }) {
   return (
     <div class="line small" data-testid="case-dose">
       {names.map((name) => (
-        <span key={name} class="num">{resultWords[name]!.label}: <strong>{show(name, set[name]!)}</strong>
+        <span key={name} class="num">{(t.case.short as Record<string, string>)[name]}: <strong>{show(name, set[name]!)}</strong>
           {delivered?.[name] ? <> / <strong>{show(name, delivered[name]!)}</strong></> : null}</span>
       ))}
       <span class="soft">{t.records.setBasis} / {basisText(plan.device_id, plan.handpiece_id, mode, Date.now())}</span>

@@ -32,13 +32,16 @@ export function timeOf(pass: RecordPass): string {
   return `${t.records.seconds(`${round(pass.laser_on_s)} s`)} (${pass.sources.map((s) => (t.case.sources[s] ?? s).toLowerCase()).join(", ")})`;
 }
 
+/** A unit is never torn from its number. */
+const fix = (text: string): string => text.replace(/ /g, "\u00a0");
+
 export function doseOfPass(pass: RecordPass): string {
   const two = (name: string) => {
     const set = pass.dose.set[name];
     const delivered = pass.dose.delivered?.[name];
     if (set == null) return null;
     const one = (value: number) => show(name, { value, unit: "", formula: "", sources: [] });
-    return `${one(set)} ${t.records.setBasis}${delivered != null ? `, ${one(delivered)} ${pass.dose.basis === "design" ? t.dose.design.toLowerCase() : t.records.verifiedBasis}` : ""}`;
+    return `${fix(one(set))} ${t.records.setBasis}${delivered != null ? `, ${fix(one(delivered))} ${pass.dose.basis === "design" ? t.dose.design.toLowerCase() : t.records.verifiedBasis}` : ""}`;
   };
   const energy = pass.total_energy_j;
   const joules = (value: number) => show("total_energy", { value, unit: "J", formula: "", sources: [] });

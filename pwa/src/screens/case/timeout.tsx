@@ -47,10 +47,12 @@ export function TimeOut({ record, onDone }: { record: RecordDocument; onDone: ()
       <div class="row spread base"><h1>{list.title || t.case.timeout.title}</h1>
         <span data-testid="timeout-progress">{t.case.timeout.of(Object.keys(answers).length, list.items.length)}</span></div>
       {current ? <Ask key={current.item_id} place={`${record.record_id}:${current.item_id}`} text={current.text} given={answers[current.item_id]}
-        onAnswer={(answer) => give(current.item_id, answer)}
-        onNote={(note) => kept.set({ ...answers, [current.item_id]: { ...answers[current.item_id]!, note } })} /> : (
-        <Press id="timeout-finish" kind="main" large wide disabled={busy.value || !writing.value} onPress={finish}>{t.case.timeout.finish}</Press>
-      )}
+        onNote={(note) => kept.set({ ...answers, [current.item_id]: { ...answers[current.item_id]!, note } })} /> : null}
+      <div class="foot answers">
+        {current ? WORDS.map((w) => (
+          <Press key={w.id} id={`timeout-${w.id}`} large kind={w.id === "yes" ? "main" : "plain"} pressed={answers[current.item_id]?.answer === w.answer} onPress={() => give(current.item_id, w.answer)}>{w.text}</Press>
+        )) : <Press id="timeout-finish" kind="main" large disabled={busy.value || !writing.value} onPress={finish}>{t.case.timeout.finish}</Press>}
+      </div>
       <ul class="list">
         {list.items.map((item) => (
           <li key={item.item_id} class="item" data-testid="timeout-item">
@@ -66,9 +68,9 @@ export function TimeOut({ record, onDone }: { record: RecordDocument; onDone: ()
   );
 }
 
-interface AskProps { place: string; text: string; given: Answers[string] | undefined; onAnswer: (answer: string) => void; onNote: (note: string) => void }
+interface AskProps { place: string; text: string; given: Answers[string] | undefined; onNote: (note: string) => void }
 
-function Ask({ place, text, given, onAnswer, onNote }: AskProps) {
+function Ask({ place, text, given, onNote }: AskProps) {
   const refusing = given?.answer === "no";
   const note = draft<string>(`timeout-note:${place}`, "");
   return (
@@ -81,11 +83,6 @@ function Ask({ place, text, given, onAnswer, onNote }: AskProps) {
           <Press id="timeout-note-save" disabled={!note.value.value.trim()} onPress={() => { onNote(note.value.value.trim()); note.clear(); }}>{t.common.save}</Press>
         </>
       ) : null}
-      <div class="answers">
-        {WORDS.map((w) => (
-          <Press key={w.id} id={`timeout-${w.id}`} large kind={w.id === "yes" ? "main" : "plain"} pressed={given?.answer === w.answer} onPress={() => onAnswer(w.answer)}>{w.text}</Press>
-        ))}
-      </div>
     </div>
   );
 }

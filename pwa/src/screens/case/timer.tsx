@@ -82,7 +82,7 @@ export function OtherTime({ record, pass }: { record: RecordDocument; pass: Reco
           </div>
         </Notice>
       ) : null}
-      <More id="other-time" title={t.case.source}>
+      <More id="other-time" title={t.case.elsewhere}>
         <Choice id="time-source" across legend={t.case.source} value={source}
           options={["device counter", "tone", "estimate"].map((value) => ({ value, text: t.case.sources[value]! }))}
           onChange={(value) => kept.set({ ...form, source: value })} />

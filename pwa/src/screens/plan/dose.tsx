@@ -1,9 +1,9 @@
 import { Notice } from "../../parts/basics";
-import { DosePanel } from "../../parts/dose";
-import type { DoseOutcome } from "../../session/dosing";
+import { DosePanel, show } from "../../parts/dose";
+import type { DoseOutcome, DoseResponse } from "../../session/dosing";
 import type { Settings } from "../../session/types";
 import { t } from "../../text";
-import { basisText, factsOf } from "../facts";
+import { basisText, factsOf, settingsText } from "../facts";
 import type { PlanForm } from "./form";
 
 /** The dose of what is typed so far, redrawn with every key. */
@@ -24,11 +24,25 @@ export function PlanDose({ form, settings, outcome }: { form: PlanForm; settings
               {outcome.response.contradictions.map((c) => <p key={JSON.stringify(c)}>{contradictionText(c)}</p>)}
             </Notice>
           ) : null}
-          <DosePanel response={outcome.response} basis={basisText(form.device_id, form.handpiece_id, form.mode, Date.now())}
+          <DosePanel brief response={outcome.response} basis={basisText(form.device_id, form.handpiece_id, form.mode, Date.now())}
             facts={factsOf(settings, { preset_settings: form.preset_settings, spot_known: form.spot_known })} />
         </>
       ) : null}
     </section>
+  );
+}
+
+/** Settings and dose in two lines, beside the button that uses them. */
+export function DoseLine({ settings, response }: { settings: Settings; response: DoseResponse }) {
+  const { set, delivered } = response.dose;
+  const short = t.case.short as Record<string, string>;
+  return (
+    <p class="small num" data-testid="plan-summary">
+      <strong>{settingsText(settings)}</strong>
+      {["irradiance_mean", "fluence_mean"].filter((name) => set[name]).map((name) => (
+        <span key={name}> · {short[name]} {show(name, set[name]!)}{delivered?.[name] ? ` / ${show(name, delivered[name]!)}` : ""}</span>
+      ))}
+    </p>
   );
 }
 

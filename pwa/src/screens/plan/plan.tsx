@@ -9,7 +9,7 @@ import { t } from "../../text";
 import { settingsText } from "../facts";
 import { go } from "../route";
 import { beginPass } from "../case/passes";
-import { PlanDose } from "./dose";
+import { DoseLine, PlanDose } from "./dose";
 import { PanelValues } from "./fields";
 import { atFields, compose, emptyForm, fromPreset, passPlan, withHandpiece, type PlanForm } from "./form";
 
@@ -40,7 +40,7 @@ export function Plan({ record_id }: { record_id: string | null }) {
     }
   };
   return (
-    <div class="page">
+    <div class="page plan">
       <h1>{record ? t.plan.titleForPass : t.plan.title}</h1>
       <div class="two">
         <div class="stack">
@@ -50,13 +50,15 @@ export function Plan({ record_id }: { record_id: string | null }) {
         <div class="stack">
           <PlanDose form={form} settings={composed.settings} outcome={outcome} />
           {Object.keys(limits).length > 0 ? <Notice shape="stop" id="limits"><strong>{t.plan.limits}</strong>{Object.values(limits).map((text) => <p key={text}>{text}</p>)}</Notice> : null}
-          <Press id="plan-use" kind="main" large wide disabled={!ready} onPress={use}>
-            {record ? (record.passes.length > 0 ? t.plan.useNext : t.plan.useFirst) : t.plan.useNew}
-          </Press>
-          {ready ? null : <p class="small soft" data-testid="plan-not-ready">{t.plan.notReady}</p>}
           <Press id="plan-clear" kind="quiet" onPress={kept.clear}>{t.plan.clear}</Press>
           <p class="small soft">{t.plan.dirty} {t.common.caution}</p>
         </div>
+      </div>
+      <div class="plan-bar">
+        {ready && outcome?.ok ? <DoseLine settings={composed.settings} response={outcome.response} /> : <p class="small soft" data-testid="plan-not-ready">{t.plan.notReady}</p>}
+        <Press id="plan-use" kind="main" large disabled={!ready} onPress={use}>
+          {record ? (record.passes.length > 0 ? t.plan.useNext : t.plan.useFirst) : t.plan.useNew}
+        </Press>
       </div>
     </div>
   );

@@ -85,5 +85,11 @@ export const caseWords = {
   steppedOn: "Changed again before the laser was used",
   timerKept: (s: string) => `Timer stopped at ${s}.`,
   readBack: "The three things to keep in sight",
+  short: {
+    power: "Power", average: "Average", peak: "Peak", "not stated": "Power", average_power: "Average", peak_power: "Peak",
+    pulse_energy: "Energy", pulse_duration: "Pulse", repetition_rate: "Rate", pulse_period: "Period", gate_on: "On",
+    gate_off: "Pause", irradiance_mean: "Irradiance", fluence_mean: "Fluence",
+  },
+  elsewhere: "Laser-on time from elsewhere",
   notOnDevice: "This laser’s last power check failed. The delivered dose is not shown.",
 } as const;

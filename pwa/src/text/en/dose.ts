@@ -1,6 +1,7 @@
 export const doseWords = {
   title: "Dose",
   result: "Result",
+  more: "More results",
   set: "From set power",
   delivered: "From verified power",
   design: "By design",
