@@ -26,6 +26,19 @@ def test_a_pass_shows_set_and_delivered_dose_and_the_date_of_the_check():
     assert "fluence 58.2 J/cm² set / 54.1 J/cm² delivered" in line
 
 
+def test_only_what_is_equal_is_left_unsaid():
+    other_spot = PASS["settings"] | {"spot": {"diameter": "0.4 mm", "diameter_definition": "1/e2"}}
+    passes = [one_pass(1), one_pass(2), one_pass(3, settings=other_spot), one_pass(4)]
+    text = render_text(sample() | {"passes": passes}, NAMES, FACTS, limit=4000)
+    lines = text.splitlines()
+    second, third, fourth = (
+        line for line in lines if line[:7] in ("Pass 2:", "Pass 3:", "Pass 4:")
+    )
+    assert second == "Pass 2: settings and dose as pass 1; on 42 s (timer)"
+    assert "spot 0.4 mm (1/e2), focused" in third and "verified" not in third
+    assert "spot 0.25 mm (1/e2), focused" in fourth
+
+
 def test_times_are_those_of_the_location():
     # 14:00 UTC on 18 November is 09:00 in New York (UTC-5, after the end of daylight saving).
     assert "2026-11-18 09:00 -05:00 to 09:25" in render_text(sample(), NAMES, FACTS)
