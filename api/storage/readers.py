@@ -5,9 +5,12 @@ import json
 
 from sqlalchemy import Connection, Engine, and_, func, select
 
+from api.events.catalogue import EVENT_TYPES
 from api.storage.engine import read
 from api.storage.rows import every, first
 from api.storage.tables import event, location, payload
+
+_OF_A_RECORD = [each.name for each in EVENT_TYPES.values() if each.subject == "record"]
 
 APPLIED = "applied"
 CONFLICT = "conflict"
@@ -15,12 +18,16 @@ QUARANTINED = "quarantined"
 
 
 def record_entries(connection: Connection, location_id: str, record_id: str) -> list[dict]:
-    """Return the applied entries of one record, in the order of the log."""
+    """Return the applied entries of one record, in the order of the log.
+
+    Events of other subjects that happen to name the same id are none of the record's.
+    """
     return _entries(
         connection,
         event.c.location_id == location_id,
         event.c.entity_id == record_id,
         event.c.verdict == APPLIED,
+        event.c.type.in_(_OF_A_RECORD),
     )
 
 

@@ -33,7 +33,9 @@ class PushResultSchema(ma.Schema):
     tablet_seq = ma.fields.Integer(allow_none=True)
     outcome = ma.fields.String(required=True)
     position = ma.fields.Integer()
+    verdict = ma.fields.String()
     reason = ma.fields.String()
+    current = ma.fields.Integer(allow_none=True)
     expected_seq = ma.fields.Integer()
 
 

@@ -35,6 +35,8 @@ def test_from_chair_to_chart(practice, clock):
         {"protocol": 1, "epoch": tablet.identity["epoch"], "items": again},
     )
     assert [each["outcome"] for each in answer["results"]] == ["duplicate"] * 5
+    # A tablet that lost the first reply learns from the second what was decided.
+    assert [each["verdict"] for each in answer["results"]] == ["applied"] * 5
 
     front = practice.desk("front_desk")
     session = front.ask("GET", "/session")
