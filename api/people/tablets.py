@@ -65,10 +65,10 @@ def enrol(
     """Use a code up and enrol the tablet that holds ``public_key``.
 
     Returns ``{"tablet_id", "location_id", "label", "enrolled_by", "certificate",
-    "server_public_key"}``. The caller
-    appends ``tablet.enrolled`` in the same transaction, so that neither is there without the
-    other. Raises ``NotSignedIn`` for a code that is unknown, used or too old, and ``BadInput`` for
-    a key or a label that cannot be used; the code then stays unused, as nothing is committed.
+    "server_public_key"}``. The caller appends ``tablet.enrolled`` in the same transaction, so
+    that neither is there without the other. Raises ``NotSignedIn`` for a code that is unknown,
+    used or too old, and ``BadInput`` for a key or a label that cannot be used; the code then
+    stays unused, as nothing is committed.
     """
     now = clock.now()
     if not label.strip() or len(label) > LONGEST_LABEL:
