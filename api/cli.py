@@ -41,6 +41,13 @@ def main(arguments: list[str] | None = None) -> int:
         return DONE
     except KeyboardInterrupt:
         return DONE
+    except Exception as problem:
+        from api.storage.engine import DBAPIError
+
+        if not isinstance(problem, DBAPIError):
+            raise
+        _say("The database cannot be used. Has `dosebook db upgrade` run?")
+        return DOES_NOT_HOLD
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -76,6 +83,8 @@ def _parser() -> argparse.ArgumentParser:
     code.add_argument("--json", action="store_true", help="one JSON object for machines")
     listing = command(tablets, "list", _tablet_list, "list the enrolled tablets")
     listing.add_argument("--json", action="store_true", help="one JSON object for machines")
+    revoke = command(tablets, "revoke", _tablet_revoke, "shut a lost tablet out, at once")
+    revoke.add_argument("tablet_id", metavar="TABLET")
     return parser
 
 
@@ -237,6 +246,28 @@ def _tablet_list(options: argparse.Namespace) -> int:
     for row in found:
         state = f"revoked {row['revoked_at']}" if row["revoked_at"] else "enrolled"
         print(f"{row['tablet_id']}  {row['location_id']}  {state}  {row['label']}")
+    return DONE
+
+
+def _tablet_revoke(options: argparse.Namespace) -> int:
+    from api.clock import SystemClock
+    from api.errors import NotFound
+    from api.people import tablets
+    from api.storage import accounts
+    from api.storage.engine import write
+
+    with _engine(Settings.from_env()) as engine, write(engine) as connection:
+        row = accounts.tablet_by_id(connection, options.tablet_id)
+        if row is None:
+            raise NotFound("tablet_unknown", "There is no such tablet.")
+        tablets.revoke(
+            connection,
+            location_id=row["location_id"],
+            tablet_id=options.tablet_id,
+            actor_id=None,
+            now=SystemClock().now(),
+        )
+    print(f"{options.tablet_id} is shut out; it may only hand in what it still holds")
     return DONE
 
 
