@@ -40,7 +40,7 @@ export function DosePanel({ response, basis, facts, brief = false }: DosePanelPr
     <section class="stack" aria-label={t.dose.title} data-testid="dose-panel">
       <div class="dose">
         <div class="dose-head">
-          <span class="name hidden-text">{t.dose.result}</span>
+          <span class="name">{t.dose.result}</span>
           <span class="strong">{t.dose.set}</span>
           <span><span class="strong">{delivered && isDesign(delivered) ? t.dose.design : t.dose.delivered}</span>
             <br /><span data-testid="dose-basis">{basis}</span></span>

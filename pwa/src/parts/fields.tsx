@@ -14,6 +14,8 @@ interface TextProps {
   mode?: "numeric" | "text" | "decimal";
   max?: number;
   spell?: boolean;
+  /** Bring the field into view and put the cursor in it when it appears. */
+  focus?: boolean;
 }
 
 /** A labelled line of text, or several lines where `long`. */
@@ -24,6 +26,7 @@ export function TextField(props: TextProps) {
     "aria-invalid": props.wrong ? ("true" as const) : undefined,
     "aria-describedby": hintId,
     spellcheck: props.spell ?? false,
+    ref: (node: HTMLElement | null) => { if (props.focus && node && !node.dataset["met"]) { node.dataset["met"] = "yes"; node.focus(); } },
     onInput: (event: Event) => props.onChange((event.currentTarget as HTMLInputElement).value),
   };
   return (

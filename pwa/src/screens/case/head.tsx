@@ -13,7 +13,7 @@ export function CaseHead({ record, plan }: { record: RecordDocument; plan: PassP
     <section class="case-head" aria-label={t.case.readBack}>
       <div class="line">
         <span class="who" data-testid="case-patient">{record.patient?.chart_number} {record.patient?.second_identifier} · {record.procedure?.text}, {record.site}</span>
-        <span class="row base"><strong data-testid="case-pass">{pass ? t.case.pass(pass.number) : t.case.noPass}</strong> <SavedMark record_id={record.record_id} /></span>
+        <span class="row base">{pass ? <strong data-testid="case-pass">{t.case.pass(pass.number)}</strong> : null} <SavedMark record_id={record.record_id} /></span>
       </div>
       <div class="line">
         <div class="settings" data-testid="case-settings" aria-label={t.case.settings}>
@@ -22,8 +22,8 @@ export function CaseHead({ record, plan }: { record: RecordDocument; plan: PassP
               <span class="setting" data-testid={`setting-${p.field.replace(/_/g, "-")}`}>{p.value}<span class="unit-text"> {p.unit}</span></span></span>
           )) : <span class="soft">{t.case.noPass}</span>}
         </div>
+        {plan ? <HeadDose plan={plan} /> : null}
       </div>
-      {plan ? <HeadDose plan={plan} /> : null}
     </section>
   );
 }
@@ -35,7 +35,7 @@ function HeadDose({ plan }: { plan: PassPlan }) {
   const names = ["irradiance_mean", "fluence_mean"].filter((name) => set[name]);
   const mode = plan.settings.emission["mode"] ?? "";
   return (
-    <div class="line small" data-testid="case-dose">
+    <div class="small head-dose" data-testid="case-dose">
       {names.map((name) => (
         <span key={name} class="num">{(t.case.short as Record<string, string>)[name]}: <strong>{show(name, set[name]!)}</strong>
           {delivered?.[name] ? <> / <strong>{show(name, delivered[name]!)}</strong></> : null}</span>

@@ -44,7 +44,7 @@ export function TimeOut({ record, onDone }: { record: RecordDocument; onDone: ()
   };
   return (
     <section class="stack" data-testid="timeout">
-      <div class="row spread base"><h1>{list.title || t.case.timeout.title}</h1>
+      <div class="row spread base"><div><h2>{list.title || t.case.timeout.title}</h2><span class="small soft">{t.case.timeout.lead}</span></div>
         <span data-testid="timeout-progress">{t.case.timeout.of(Object.keys(answers).length, list.items.length)}</span></div>
       {current ? <Ask key={current.item_id} place={`${record.record_id}:${current.item_id}`} text={current.text} given={answers[current.item_id]}
         onNote={(note) => kept.set({ ...answers, [current.item_id]: { ...answers[current.item_id]!, note } })} /> : null}
@@ -75,11 +75,10 @@ function Ask({ place, text, given, onNote }: AskProps) {
   const note = draft<string>(`timeout-note:${place}`, "");
   return (
     <div class="sheet">
-      <p class="small soft">{t.case.timeout.lead}</p>
       <p class="ask" data-testid="timeout-question" aria-live="polite">{text}</p>
       {refusing ? (
         <>
-          <TextField id="timeout-note" label={t.case.timeout.note} hint={t.case.timeout.noteHint} value={note.value.value} onChange={note.set} max={500} spell />
+          <TextField id="timeout-note" label={t.case.timeout.note} hint={t.case.timeout.noteHint} value={note.value.value} onChange={note.set} max={500} spell focus />
           <Press id="timeout-note-save" disabled={!note.value.value.trim()} onPress={() => { onNote(note.value.value.trim()); note.clear(); }}>{t.common.save}</Press>
         </>
       ) : null}
