@@ -14,6 +14,7 @@ __all__ = ["ENGINE_VERSION", "evaluate", "respond"]
 
 NO_RATIO = "no power verification is given: what arrives at the tissue is not known"
 KEEP_PANEL = "do not raise the panel to make up for a low ratio; follow the maker's instructions"
+UNUSED = "the panel's power is not used: it is not stated whether it is average or peak"
 GAPS = "the spots do not touch: fluence along the track is an average over spots and gaps"
 GATE_GAPS = "the spot moves on while the gate is shut: fluence along the track is an average"
 
@@ -78,6 +79,9 @@ def _warnings(given: DoseInput, results: Mapping[str, Result]) -> list[dict[str,
         found = [("not_verified", NO_RATIO)]
     else:
         found = [("keep_panel", KEEP_PANEL)]
+    unstated = given.mode != "continuous" and given.power_kind == "not stated"
+    if unstated and "power" in given.emission:
+        found.append(("power_kind_not_stated", UNUSED))
     if "overlap" in results and results["overlap"].value_si < 0:
         found.append(("gaps", GAPS))
     if given.mode == "gated" and "track_fluence_mean" in results:

@@ -46,9 +46,12 @@ def _factor(unit: str, dimension: str) -> Decimal | None:
         parsed = registry.parse_units(unit)
         if "radian" in dict(registry.get_root_units(parsed)[1]._units):
             return None
-        return registry.Quantity(Decimal(1), parsed).to(dimension).magnitude
+        one = registry.Quantity(Decimal(1), parsed).to(dimension).magnitude
+        two = registry.Quantity(Decimal(2), parsed).to(dimension).magnitude
     except Exception:  # pint raises a dozen unrelated types on odd unit text; all mean "unknown"
         return None
+    # A level such as dBm has no factor: twice the number is not twice the power.
+    return one if two == 2 * one else None
 
 
 def wanted(dimension: str) -> str:

@@ -32,8 +32,9 @@ NO_TISSUE = "this engine does not work out effects in tissue"
 NO_UNCERTAINTY = "this engine does not carry uncertainties of inputs"
 DATE = "must be a date or a time such as 2026-11-25 or 2026-11-25T10:15:30.123+01:00"
 _DATE = re.compile(
-    r"[0-9]{4}-[0-9]{2}-[0-9]{2}"
-    r"(T[0-9]{2}:[0-9]{2}(:[0-9]{2}(\.[0-9]{1,9})?)?(Z|[+-][0-9]{2}:[0-9]{2}))?\Z"
+    r"[0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])"
+    r"(T([01][0-9]|2[0-3]):[0-5][0-9](:[0-5][0-9](\.[0-9]{1,9})?)?"
+    r"(Z|[+-]([01][0-9]|2[0-3]):[0-5][0-9]))?\Z"
 )
 
 

@@ -11,11 +11,9 @@ function near(a, b) {
   return a === b || Math.abs(a - b) <= 1e-9 * Math.max(Math.abs(a), Math.abs(b));
 }
 
-// 1 - v/(f d) loses digits where it is near 0; it is then the difference to 1 that counts.
 function differs(path, ours, theirs) {
   if (typeof ours === "number" && typeof theirs === "number") {
-    const cancels = path.endsWith("overlap.value") || path.endsWith(".off_time.value") || path.endsWith(".by");
-    return near(ours, theirs) || (cancels && Math.abs(ours - theirs) < 1e-12) ? null : path;
+    return near(ours, theirs) ? null : path;
   }
   if (ours === null || theirs === null || typeof ours !== "object" || typeof theirs !== "object") {
     return ours === theirs ? null : path;

@@ -114,7 +114,9 @@ def random_request(draw: random.Random) -> dict[str, object]:
     if draw.random() < 0.5:
         delivery: dict[str, object] = {"verified_ratio": f"{draw.uniform(0.4, 1.05):.3g}"}
         if draw.random() < 0.5:
-            delivery["verified_at"] = "2026-11-25T10:15:30.123+01:00"
+            delivery["verified_at"] = draw.choice(
+                ("2026-11-25T10:15:30.123+01:00", "2026-11-25", "2026-02-30", "2026-00-01", "now")
+            )
             delivery["verified_ratio_uncertainty"] = "0.02"
         request["delivery"] = delivery
     if draw.random() < 0.15:

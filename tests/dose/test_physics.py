@@ -227,6 +227,15 @@ def test_what_cannot_be_known_is_said() -> None:
     assert {"cut_depth", "waist_diameter", "overlap", "gate_energy", "average_power"} <= both.keys()
 
 
+def test_a_power_of_unknown_kind_is_named_as_unused() -> None:
+    part = {"mode": "pulsed", "power": "5 W", "pulse_energy": "33 mJ", "repetition_rate": "140 Hz"}
+    response = respond({"wavelength": "10.6 um", "emission": part})
+    # 33 mJ x 140 Hz, whatever the 5 W are.
+    assert response["dose"]["set"]["average_power"]["value"] == pytest.approx(4.62)
+    assert "power_kind_not_stated" in [w["code"] for w in response["warnings"]]
+    assert response["contradictions"] == []
+
+
 def test_one_power_under_two_names_may_not_differ() -> None:
     part = {"mode": "pulsed", "power": "5 W", "power_kind": "average", "average_power": "4 W"}
     response = respond({"wavelength": "10.6 um", "emission": part})
@@ -248,3 +257,18 @@ def test_gaps_between_spots_are_said() -> None:
     # 1 - 5 / (10 x 0.25) = -1.
     assert response["dose"]["set"]["overlap"]["value"] == pytest.approx(-1)
     assert [w["code"] for w in response["warnings"]] == ["keep_panel", "gaps"]
+
+
+@pytest.mark.parametrize(("pause", "said"), [("60 ms", True), ("40 ms", False)])
+def test_a_spot_that_moves_on_while_the_gate_is_shut_is_said(pause: str, said: bool) -> None:
+    emitted = {"mode": "gated", "peak_power": "4 W", "gate_on": "20 ms", "gate_off": pause}
+    response = respond(
+        {
+            "wavelength": "10.6 um",
+            "emission": emitted,
+            "spot": {"diameter": "0.25 mm", "diameter_definition": "1/e2"},
+            "motion": {"speed": "5 mm/s"},
+        }
+    )
+    # 5 mm/s x 60 ms = 0.3 mm, more than the spot; 5 mm/s x 40 ms = 0.2 mm, less.
+    assert ("gate_gaps" in [w["code"] for w in response["warnings"]]) is said

@@ -46,6 +46,7 @@ export interface DoseResponse {
 const NO_RATIO = "no power verification is given: what arrives at the tissue is not known";
 const KEEP_PANEL =
   "do not raise the panel to make up for a low ratio; follow the maker's instructions";
+const UNUSED = "the panel's power is not used: it is not stated whether it is average or peak";
 const GAPS = "the spots do not touch: fluence along the track is an average over spots and gaps";
 const GATE_GAPS =
   "the spot moves on while the gate is shut: fluence along the track is an average";
@@ -108,6 +109,10 @@ function warnings(given: DoseInput, results: Results): DoseWarning[] {
   const found: [code: string, text: string][] = [
     given.verified_ratio === null ? ["not_verified", NO_RATIO] : ["keep_panel", KEEP_PANEL],
   ];
+  const unstated = given.mode !== "continuous" && given.power_kind === "not stated";
+  if (unstated && given.emission.power !== undefined) {
+    found.push(["power_kind_not_stated", UNUSED]);
+  }
   if ((results.get("overlap")?.value_si ?? 0) < 0) found.push(["gaps", GAPS]);
   if (given.mode === "gated" && results.has("track_fluence_mean")) {
     const moved_m = (given.emission.gate_off ?? 0) * (given.speed_m_s ?? 0);

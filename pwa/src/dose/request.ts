@@ -61,8 +61,11 @@ const NO_OPTICS = "this engine does not work out a spot from optics: give its di
 const NO_TISSUE = "this engine does not work out effects in tissue";
 const NO_UNCERTAINTY = "this engine does not carry uncertainties of inputs";
 const DATE = "must be a date or a time such as 2026-11-25 or 2026-11-25T10:15:30.123+01:00";
-const DATE_FORM =
-  /^[0-9]{4}-[0-9]{2}-[0-9]{2}(T[0-9]{2}:[0-9]{2}(:[0-9]{2}(\.[0-9]{1,9})?)?(Z|[+-][0-9]{2}:[0-9]{2}))?$/;
+const CLOCK = "([01][0-9]|2[0-3]):[0-5][0-9]";
+const DATE_FORM = new RegExp(
+  "^[0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])" +
+    `(T${CLOCK}(:[0-5][0-9](\\.[0-9]{1,9})?)?(Z|[+-]${CLOCK}))?$`,
+);
 
 type Values = Record<string, unknown>;
 /** Reads one value or throws NotAQuantity; a part reads an object and notes its own errors. */
