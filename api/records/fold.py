@@ -83,5 +83,7 @@ def _history_line(event: Event, effective: set[str]) -> dict[str, Any]:
         "tablet_id": body["tablet_id"],
         "tablet_seq": body["tablet_seq"],
         "corrects": body["corrects"],
+        # With these a tablet that did not record the procedure can work out what it signs.
+        "body_hash": event["body_hash"],
         "effective": body["event_id"] in effective,
     }

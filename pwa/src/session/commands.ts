@@ -4,10 +4,10 @@ import { newId } from "../events/ids";
 import { nowText } from "../events/times";
 import type { EventDraft } from "../events/build";
 import { doseForEvent, doseOf } from "./dosing";
-import { contentHash, firstOf, type RecordDocument } from "./fold";
+import { contentHashOf, firstOf, type RecordDocument } from "./fold";
 import { house, latestCheck, usable } from "./house";
 import { sameSettings, withCheck } from "./settings";
-import { events, person, refreshEvents, savedState } from "./state";
+import { person, refreshEvents } from "./state";
 import type { PassPlan } from "./types";
 
 export class Refused extends Error {
@@ -166,8 +166,7 @@ export async function reopen(record: RecordDocument): Promise<void> {
 
 export async function signRecord(record: RecordDocument, role: string, statement: string): Promise<void> {
   if (record.status !== "ended") throw new Refused("not_ended", "End the procedure before it is signed.");
-  if (savedState(record.record_id).state === "nothing") throw new Refused("elsewhere", "Sign on the tablet that recorded the procedure.");
-  const content_hash = await contentHash(events.value.filter((e) => e.body.entity_id === record.record_id));
+  const content_hash = await contentHashOf(record.history.map((line) => line.body_hash));
   await write([{ type: "record.signed", entity_id: record.record_id, payload: { signer_id: person.value!.person_id, role, content_hash, statement } }]);
 }
 

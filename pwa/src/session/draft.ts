@@ -1,6 +1,7 @@
 /** Unsent forms: kept sealed in the tablet's live store at every change, so that nothing typed is lost. */
 import { signal, type Signal } from "@preact/signals";
 import { getLive, putLive } from "../outbox/live";
+import { isWriter } from "../outbox/writer";
 
 export interface Draft<T> {
   value: Signal<T>;
@@ -35,6 +36,8 @@ export function draft<T>(key: string, initial: T): Draft<T> {
 
 /** Writes of one key follow each other, so that the last one typed is the last one kept. */
 function save(key: string, value: unknown): void {
+  // A read-only tab must not overwrite what the writing one keeps.
+  if (!isWriter()) return;
   const before = writes.get(key) ?? Promise.resolve();
   writes.set(key, before.then(() => putLive(key, value)).catch(() => undefined));
 }

@@ -7,7 +7,7 @@ import { apply, type Unfinished } from "./entries";
 import { byText, flag, inOrder, opener, resolve, type FoldEvent } from "./order";
 import type { HistoryLine, RecordDocument } from "./record";
 
-export { contentHash, firstOf, type FoldEvent } from "./order";
+export { contentHash, contentHashOf, firstOf, type FoldEvent } from "./order";
 export type { RecordDocument, RecordPass, HistoryLine, LaserOn } from "./record";
 
 /** The record document of the events of one procedure; throws without any event. */
@@ -87,7 +87,7 @@ function settleStatus(record: RecordDocument): void {
   }
 }
 
-function historyLine({ body }: FoldEvent, effective: boolean): HistoryLine {
+function historyLine({ body, body_hash }: FoldEvent, effective: boolean): HistoryLine {
   return {
     event_id: body.event_id,
     type: body.type,
@@ -96,6 +96,8 @@ function historyLine({ body }: FoldEvent, effective: boolean): HistoryLine {
     tablet_id: body.tablet_id,
     tablet_seq: body.tablet_seq,
     corrects: body.corrects,
+    // With these a tablet that did not record the procedure can work out what it signs.
+    body_hash,
     effective,
   };
 }

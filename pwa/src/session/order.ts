@@ -72,12 +72,17 @@ export function opener(events: readonly FoldEvent[]): FoldEvent | null {
 export async function contentHash(events: Iterable<FoldEvent>, before: string | null = null): Promise<string> {
   const ordered = inOrder(events);
   const known = byId(ordered);
-  const parts = [utf8(HASH_LABEL)];
+  const covered: string[] = [];
   for (const event of ordered) {
     if (idOf(event) === before || aboutTheSignedRecord(event, known)) break;
-    parts.push(fromHex(event.body_hash));
+    covered.push(event.body_hash);
   }
-  return hex(await sha256(concat(...parts)));
+  return contentHashOf(covered);
+}
+
+/** The same hash from the body hashes alone, as an unsigned record's history lists them in order. */
+export async function contentHashOf(body_hashes: readonly string[]): Promise<string> {
+  return hex(await sha256(concat(utf8(HASH_LABEL), ...body_hashes.map(fromHex))));
 }
 
 /** The event whose withdrawal empties the place that `event_id` holds: the first of its chain. */

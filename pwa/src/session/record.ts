@@ -41,6 +41,7 @@ export interface HistoryLine {
   tablet_id: string;
   tablet_seq: number;
   corrects: string | null;
+  body_hash: string;
   effective: boolean;
 }
 

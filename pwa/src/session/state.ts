@@ -9,6 +9,7 @@ import { identity } from "../store/identity";
 import { forgetDrafts } from "./draft";
 import { fold, type RecordDocument } from "./fold";
 import { house, loadHouse, watchHouse } from "./house";
+import { withPending } from "./pending";
 import type { Person } from "./types";
 
 export type Seat = "starting" | "door" | "tablet" | "desk";
@@ -54,7 +55,8 @@ export const allRecords = computed<RecordDocument[]>(() => {
   for (const loose of house.value.records) {
     const doc = loose as unknown as RecordDocument;
     const own = byId.get(doc.record_id);
-    if (!own || doc.history.length >= own.history.length) byId.set(doc.record_id, doc);
+    if (own && doc.history.length < own.history.length) continue;
+    byId.set(doc.record_id, withPending(doc, events.value.filter((e) => e.body.entity_id === doc.record_id)));
   }
   return [...byId.values()].sort(newestFirst);
 });

@@ -62,7 +62,7 @@ function SignForm({ record }: { record: RecordDocument }) {
           <p>{w.who(who.display_name)}</p>
           <PinPad id="sign-pin" label={w.pin} pin={pin.value} onChange={(v) => { pin.value = v; }} />
           {wrong.value ? <Notice shape="warn" id="sign-wrong" live><p>{wrong.value}</p></Notice> : null}
-          <Press id="sign-go" kind="main" large wide submit disabled={busy.value || !writing.value || !here} onPress={() => undefined}>{busy.value ? w.waiting : w.go}</Press>
+          <Press id="sign-go" kind="main" large wide submit disabled={busy.value || !writing.value} onPress={() => undefined}>{busy.value ? w.waiting : w.go}</Press>
         </>
       ) : <Notice shape="lock" id="sign-not-allowed"><p>{w.notClinician}</p></Notice>}
     </form>

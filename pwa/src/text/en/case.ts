@@ -53,9 +53,10 @@ export const caseWords = {
   step: (text: string) => `step ${text}`,
   stepStarts: "One tap on − or + starts the next pass.",
   laserOn: "Laser-on time",
-  start: "Laser on",
-  stop: "Laser off",
-  started: "Timer running",
+  // Never "laser on": nothing here may sound as if it could fire one.
+  start: "Start timing",
+  stop: "Stop timing",
+  started: "Laser-on time is being counted",
   reopened: "The timer kept running while the screen was closed. Check the time before you trust it.",
   source: "Where the time comes from",
   sources: { timer: "Timer", "device counter": "Device counter", tone: "Tone", estimate: "Estimate" } as Record<string, string>,

@@ -1,0 +1,44 @@
+import { describe, expect, it } from "vitest";
+import type { FoldEvent, RecordDocument } from "../src/session/fold";
+import { withPending } from "../src/session/pending";
+
+const line = (event_id: string) => ({
+  event_id, type: "procedure.opened", at: "2026-11-25T10:00:00.000+01:00", by: "dent", tablet_id: "A",
+  tablet_seq: 1, corrects: null, body_hash: "01".repeat(32), effective: true,
+});
+
+const sent = { record_id: "rec", status: "ended", version: 0, sign_off: null, addenda: [], history: [line("e1")] } as unknown as RecordDocument;
+
+function own(event_id: string, type: string, payload: object): FoldEvent {
+  const body = { event_id, type, occurred_at: "2026-11-25T11:00:00.000+01:00", actor_id: "dent", tablet_id: "B", tablet_seq: 4, corrects: null };
+  return { body, payload, body_hash: "04".repeat(32) } as unknown as FoldEvent;
+}
+
+const signature = own("e4", "record.signed", { signer_id: "dent", role: "clinician", content_hash: "aa", statement: "Read back." });
+const addendum = own("e5", "record.addended", { text: "Healed well.", reason: "review" });
+
+describe("what was written here about a record from elsewhere", () => {
+  it("shows a signature that the server does not know yet", () => {
+    const shown = withPending(sent, [signature]);
+    expect(shown.status).toBe("signed");
+    expect(shown.version).toBe(1);
+    expect(shown.sign_off?.at).toBe("2026-11-25T11:00:00.000+01:00");
+    expect(shown.history.map((one) => one.event_id)).toEqual(["e1", "e4"]);
+    expect(sent.history).toHaveLength(1);
+  });
+
+  it("adds an addendum after the signature", () => {
+    const shown = withPending(sent, [signature, addendum]);
+    expect(shown.status).toBe("amended");
+    expect(shown.addenda.map((one) => one.text)).toEqual(["Healed well."]);
+  });
+
+  it("does nothing twice once the server's copy holds it", () => {
+    const back = { ...sent, status: "signed", version: 1, sign_off: { event_id: "e4" }, history: [line("e1"), line("e4")] } as unknown as RecordDocument;
+    expect(withPending(back, [signature])).toBe(back);
+  });
+
+  it("never makes an addendum of an unsigned record", () => {
+    expect(withPending(sent, [addendum])).toBe(sent);
+  });
+});
