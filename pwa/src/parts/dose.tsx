@@ -30,6 +30,7 @@ export function DosePanel({ response, basis, facts, brief = false }: DosePanelPr
   const known = Object.keys(resultWords).filter((name) => set[name] !== undefined);
   const main = KEY_RESULTS.filter((name) => set[name] !== undefined || response.absent[name] !== undefined);
   const rest = known.filter((name) => !(main as readonly string[]).includes(name));
+  const secondColumn = delivered && isDesign(delivered) ? t.dose.design : t.dose.delivered;
   const line = (name: string) => (
     <DoseLine key={name} name={name} set={set[name]} delivered={delivered?.[name]}
       why={response.absent[name]} facts={facts} />
@@ -38,12 +39,12 @@ export function DosePanel({ response, basis, facts, brief = false }: DosePanelPr
     ([name]) => resultWords[name] && !(main as readonly string[]).includes(name));
   return (
     <section class="stack" aria-label={t.dose.title} data-testid="dose-panel">
+      <p class="small">{secondColumn}: <span data-testid="dose-basis">{basis}</span></p>
       <div class="dose">
         <div class="dose-head">
           <span class="name">{t.dose.result}</span>
           <span class="strong">{t.dose.set}</span>
-          <span><span class="strong">{delivered && isDesign(delivered) ? t.dose.design : t.dose.delivered}</span>
-            <br /><span data-testid="dose-basis">{basis}</span></span>
+          <span class="strong">{secondColumn}</span>
         </div>
         {main.map(line)}
         {brief ? null : rest.map(line)}
@@ -51,17 +52,23 @@ export function DosePanel({ response, basis, facts, brief = false }: DosePanelPr
       {brief && rest.length > 0 ? <More id="dose-more" title={t.dose.more}><div class="dose">{rest.map(line)}</div></More> : null}
       {missing.length > 0 ? (
         <More id="dose-absent" title={t.dose.absent}>
-          <dl class="facts">{missing.map(([name, why]) => [<dt key={name}>{resultWords[name]!.label}</dt>, <dd key={`${name}-why`} class="small">{why}</dd>])}</dl>
+          <dl class="facts">{missing.map(([name, why]) => [<dt key={name}>{resultWords[name]!.label}</dt>, <dd key={`${name}-why`} class="small">{sentence(why)}</dd>])}</dl>
         </More>
       ) : null}
       {response.warnings.length > 0 ? (
         <Notice calm id="dose-warnings"><div class="small stack"><strong>{t.dose.warnings}</strong>
-          {response.warnings.map((w) => <p key={w.code}>{w.text}</p>)}</div></Notice>
+          {response.warnings.map((w) => <p key={w.code}>{sentence(w.text)}</p>)}</div></Notice>
       ) : null}
       <p class="small soft">{t.dose.engine(response.engine)}</p>
     </section>
   );
 }
+
+/** The engine answers in phrases; a screen shows sentences. */
+export const sentence = (text: string): string => {
+  const begun = text.charAt(0).toUpperCase() + text.slice(1);
+  return /[.!?]$/.test(begun) ? begun : `${begun}.`;
+};
 
 function isDesign(delivered: Results): boolean {
   const basis = delivered["basis"] as unknown;
@@ -75,7 +82,7 @@ function DoseLine({ name, set, delivered, why, facts }: LineProps) {
   if (!set) {
     return (
       <div class="dose-line" data-testid={`dose-${name}`}>
-        <div class="absent-line"><span class="name">{words.label}</span><span class="why">{why ?? t.common.notStated}</span></div>
+        <div class="absent-line"><span class="name">{words.label}</span><span class="why">{sentence(why ?? t.common.notStated)}</span></div>
       </div>
     );
   }

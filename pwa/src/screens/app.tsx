@@ -29,7 +29,7 @@ function TabletApp() {
     <>
       <Top />
       <Trouble />
-      {writing.value ? null : <div class="page"><Notice shape="lock" id="reader-notice" live><strong>{t.common.readerTab}</strong><p>{t.common.readerTabMore}</p></Notice></div>}
+      {writing.value ? null : <div class="strip"><Notice shape="lock" id="reader-notice" live><strong>{t.common.readerTab}</strong><p>{t.common.readerTabMore}</p></Notice></div>}
       <main id="main">{screen(first, second)}</main>
       {inCase ? null : <Foot at={first} />}
     </>

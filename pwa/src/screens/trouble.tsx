@@ -6,7 +6,7 @@ import { trouble } from "./attempt";
 export function Trouble() {
   if (!trouble.value) return null;
   return (
-    <div class="page"><Notice shape="warn" id="trouble" live><p>{trouble.value}</p>
+    <div class="strip"><Notice shape="warn" id="trouble" live><p>{trouble.value}</p>
       <Press id="trouble-close" onPress={() => { trouble.value = null; }}>{t.common.close}</Press></Notice></div>
   );
 }

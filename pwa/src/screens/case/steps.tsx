@@ -1,4 +1,5 @@
 import { Press } from "../../parts/basics";
+import { sentence } from "../../parts/dose";
 import { Wrong } from "../../parts/fields";
 import { quantityText } from "../../parts/quantity";
 import { doseOf, refusals } from "../../session/dosing";
@@ -47,7 +48,7 @@ function Step({ field, name, settings, device, onStep }: Omit<Props, "starts"> &
 /** Where a step would lead, and what the laser's limits or the physics say to it. */
 function look(settings: Settings, device: Device | null): { settings: Settings; refused: string | null } {
   const said = device ? Object.values(refusals(settings, device)) : [];
-  if (said.length > 0) return { settings, refused: said[0]! };
+  if (said.length > 0) return { settings, refused: sentence(said[0]!) };
   const outcome = doseOf(settings);
   return { settings, refused: outcome.ok ? null : Object.values(outcome.errors).flat().join(" ") };
 }

@@ -1,6 +1,6 @@
 import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
-import { Notice, Press } from "../../parts/basics";
+import { Glyph, Notice, Press } from "../../parts/basics";
 import { More } from "../../parts/dose";
 import { Choice } from "../../parts/fields";
 import { readNumber } from "../../parts/number";
@@ -38,8 +38,8 @@ export function LaserBar({ record, pass }: { record: RecordDocument; pass: Recor
         <span class="small" role="status">{ticking ? t.case.started : `${t.case.pass(pass.number)}, ${t.case.laserOn}`}</span>
       </div>
       {ticking
-        ? <Press id="laser-stop" kind="main" large disabled={busy.value} onPress={stop}>{t.case.stop}</Press>
-        : <Press id="laser-start" kind="main" large disabled={!writing.value || busy.value} onPress={() => startTimer(record.record_id, pass.pass_id, Date.now())}>{t.case.start}</Press>}
+        ? <Press id="laser-stop" kind="main" large disabled={busy.value} onPress={stop}><Glyph shape="off" />{t.case.stop}</Press>
+        : <Press id="laser-start" kind="main" large disabled={!writing.value || busy.value} onPress={() => startTimer(record.record_id, pass.pass_id, Date.now())}><Glyph shape="on" />{t.case.start}</Press>}
     </div>
   );
 }

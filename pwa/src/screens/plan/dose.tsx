@@ -1,5 +1,5 @@
 import { Notice } from "../../parts/basics";
-import { DosePanel, show } from "../../parts/dose";
+import { DosePanel, sentence, show } from "../../parts/dose";
 import type { DoseOutcome, DoseResponse } from "../../session/dosing";
 import type { Settings } from "../../session/types";
 import { t } from "../../text";
@@ -50,5 +50,5 @@ export function DoseLine({ settings, response }: { settings: Settings; response:
 export function contradictionText(contradiction: unknown): string {
   if (typeof contradiction === "string") return contradiction;
   const { text, message, detail } = contradiction as { text?: string; message?: string; detail?: string };
-  return text ?? message ?? detail ?? JSON.stringify(contradiction);
+  return sentence(text ?? message ?? detail ?? JSON.stringify(contradiction));
 }

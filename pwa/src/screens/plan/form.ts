@@ -1,4 +1,5 @@
 /** What is typed on the plan screen, and the settings it means. */
+import { sentence } from "../../parts/dose";
 import type { Typed } from "../../parts/quantity";
 import { readNumber } from "../../parts/number";
 import { latestCheck, usable } from "../../session/house";
@@ -159,8 +160,8 @@ export function atFields(paths: Record<string, string | string[]>): Record<strin
   for (const [path, text] of Object.entries(paths)) {
     const last = path.split(".").pop() ?? path;
     const field = names[last] ?? last;
-    const sentence = Array.isArray(text) ? text.join(" ") : text;
-    out[field] = out[field] ? `${out[field]} ${sentence}` : sentence;
+    const said = (Array.isArray(text) ? text : [text]).map(sentence).join(" ");
+    out[field] = out[field] && out[field] !== said ? `${out[field]} ${said}` : said;
   }
   return out;
 }

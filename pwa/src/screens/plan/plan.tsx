@@ -9,7 +9,7 @@ import { t } from "../../text";
 import { settingsText } from "../facts";
 import { go } from "../route";
 import { beginPass } from "../case/passes";
-import { DoseLine, PlanDose } from "./dose";
+import { contradictionText, DoseLine, PlanDose } from "./dose";
 import { PanelValues } from "./fields";
 import { atFields, compose, emptyForm, fromPreset, passPlan, withHandpiece, type PlanForm } from "./form";
 
@@ -27,8 +27,10 @@ export function Plan({ record_id }: { record_id: string | null }) {
   const composed = compose(form, device);
   const outcome = composed.complete || composed.settings.emission["mode"] ? doseOf(composed.settings) : null;
   const limits = device ? atFields(refusals(composed.settings, device)) : {};
-  const errors = outcome && !outcome.ok ? atFields(outcome.errors) : {};
-  const contradicted = outcome?.ok === true && outcome.response.contradictions.length > 0;
+  const contradictions = outcome?.ok ? outcome.response.contradictions : [];
+  const contradicted = contradictions.length > 0;
+  const errors = outcome && !outcome.ok ? atFields(outcome.errors) : atContradictedFields(contradictions);
+  const refused = contradicted ? t.plan.contradiction : Object.keys(limits).length > 0 ? t.plan.limits : t.plan.notReady;
   const ready = composed.complete && outcome?.ok === true && Object.keys(limits).length === 0 && !contradicted && writing.value;
   const use = () => {
     const plan = passPlan(form, composed.settings);
@@ -55,13 +57,22 @@ export function Plan({ record_id }: { record_id: string | null }) {
         </div>
       </div>
       <div class="plan-bar">
-        {ready && outcome?.ok ? <DoseLine settings={composed.settings} response={outcome.response} /> : <p class="small soft" data-testid="plan-not-ready">{t.plan.notReady}</p>}
+        {ready && outcome?.ok ? <DoseLine settings={composed.settings} response={outcome.response} /> : <p class="small soft" data-testid="plan-not-ready">{refused}</p>}
         <Press id="plan-use" kind="main" large disabled={!ready} onPress={use}>
           {record ? (record.passes.length > 0 ? t.plan.useNext : t.plan.useFirst) : t.plan.useNew}
         </Press>
       </div>
     </div>
   );
+}
+
+/** The engine's sentence at every field that takes part in a contradiction. */
+function atContradictedFields(contradictions: unknown[]): Record<string, string> {
+  const paths: Record<string, string> = {};
+  for (const one of contradictions) {
+    for (const path of (one as { fields?: string[] }).fields ?? []) paths[path] = contradictionText(one);
+  }
+  return atFields(paths);
 }
 
 /** Fill in what there is only one of, or what the open case has fixed, so that nobody taps for nothing. */
