@@ -1,7 +1,9 @@
 """A location with tablets on a migrated file, for the tests of the log."""
 
+import functools
 import itertools
 import random as random_module
+import tempfile
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -60,6 +62,15 @@ PROJECTORS = {
 }
 
 
+@functools.cache
+def migrated_file():
+    """Return an empty database file as the migrations make it."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "empty.sqlite3"
+        run.upgrade(f"sqlite:///{path}")
+        return path.read_bytes()
+
+
 class Writer:
     """The least a tablet is: a key, a number, and the texts made once."""
 
@@ -114,8 +125,9 @@ class World:
     """One location, its clock, its chance."""
 
     def __init__(self, folder: Path, seed: int = 20260302) -> None:
-        self.database_url = f"sqlite:///{folder / 'log.sqlite3'}"
-        run.upgrade(self.database_url)
+        path = folder / "log.sqlite3"
+        path.write_bytes(migrated_file())
+        self.database_url = f"sqlite:///{path}"
         self.engine = open_engine(self.database_url)
         self.clock = SteppedClock(START)
         self.chance = random_module.Random(seed)
@@ -178,6 +190,11 @@ class World:
 
     def later(self, **delta):
         self.clock.advance(timedelta(**delta).total_seconds())
+
+    def restart(self):
+        """Let go of the database and open it again, as a server that starts anew does."""
+        self.engine.dispose()
+        self.engine = open_engine(self.database_url)
 
     def close(self):
         self.engine.dispose()

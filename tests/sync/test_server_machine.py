@@ -1,0 +1,176 @@
+"""Whatever happens between three tablets and the server, each saved event is there once."""
+
+import json
+import shutil
+import tempfile
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, Phase, settings
+from hypothesis import strategies as st
+from hypothesis.stateful import RuleBasedStateMachine, rule, run_state_machine_as_test
+
+from api.audit.verify import verify_log
+from api.storage import readers
+from api.storage.engine import read
+from tests.sync.world import PROJECTORS, World
+
+BOUNDED = settings(
+    max_examples=40,
+    stateful_step_count=25,
+    deadline=None,
+    derandomize=True,
+    suppress_health_check=list(HealthCheck),
+)
+TABLETS = st.integers(0, 2)
+
+
+class Killed(BaseException):
+    """The server dies in the middle of a transaction."""
+
+
+class Client:
+    """A tablet's outbox: an event leaves it on its own result only."""
+
+    def __init__(self, writer):
+        self.writer = writer
+        self.saved, self.waiting = [], []
+
+    def save(self, **more):
+        item = self.writer.make(**more)
+        self.saved.append(item)
+        self.waiting.append(item)
+
+    def batch(self, count):
+        return self.waiting[:count]
+
+    def settle(self, results):
+        settled = {
+            each["event_id"]
+            for each in results
+            if each["outcome"] in ("applied", "duplicate", "conflict", "quarantined")
+        }
+        self.waiting = [each for each in self.waiting if each["event_id"] not in settled]
+
+
+class Machine(RuleBasedStateMachine):
+    client = Client
+
+    def __init__(self):
+        super().__init__()
+        self.folder = Path(tempfile.mkdtemp())
+        self.world = World(self.folder)
+        self.clients = [self.client(self.world.tablet()) for _ in range(3)]
+
+    @rule(which=TABLETS, record=st.integers(0, 2), again=st.booleans())
+    def write(self, which, record, again):
+        client = self.clients[which]
+        # A correction names an event saved before.
+        corrects = client.saved[-1]["event_id"] if again and client.saved else None
+        client.save(entity_id=f"record-{record}", corrects=corrects)
+
+    @rule(which=TABLETS, count=st.integers(1, 5))
+    def sync(self, which, count):
+        client = self.clients[which]
+        client.settle(client.writer.push(*client.batch(count)))
+
+    @rule(which=TABLETS, count=st.integers(1, 5))
+    def lose_the_reply(self, which, count):
+        client = self.clients[which]
+        client.writer.push(*client.batch(count))
+
+    @rule(which=TABLETS, order=st.randoms(use_true_random=False))
+    def send_out_of_order(self, which, order):
+        client = self.clients[which]
+        items = client.batch(5)
+        order.shuffle(items)
+        client.settle(client.writer.push(*items))
+
+    @rule(which=TABLETS)
+    def send_what_is_settled_again(self, which):
+        client = self.clients[which]
+        settled = client.saved[: len(client.saved) - len(client.waiting)][-5:]
+        results = client.writer.push(*settled)
+        assert {each["outcome"] for each in results} <= {"duplicate"}
+
+    @rule(which=TABLETS, at=st.integers(0, 4))
+    def die_while_projecting(self, which, at):
+        client, seen = self.clients[which], []
+
+        def project(connection, entry):
+            PROJECTORS["procedure.noted"](connection, entry)
+            seen.append(entry)
+            if len(seen) > at:
+                raise Killed
+
+        try:
+            results = client.writer.push(*client.batch(5), projectors={"procedure.noted": project})
+        except Killed:
+            self.world.restart()
+        else:
+            client.settle(results)
+
+    @rule()
+    def restart(self):
+        self.world.restart()
+
+    @rule(hours=st.integers(-30, 30))
+    def set_the_clock(self, hours):
+        self.world.later(hours=hours)
+
+    @rule()
+    def change_person(self):
+        self.world.actor_id = self.world.new_id()
+
+    def teardown(self):
+        try:
+            self.check()
+        finally:
+            self.world.close()
+            shutil.rmtree(self.folder)
+
+    def check(self):
+        for client in self.clients:
+            while client.waiting:
+                before = len(client.waiting)
+                client.settle(client.writer.push(*client.batch(50)))
+                assert len(client.waiting) < before
+        with read(self.world.engine) as connection:
+            stored = readers.stored_after(connection, self.world.location_id, 1, limit=10_000)
+        there = {row["event_id"]: (row["body"], row["payload"]) for row in stored}
+        saved = [item for client in self.clients for item in client.saved]
+        assert len(stored) == len(there)
+        assert there == {item["event_id"]: (item["body"], item["payload"]) for item in saved}
+        assert {row["verdict"] for row in stored} <= {"applied"}
+        for record_id in {json.loads(item["body"])["entity_id"] for item in saved}:
+            effects = [
+                json.loads(row["payload"])["text"]
+                for row in stored
+                if row["entity_id"] == record_id
+            ]
+            assert self.world.notes(record_id) == effects
+        assert verify_log(self.world.engine)["first_bad"] is None
+
+
+def test_saved_is_on_the_server_exactly_once():
+    run_state_machine_as_test(Machine, settings=BOUNDED)
+
+
+class ForgetfulClient(Client):
+    """Lets go of what it has sent, before it knows what became of it."""
+
+    def batch(self, count):
+        items = super().batch(count)
+        self.waiting = self.waiting[count:]
+        return items
+
+
+class BadMachine(Machine):
+    client = ForgetfulClient
+
+
+def test_the_same_machine_catches_a_tablet_that_forgets_too_early():
+    # Found is enough here; looking for the shortest way to it would take a minute.
+    only_found = settings(BOUNDED, phases=[Phase.generate], print_blob=False)
+    with pytest.raises((AssertionError, BaseExceptionGroup)):
+        run_state_machine_as_test(BadMachine, settings=only_found)
