@@ -159,11 +159,10 @@ def handle_domain(error: DomainError) -> Response:
 
 def handle_http(error: HTTPException) -> Response:
     """Answer what Flask, Werkzeug or the argument parser refuse, in our own words only."""
-    if error.response is not None and error.code is None:
-        return error.response  # type: ignore[return-value]
     status = error.code or 500
     if status < 400:
-        return error.get_response()  # type: ignore[return-value]
+        # A redirect is raised like a refusal, and is none.
+        return error.get_response()
     data = getattr(error, "data", None) or {}
     # The parser files its messages under the place they came from, which is not part of a path.
     errors: dict[str, list[str]] = {}
