@@ -129,6 +129,26 @@ def the_pdf_says_it_all(desk: Page, record: dict) -> None:
     assert record["sign_off"]["content_hash"] in unbroken
 
 
+def test_a_procedure_ended_on_another_tablet_is_signed_here(server, tablet: Page):
+    acts.enrol(tablet, server.new_code(), "Tablet in room 2")
+    acts.sign_in(tablet, OPERATOR)
+    waiting = tablet.get_by_test_id("unsigned-record")
+    expect(waiting).to_have_count(2)
+    own = waiting.first
+    chart = own.inner_text().split()[0]
+    own.click()
+    tablet.get_by_test_id("sign-pin").fill(acts.person(OPERATOR)["pin"])
+    tablet.get_by_test_id("sign-go").click()
+    expect(tablet.get_by_test_id("signed")).to_be_visible()
+    expect(tablet.get_by_test_id("saved-state")).to_contain_text("On the server", timeout=30_000)
+    record = served_record(server, chart)
+    assert record["status"] == "signed"
+    # The server worked out the same content hash from the events themselves.
+    assert "content_hash_differs" not in [one["code"] for one in record["flags"]]
+    tablet.get_by_test_id("nav-today").click()
+    expect(waiting).to_have_count(1)
+
+
 def test_a_second_tab_only_shows(server, tablet: Page):
     acts.enrol(tablet, server.new_code())
     acts.sign_in(tablet, OPERATOR)
