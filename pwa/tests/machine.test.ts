@@ -14,6 +14,7 @@ import { crashTab, freshTablet, note } from "./support/tablet";
 
 type Step =
   | { kind: "save"; count: number } | { kind: "two saves at once" } | { kind: "save and send at once"; count: number }
+  | { kind: "save that fails"; at: number; crash: boolean } | { kind: "send that fails"; at: number; crash: boolean }
   | { kind: "send"; faults: Fault[] } | { kind: "crash" } | { kind: "clock"; ms: number };
 
 const FAULTS: Fault[] = [
@@ -25,6 +26,10 @@ const step: fc.Arbitrary<Step> = fc.oneof(
   { weight: 1, arbitrary: fc.constant({ kind: "two saves at once" as const }) },
   { weight: 2, arbitrary: fc.record({ kind: fc.constant("save and send at once" as const), count: fc.integer({ min: 1, max: 3 }) }) },
   { weight: 4, arbitrary: fc.record({ kind: fc.constant("send" as const), faults: fc.array(fc.constantFrom(...FAULTS), { maxLength: 3 }) }) },
+  { weight: 2, arbitrary: fc.record({
+    kind: fc.constantFrom("save that fails" as const, "send that fails" as const),
+    at: fc.integer({ min: 1, max: 30 }), crash: fc.boolean(),
+  }) },
   { weight: 1, arbitrary: fc.constant({ kind: "crash" as const }) },
   { weight: 1, arbitrary: fc.record({ kind: fc.constant("clock" as const), ms: fc.integer({ min: -10_000_000, max: 10_000_000 }) }) },
 );
@@ -47,7 +52,10 @@ async function run(steps: readonly Step[], stub: "none" | "deletes on a status")
     if (each.kind === "save") await save(each.count);
     else if (each.kind === "two saves at once") await Promise.all([save(1), save(2)]);
     else if (each.kind === "save and send at once") await Promise.all([save(each.count), send()]);
-    else if (each.kind === "clock") tablet.clock.ms += each.ms;
+    else if (each.kind === "save that fails" || each.kind === "send that fails") {
+      await failingAt(each.at, () => (each.kind === "save that fails" ? save(3) : send())).catch(() => undefined);
+      if (each.crash) await crashTab();
+    } else if (each.kind === "clock") tablet.clock.ms += each.ms;
     else if (each.kind === "send") {
       server.fault.push(...each.faults);
       await send();
@@ -65,6 +73,34 @@ async function run(steps: readonly Step[], stub: "none" | "deletes on a status")
   expect(server.held.map((item) => (JSON.parse(item.payload) as { text: string }).text)).toEqual(shown.map((event) => event.text));
   expect(server.held.map((item) => item.tablet_seq)).toEqual(shown.map((_, index) => index + 1));
   expect(server.raised.filter((code) => code !== "tablet_signed_out")).toEqual([]);
+}
+
+/** Let the n-th call to storage or cryptography during `work` fail, wherever it stands. */
+async function failingAt(at: number, work: () => Promise<unknown>): Promise<void> {
+  let calls = 0;
+  const places: [object, string][] = [
+    [IDBObjectStore.prototype, "add"], [IDBObjectStore.prototype, "put"],
+    [IDBObjectStore.prototype, "get"], [IDBObjectStore.prototype, "getAll"], [IDBIndex.prototype, "getAll"],
+    [crypto.subtle, "sign"], [crypto.subtle, "encrypt"], [crypto.subtle, "decrypt"], [crypto.subtle, "digest"],
+  ];
+  const undo = places.map(([owner, name]) => {
+    const own = Object.getOwnPropertyDescriptor(owner, name);
+    const real = (owner as Record<string, (...input: unknown[]) => unknown>)[name];
+    Object.defineProperty(owner, name, { configurable: true, writable: true, value(this: unknown, ...input: unknown[]) {
+      calls += 1;
+      if (calls === at) throw new DOMException("it failed here", "UnknownError");
+      return real?.apply(this, input);
+    } });
+    return () => {
+      if (own === undefined) delete (owner as Record<string, unknown>)[name];
+      else Object.defineProperty(owner, name, own);
+    };
+  });
+  try {
+    await work();
+  } finally {
+    for (const each of undo) each();
+  }
 }
 
 /** The known-bad stub: takes any 200, and no answer at all, for a yes. */
@@ -87,12 +123,12 @@ describe("the outbox as a state machine", () => {
       fc.asyncProperty(fc.array(step, { maxLength: 50 }), (steps) => run(steps, "none")),
       { numRuns: 200, seed: SEED },
     );
-  }, 120_000);
+  }, 60_000);
 
   it("fails for a stub that settles on a status", async () => {
     await expect(fc.assert(
       fc.asyncProperty(fc.array(step, { maxLength: 50 }), (steps) => run(steps, "deletes on a status")),
       { numRuns: 200, seed: SEED, endOnFailure: true },
     )).rejects.toThrow();
-  }, 120_000);
+  }, 60_000);
 });

@@ -106,6 +106,23 @@ describe("append", () => {
     expect(await readEvents()).toEqual([]);
   });
 
+  it("saves none of several where a later one cannot be handed over", async () => {
+    const real = IDBObjectStore.prototype.add;
+    let calls = 0;
+    IDBObjectStore.prototype.add = function (...input) {
+      calls += 1;
+      if (calls === 2) throw new DOMException("no more", "QuotaExceededError");
+      return real.apply(this, input);
+    };
+    try {
+      await expect(append([note("a"), note("b"), note("c")], null)).rejects.toMatchObject({ code: "quota" });
+    } finally {
+      IDBObjectStore.prototype.add = real;
+    }
+    expect(await readEvents()).toEqual([]);
+    expect((await append([note("d")], null))[0]?.tablet_seq).toBe(1);
+  });
+
   it("does not resolve where the transaction aborts after its last put", async () => {
     const real = IDBObjectStore.prototype.add;
     IDBObjectStore.prototype.add = function (...input) {

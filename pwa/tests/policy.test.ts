@@ -90,8 +90,11 @@ describe("results", () => {
 
   it("says so as well where the first answer was lost", () => {
     expect(judge([item(1)], [result(1, "duplicate", { position: 2, verdict: "quarantined" })], 1)).toMatchObject({
-      settle: [{ outcome: "duplicate" }], next: "again", attention: { code: "quarantined" },
+      settle: [{ outcome: "quarantined", position: 2 }], next: "again", attention: { code: "quarantined" },
     });
+    expect(judge([item(1)], [result(1, "duplicate", { position: 2, verdict: "odd" })], 1).settle).toMatchObject([
+      { outcome: "duplicate" },
+    ]);
   });
 
   it("settles what is quarantined, and says so", () => {

@@ -2,4 +2,4 @@
 
 export const EVENT_VERSION = 1;
 export const APP_BUILD: string = import.meta.env?.VITE_APP_BUILD ?? "0.1.0";
-export const ENGINE_VERSION = "1.0.0";
+export { ENGINE_VERSION } from "../dose/constants";

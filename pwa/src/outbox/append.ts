@@ -99,21 +99,30 @@ async function nextSeq(): Promise<number> {
 
 async function write(rows: EventRow[], first: number): Promise<void> {
   const transaction = await strictly(["events", "writer"]);
-  const writer = transaction.objectStore("writer");
+  // Whoever hears of a failure hears it below; this one must not be reported a second time.
+  transaction.done.catch(() => undefined);
   try {
+    const writer = transaction.objectStore("writer");
     if (((await writer.get("seq"))?.next ?? 1) !== first) {
-      transaction.done.catch(() => undefined);
-      transaction.abort();
       throw new OutboxError("seq_moved", "Another tab wrote at the same time.");
     }
     const events = transaction.objectStore("events");
-    await Promise.all([
-      ...rows.map((row) => events.add(row)),
-      writer.put({ next: first + rows.length }, "seq"),
-      transaction.done,
-    ]);
+    const handed = (request: Promise<unknown>): void => void request.catch(() => undefined);
+    for (const row of rows) handed(events.add(row));
+    handed(writer.put({ next: first + rows.length }, "seq"));
+    // A request that fails aborts its transaction, so that this one promise tells of them all.
+    await transaction.done;
   } catch (problem) {
-    transaction.done.catch(() => undefined);
+    // A call that throws does not take back those before it: without this they would be committed.
+    abort(transaction);
     throw asOutboxError(transaction.error ?? problem);
+  }
+}
+
+function abort(transaction: { abort(): void }): void {
+  try {
+    transaction.abort();
+  } catch {
+    // It was over already.
   }
 }

@@ -99,8 +99,11 @@ export function judge(sent: readonly Item[], results: unknown, held_from: number
       return { ...judgement, next: "wait" };
     }
     if (SETTLING.has(result.outcome)) {
-      judgement.settle.push(result);
-      if (result.outcome === "quarantined" || result.verdict === "quarantined") {
+      // A duplicate carries what was decided the first time, when that answer was lost.
+      const outcome = result.outcome === "duplicate" && SETTLING.has(result.verdict ?? "")
+        ? (result.verdict ?? "") : result.outcome;
+      judgement.settle.push({ ...result, outcome });
+      if (outcome === "quarantined") {
         judgement.attention = {
           code: "quarantined", blocking: false,
           text: "The server keeps an entry apart until somebody has looked at it.",

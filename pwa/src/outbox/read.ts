@@ -19,6 +19,14 @@ export interface StoredEvent {
   saved_at: string;
 }
 
+/** Texts already decrypted: they never change, and a tap must not decrypt a month again. */
+const known = new Map<string, { item: Item; body_hash: string }>();
+
+/** Drop decrypted texts from memory, as locking must. */
+export function forgetRead(): void {
+  known.clear();
+}
+
 /** Every event still held, waiting and settled. */
 export async function readEvents(): Promise<StoredEvent[]> {
   const ring = await readKeys();
@@ -26,13 +34,13 @@ export async function readEvents(): Promise<StoredEvent[]> {
   try {
     const rows = await (await outbox()).getAll("events");
     return await Promise.all(rows.map(async (row) => {
-      const item = await openRow(ring.seal, row);
+      const { item, body_hash } = known.get(row.event_id) ?? (await read(ring.seal, row));
       return {
         tablet_seq: row.tablet_seq,
         event_id: row.event_id,
         body: JSON.parse(item.body) as EventBody,
         payload: JSON.parse(item.payload) as EventPayload,
-        body_hash: hex(await sha256(utf8(item.body))),
+        body_hash,
         state: row.state,
         result: row.result,
         saved_at: row.saved_at,
@@ -53,6 +61,13 @@ export async function readWaiting(count: number): Promise<Item[]> {
 
 export async function countWaiting(): Promise<number> {
   return (await outbox()).countFromIndex("events", "state", "waiting");
+}
+
+async function read(key: CryptoKey, row: EventRow): Promise<{ item: Item; body_hash: string }> {
+  const item = await openRow(key, row);
+  const opened = { item, body_hash: hex(await sha256(utf8(item.body))) };
+  known.set(row.event_id, opened);
+  return opened;
 }
 
 async function openRow(key: CryptoKey, row: EventRow): Promise<Item> {

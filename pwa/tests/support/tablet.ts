@@ -6,6 +6,7 @@ import { base64url } from "../../src/events/bytes";
 import type { EventDraft } from "../../src/events/build";
 import { setSurroundings, surroundings, type Surroundings } from "../../src/events/surroundings";
 import { closeOutbox } from "../../src/outbox/database";
+import { forgetRead } from "../../src/outbox/read";
 import { claimWriter, forgetWriter } from "../../src/outbox/writer";
 import { closeHouse, type Identity } from "../../src/store/house";
 import { putIdentity } from "../../src/store/identity";
@@ -20,6 +21,7 @@ export const START_MS = Date.parse("2026-11-25T10:15:30.123Z");
 export async function freshTablet(
   replaced: Partial<Surroundings> = {}, enrolled = true,
 ): Promise<Tablet> {
+  forgetRead();
   await closeOutbox();
   await closeHouse();
   globalThis.indexedDB = new IDBFactory();
@@ -59,6 +61,7 @@ export async function freshTablet(
 
 /** A tab crashes and another begins: databases are left, memory and locks are gone. */
 export async function crashTab(): Promise<void> {
+  forgetRead();
   await closeOutbox();
   await closeHouse();
   forgetWriter();
