@@ -1,7 +1,10 @@
 """Who gets in where: roles, other locations, other sites' pages, revoked tablets."""
 
+from dataclasses import replace
+
 import pytest
 
+from api.app import create_app
 from api.demo.tablet_client import Refused
 from api.people import rights, tablets
 from api.settings import API_PREFIX
@@ -225,3 +228,23 @@ def test_the_cookie_is_out_of_reach_of_scripts_and_other_sites(practice):
     # The token is in the cookie only.
     assert cookie.split(";")[0].split("=", 1)[1] not in answer.text
     assert set(answer.json) == {"person", "location_id", "expires_at"}
+
+
+def test_with_tls_the_cookie_is_bound_to_the_host(settings, clock):
+    app = create_app(replace(settings, secure_cookies=True), clock=clock)
+    practice = Practice(app, clock, roles=("front_desk",))
+    practice.give_secrets("front_desk")
+    client = app.test_client()
+    body = {"sign_in": practice.sign_in_name("front_desk"), "password": PASSWORD}
+    path, base = f"{API_PREFIX}/session/password", "https://localhost"
+    # A page of the same name without TLS is not ours.
+    plain = client.post(path, json=body, headers={"Origin": ORIGIN}, base_url=base)
+    assert plain.json["code"] == "foreign_origin"
+    answer = client.post(path, json=body, headers={"Origin": base}, base_url=base)
+    [cookie] = answer.headers.getlist("Set-Cookie")
+    assert cookie.startswith("__Host-")
+    assert {"Secure", "HttpOnly", "SameSite=Strict", "Path=/"} <= set(cookie.split("; "))
+    assert "Domain" not in cookie
+    assert client.get(f"{API_PREFIX}/session", base_url=base).status_code == 200
+    assert client.get(f"{API_PREFIX}/session", base_url=ORIGIN).status_code == 401
+    app.extensions["dosebook"].engine.dispose()
