@@ -82,6 +82,7 @@ export function decide(status: number | null, renewed: boolean, length: number):
   return { kind: "wait" };
 }
 
+const REVIEWED = new Set(["conflict", "quarantined"]);
 const SETTLING = new Set(["applied", "duplicate", "conflict", "quarantined"]);
 
 /**
@@ -100,8 +101,8 @@ export function judge(sent: readonly Item[], results: unknown, held_from: number
     }
     if (SETTLING.has(result.outcome)) {
       // A duplicate carries what was decided the first time, when that answer was lost.
-      const outcome = result.outcome === "duplicate" && SETTLING.has(result.verdict ?? "")
-        ? (result.verdict ?? "") : result.outcome;
+      const first = result.verdict ?? "applied";
+      const outcome = result.outcome === "duplicate" && REVIEWED.has(first) ? first : result.outcome;
       judgement.settle.push({ ...result, outcome });
       if (outcome === "quarantined") {
         judgement.attention = {
