@@ -171,6 +171,15 @@ def test_a_cut_pulse_that_is_not_rectangular_is_not_guessed(shape: str) -> None:
     assert whole["gate_energy"] == pytest.approx(3 * whole["pulse_energy"])
 
 
+def test_a_long_pulse_needs_no_more_room_than_its_period() -> None:
+    # A gaussian of half a period has an extent of 1.5 periods; a whole period is all it can have.
+    train = {"gate_on_s": 0.3, "repetition_rate_hz": 10.0, "duty_cycle": 0.5}
+    assert gates.pulses_complete_per_gate(**train, pulse_shape="gaussian") == 3
+    shorter = {**train, "gate_on_s": 0.29}
+    assert gates.pulses_complete_per_gate(**shorter, pulse_shape="gaussian") == 2
+    assert gates.pulses_complete_per_gate(**shorter, pulse_shape="rectangular") == 3
+
+
 def test_the_spot_integrals_return_the_power() -> None:
     """Integrate the Gaussian whose centre the engine gives: over the plane it holds the power."""
     found = _ask(

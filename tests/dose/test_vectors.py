@@ -39,6 +39,8 @@ def test_a_request_gives_the_value_of_the_source(entry: dict, case: dict) -> Non
     for name in case.get("absent", []):
         assert name not in chosen
         assert response["absent"][name]
+    for name, words in case.get("reasons", {}).items():
+        assert words in response["absent"][name]
     found = response["contradictions"]
     for contradiction, wanted in zip(found, case.get("contradictions", []), strict=True):
         assert sorted(contradiction["fields"]) == wanted["fields"]

@@ -14,6 +14,7 @@ interface Case {
   expected: Record<string, number>;
   delivered?: Record<string, number>;
   absent?: string[];
+  reasons?: Record<string, string>;
   contradictions?: { fields: string[]; by: number }[];
 }
 
@@ -38,6 +39,9 @@ describe("printed values and hand calculations", () => {
     for (const name of item.absent ?? []) {
       expect(response.dose.set[name]).toBeUndefined();
       expect(response.absent[name]).toBeTruthy();
+    }
+    for (const [name, words] of Object.entries(item.reasons ?? {})) {
+      expect(response.absent[name]).toContain(words);
     }
     const wanted = item.contradictions ?? [];
     expect(response.contradictions.map(({ fields }) => [...fields].sort())).toEqual(
