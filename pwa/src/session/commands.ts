@@ -166,7 +166,10 @@ export async function reopen(record: RecordDocument): Promise<void> {
 
 export async function signRecord(record: RecordDocument, role: string, statement: string): Promise<void> {
   if (record.status !== "ended") throw new Refused("not_ended", "End the procedure before it is signed.");
-  const content_hash = await contentHashOf(record.history.map((line) => line.body_hash));
+  const hashes = record.history.map((line) => line.body_hash);
+  // A copy that does not say what its entries hash to cannot be signed from here.
+  if (hashes.some((hash) => !hash)) throw new Refused("elsewhere", "Sign on the tablet that recorded the procedure.");
+  const content_hash = await contentHashOf(hashes);
   await write([{ type: "record.signed", entity_id: record.record_id, payload: { signer_id: person.value!.person_id, role, content_hash, statement } }]);
 }
 
