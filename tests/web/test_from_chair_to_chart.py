@@ -66,7 +66,7 @@ def test_from_chair_to_chart(practice, clock):
 
     done = front.command("record.placed_in_chart", record_id, {"how": "pdf", "note": None})
     assert front.ask("GET", "/chart-queue")["records"] == []
-    [placed] = front.ask("GET", "/records?q=C-1001")["records"]
+    [placed] = front.ask("POST", "/records/search", {"q": "C-1001"})["records"]
     assert placed["placed_at"] is not None
     assert placed["position"] == done["position"]
     health = practice.app.test_client().get("/api/v1/health").json

@@ -25,6 +25,7 @@ RULES = {
     "GET /api/v1/sync/pull": ("tablet", None),
     "POST /api/v1/commands/<type>": ("desk", None),
     "GET /api/v1/records": ("desk or person", "record.read"),
+    "POST /api/v1/records/search": ("desk or person", "record.read"),
     "GET /api/v1/records/<record_id>": ("desk or person", "record.read"),
     "GET /api/v1/records/<record_id>/pdf": ("desk or person", "record.read"),
     "GET /api/v1/records/<record_id>/text": ("desk or person", "record.read"),

@@ -30,9 +30,12 @@ export function doseOf(settings: Settings): DoseOutcome {
 export function refusals(settings: Settings, device: Device): Record<string, string> {
   try {
     return check_limits(settings as never, device.limits as never) as Record<string, string>;
-  } catch {
-    // Unreadable values are already named by doseOf.
-    return {};
+  } catch (error) {
+    const { errors, code, message } = error as { errors?: Record<string, string[]>; code?: string; message: string };
+    if (!errors) throw error;
+    // Unreadable settings are named by doseOf; an unreadable limit is the laser's entry, and a
+    // laser whose limits are unknown is never taken for one without limits.
+    return code === "bad_limit" ? { "emission.power": message } : {};
   }
 }
 

@@ -48,13 +48,12 @@ export async function chartQueue(): Promise<RecordSummary[]> {
   return (await askJson<{ records: RecordSummary[] }>("chart-queue")).records;
 }
 
-/** Records, narrowed by status, days and words. */
+/** Records, narrowed by status, days and words; asked in a body, never in an address. */
 export async function deskRecords(
   wanted: { status?: string; from?: string; to?: string; q?: string } = {},
 ): Promise<RecordSummary[]> {
-  const query = new URLSearchParams(Object.entries(wanted).filter(([, value]) => value !== ""));
-  const asked = query.size > 0 ? `records?${query.toString()}` : "records";
-  return (await askJson<{ records: RecordSummary[] }>(asked)).records;
+  const body = Object.fromEntries(Object.entries(wanted).filter(([, value]) => value !== ""));
+  return (await askJson<{ records: RecordSummary[] }>("records/search", { body })).records;
 }
 
 export async function deskRecord(record_id: string): Promise<object> {
