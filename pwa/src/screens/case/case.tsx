@@ -11,7 +11,7 @@ import type { RecordDocument } from "../../session/fold";
 import type { Device, PassPlan, Settings } from "../../session/types";
 import { t } from "../../text";
 import { basisText, factsOf } from "../facts";
-import { compose, emptyForm, fromPreset, fromSettings, passPlan } from "../plan/form";
+import { compose, emptyForm, fromPass, fromPreset, fromSettings, passPlan } from "../plan/form";
 import { planDraft } from "../plan/plan";
 import { UndoSlot, withdrawOffer } from "../undo";
 import { go } from "../route";
@@ -83,6 +83,11 @@ function Working({ record, plan, device, onEnd, onTimeout }: WorkingProps) {
     const kept = planDraft(record.record_id);
     kept.set(fromSettings(kept.value.value, settings));
   };
+  const other = () => {
+    const kept = planDraft(record.record_id);
+    if (plan && pass) kept.set(fromPass(kept.value.value, plan, pass.event_id));
+    go("plan", record.record_id);
+  };
   const shown = plan && pass && pass.laser_on_s > 0 ? { ...plan.settings, emission_time: `${pass.laser_on_s} s` } : plan?.settings;
   const outcome = shown ? doseOf(shown) : null;
   return (
@@ -92,7 +97,7 @@ function Working({ record, plan, device, onEnd, onTimeout }: WorkingProps) {
           ? <Mark shape="done" id="timeout-done">{t.case.timeout.done(timeText(record.time_out.completed_at))}</Mark>
           : <span class="row"><Mark shape="warn" id="timeout-pending">{t.case.timeout.pending}</Mark>{record.passes.length === 0 ? <Press id="timeout-now" onPress={onTimeout}>{t.case.timeout.now}</Press> : null}</span>}</UndoSlot>
         {plan ? <Steps settings={plan.settings} device={device} onStep={step} starts={pass !== undefined} /> : null}
-        <Press id="other-settings" wide onPress={() => go("plan", record.record_id)}>{plan ? t.case.otherSettings : t.case.chooseSettings}</Press>
+        <Press id="other-settings" wide onPress={other}>{plan ? t.case.otherSettings : t.case.chooseSettings}</Press>
         {pass ? <OtherTime record={record} pass={pass} /> : null}
         <Notes record={record} />
       </div>

@@ -30,7 +30,7 @@ function Step({ field, name, settings, device, onStep }: Omit<Props, "starts"> &
   const slug = field.replace(/_/g, "-");
   const down = look(stepped(settings, field, -1), device);
   const up = look(stepped(settings, field, 1), device);
-  const refused = up.refused ?? down.refused;
+  const refused = [down.refused ? t.case.noMinus(down.refused) : null, up.refused ? t.case.noPlus(up.refused) : null].filter(Boolean).join(" ");
   return (
     <div>
       <div class="step">

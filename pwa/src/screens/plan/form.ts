@@ -44,6 +44,8 @@ export interface PlanForm {
   distance: string | null;
   /** Emission values of a preset that the form has no field for; carried along unchanged. */
   extra: Record<string, string>;
+  /** The pass these values were taken from; a later pass is taken in anew. */
+  from_pass: string | null;
 }
 
 const emptyValues = (): Record<ValueName, Typed> =>
@@ -53,7 +55,7 @@ export function emptyForm(): PlanForm {
   return {
     device_id: "", handpiece_id: "", preset: null, preset_settings: null, mode: "", power_kind: "",
     values: emptyValues(), definition: "1/e2", spot_known: "label", focus: "focused", coolant: "none",
-    distance: null, extra: {},
+    distance: null, extra: {}, from_pass: null,
   };
 }
 
@@ -106,6 +108,16 @@ export function fromPreset(form: PlanForm, preset: Preset, handpiece: Handpiece 
     spot_known: preset.spot_known, focus: preset.focus, coolant: preset.coolant,
   };
   return { ...next, preset_settings: compose(next, null).settings };
+}
+
+/** Take over the settings of a running pass, unless somebody is already changing them. */
+export function fromPass(form: PlanForm, plan: PassPlan, pass_event_id: string): PlanForm {
+  if (form.from_pass === pass_event_id) return form;
+  const base = { ...emptyForm(), device_id: plan.device_id, handpiece_id: plan.handpiece_id, spot_known: plan.spot_known };
+  return {
+    ...fromSettings(base, plan.settings), preset: plan.preset, preset_settings: plan.preset_settings,
+    focus: plan.focus, coolant: plan.coolant, distance: plan.distance, from_pass: pass_event_id,
+  };
 }
 
 export interface Composed { settings: Settings; complete: boolean; missing: Record<string, string> }

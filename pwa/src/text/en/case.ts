@@ -50,6 +50,8 @@ export const caseWords = {
   settings: "Current settings",
   minus: (name: string) => `${name} down one step`,
   plus: (name: string) => `${name} up one step`,
+  noMinus: (why: string) => `− is not possible: ${why}`,
+  noPlus: (why: string) => `+ is not possible: ${why}`,
   step: (text: string) => `step ${text}`,
   stepStarts: "One tap on − or + starts the next pass.",
   laserOn: "Laser-on time",
