@@ -102,10 +102,8 @@ function DoseLine({ name, set, delivered, why, facts }: LineProps) {
         <p><strong>{t.dose.formula}</strong></p>
         <p class="formula">{formulaOf(set, words.formula)}</p>
         {delivered && delivered.formula !== set.formula ? <p class="formula">{t.dose.delivered}: {formulaOf(delivered, words.formula)}</p> : null}
-        <table class="inputs">
-          <thead><tr><th>{t.dose.column.name}</th><th>{t.dose.column.value}</th><th>{t.dose.column.origin}</th><th>{t.dose.column.status}</th></tr></thead>
-          <tbody>{inputs.map((f) => <tr key={f.name}><td class="strong">{f.name}</td><td class="num">{f.value}</td><td>{f.origin}</td><td>{f.status}</td></tr>)}</tbody>
-        </table>
+        <p><strong>{t.dose.inputs}</strong></p>
+        <ul class="inputs">{inputs.map((f) => <li key={f.name}><strong>{f.name}</strong> <span class="num">{f.value}</span><br /><span class="soft">{f.origin}, {f.status}</span></li>)}</ul>
         <p><strong>{t.dose.uncertainty}:</strong> {uncertaintyText(delivered ?? set)}</p>
         <p><strong>{t.dose.source}:</strong> {cited(set)} {t.dose.engineName(set.formula)}</p>
         {delivered ? <p>{t.dose.ratioNote}</p> : null}

@@ -1,6 +1,6 @@
 import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
-import { Glyph, Notice, Press } from "../../parts/basics";
+import { Glyph, Press } from "../../parts/basics";
 import { More } from "../../parts/dose";
 import { Choice } from "../../parts/fields";
 import { readNumber } from "../../parts/number";
@@ -9,7 +9,7 @@ import { addLaserTime, withdraw } from "../../session/commands";
 import { draft } from "../../session/draft";
 import type { RecordDocument, RecordPass } from "../../session/fold";
 import { writing } from "../../session/state";
-import { cameBack, clearTimer, elapsed, holdTimer, running, startTimer } from "../../session/timer";
+import { cameBack, clearTimer, elapsed, holdTimer, running, startTimer, type Running } from "../../session/timer";
 import { t } from "../../text";
 import { attempt, busy } from "../attempt";
 import { offerUndo } from "../undo";
@@ -25,7 +25,7 @@ export function LaserBar({ record, pass }: { record: RecordDocument; pass: Recor
     const beat = setInterval(() => { now.value = Date.now(); }, 100);
     return () => clearInterval(beat);
   }, [ticking]);
-  if (timer && timer.stopped_ms !== null) return null;
+  if (timer && timer.stopped_ms !== null) return <Held record={record} timer={timer} />;
   const stop = () => {
     if (!timer) return;
     if (cameBack.value) { holdTimer(Date.now()); return; }
@@ -44,6 +44,21 @@ export function LaserBar({ record, pass }: { record: RecordDocument; pass: Recor
   );
 }
 
+/** A time that was stopped while nobody was signed in, or that ran on unseen: a person decides. */
+function Held({ record, timer }: { record: RecordDocument; timer: Running }) {
+  const seconds = elapsed(timer, 0);
+  const unseen = cameBack.value;
+  const keep = () => void keepTime(record, timer.pass_id, seconds, unseen ? "estimate" : "timer", null).then((done) => { if (done) clearTimer(); });
+  return (
+    <div class="foot held" data-testid="timer-held" role="alert">
+      <p>{unseen ? t.case.reopened : t.case.timerKept(`${seconds} s`)}</p>
+      <Press id="timer-keep" kind="main" large disabled={busy.value || !writing.value} onPress={keep}>
+        {t.case.add}: {seconds} s{unseen ? ` (${t.case.sources["estimate"]?.toLowerCase()})` : ""}</Press>
+      <Press id="timer-drop" large onPress={clearTimer}>{t.case.drop}</Press>
+    </div>
+  );
+}
+
 export const round = (seconds: number): string => String(Number(seconds.toFixed(1)));
 
 async function keepTime(record: RecordDocument, pass_id: string, seconds: string, source: string, pulses: number | null): Promise<boolean> {
@@ -58,8 +73,6 @@ const EMPTY: TimeForm = { seconds: { raw: "", unit: "s" }, pulses: "", source: "
 
 /** Laser-on time from elsewhere: the device's counter, its tone, or an estimate. */
 export function OtherTime({ record, pass }: { record: RecordDocument; pass: RecordPass }) {
-  const timer = running.value;
-  const held = timer?.record_id === record.record_id && timer.stopped_ms !== null ? timer : null;
   const kept = draft<TimeForm>(`time:${record.record_id}`, EMPTY);
   const form = kept.value.value;
   const source = form.source || "device counter";
@@ -71,18 +84,7 @@ export function OtherTime({ record, pass }: { record: RecordDocument; pass: Reco
     void keepTime(record, pass.pass_id, read.text, source, pulses).then((done) => { if (done) kept.clear(); });
   };
   return (
-    <>
-      {held ? (
-        <Notice shape="warn" id="timer-held">
-          <p>{cameBack.value ? t.case.reopened : t.case.timerKept(`${elapsed(held, 0)} s`)}</p>
-          <div class="row">
-            <Press id="timer-keep" kind="main" onPress={() => void keepTime(record, held.pass_id, elapsed(held, 0), cameBack.value ? "estimate" : "timer", null).then((done) => { if (done) clearTimer(); })}>
-              {t.case.add}: {elapsed(held, 0)} s{cameBack.value ? ` (${t.case.sources["estimate"]?.toLowerCase()})` : ""}</Press>
-            <Press id="timer-drop" onPress={clearTimer}>{t.common.cancel}</Press>
-          </div>
-        </Notice>
-      ) : null}
-      <More id="other-time" title={t.case.elsewhere}>
+    <More id="other-time" title={t.case.elsewhere}>
         <Choice id="time-source" across legend={t.case.source} value={source}
           options={["device counter", "tone", "estimate"].map((value) => ({ value, text: t.case.sources[value]! }))}
           onChange={(value) => kept.set({ ...form, source: value })} />
@@ -91,7 +93,6 @@ export function OtherTime({ record, pass }: { record: RecordDocument; pass: Reco
           <input id="time-pulses" data-testid="time-pulses" type="text" inputMode="numeric" autoComplete="off" maxLength={9} value={form.pulses}
             onInput={(e) => kept.set({ ...form, pulses: e.currentTarget.value.replace(/\D/g, "") })} /></div>
         <Press id="time-add" disabled={!good || busy.value || !writing.value} onPress={add}>{t.case.add}</Press>
-      </More>
-    </>
+    </More>
   );
 }

@@ -65,6 +65,7 @@ export const caseWords = {
   seconds: "Seconds",
   pulses: "Pulses (optional)",
   add: "Add this time",
+  drop: "Do not keep it",
   noTime: "no laser-on time noted",
   sum: (text: string) => `${text} so far`,
   notes: "Notes",
