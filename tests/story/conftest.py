@@ -14,6 +14,8 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
 
+from tests.story import acts
+
 ROOT = Path(__file__).resolve().parents[2]
 DOSEBOOK = Path(sys.executable).with_name("dosebook")
 TABLET_SIZE = {"width": 1024, "height": 768}
@@ -100,7 +102,9 @@ def browser():
 @pytest.fixture
 def tablet(browser: Browser, server: Server) -> Page:
     """A page of a browser that has not met the practice yet."""
-    context = browser.new_context(viewport=TABLET_SIZE, base_url=server.address)
+    context = browser.new_context(
+        viewport=TABLET_SIZE, base_url=server.address, timezone_id=acts.HOUSE["location"]["zone"]
+    )
     page = context.new_page()
     problems: list[str] = []
     page.on("pageerror", lambda error: problems.append(str(error)))
