@@ -3,7 +3,7 @@ import type { EventDraft } from "../../events/build";
 import { laserDraft, startPass, withdraw } from "../../session/commands";
 import { firstOf, type RecordDocument, type RecordPass } from "../../session/fold";
 import { ownRecords } from "../../session/state";
-import { clearTimer, elapsed, running } from "../../session/timer";
+import { cameBack, clearTimer, elapsed, running } from "../../session/timer";
 import type { PassPlan, Settings } from "../../session/types";
 import { t } from "../../text";
 import { attempt } from "../attempt";
@@ -35,7 +35,7 @@ export async function beginPass(record: RecordDocument, plan: PassPlan, byStep =
 function closeTimer(record: RecordDocument): EventDraft[] {
   const timer = running.value;
   if (!timer || timer.record_id !== record.record_id) return [];
-  return [laserDraft(timer.record_id, timer.pass_id, elapsed(timer, Date.now()), "timer", null)];
+  return [laserDraft(timer.record_id, timer.pass_id, elapsed(timer, Date.now()), cameBack.value ? "estimate" : "timer", null)];
 }
 
 /** The plan that a pass was: what the next one starts from. */
