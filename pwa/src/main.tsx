@@ -2,16 +2,22 @@ import "./styles/tokens.css";
 import "./styles/base.css";
 import "./styles/controls.css";
 import "./styles/work.css";
+import { effect } from "@preact/signals";
 import { render } from "preact";
+import { showTimesIn } from "./parts/dates";
 import { App } from "./screens/app";
 import { watchIdle } from "./screens/idle";
 import { watchRoute } from "./screens/route";
 import { watchForUpdates } from "./screens/update";
-import { start } from "./session/state";
+import { seat, start, zone } from "./session/state";
 import { loadTimer } from "./session/timer";
 
+effect(() => showTimesIn(zone.value));
 watchRoute();
 watchIdle();
 watchForUpdates();
 render(<App />, document.getElementById("app")!);
-void start().then(loadTimer).catch(() => undefined);
+void start().then(loadTimer).catch(() => {
+  // Storage that cannot be opened is said, not left as a page that never stops opening.
+  if (seat.value === "starting") seat.value = "broken";
+});

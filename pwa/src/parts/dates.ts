@@ -1,23 +1,34 @@
 import { LOCALE, t } from "../text";
 
 const DAY = 86_400_000;
+let zone: string | undefined;
+
+/** Show every time as the clock on the location's wall shows it; a zone unknown here changes nothing. */
+export function showTimesIn(iana: string | null): void {
+  try {
+    zone = new Intl.DateTimeFormat(LOCALE, { timeZone: iana ?? undefined }).resolvedOptions().timeZone;
+  } catch {
+    zone = undefined;
+  }
+}
 
 export function dateText(moment: string | null | undefined): string {
-  return moment ? new Date(moment).toLocaleDateString(LOCALE, { day: "numeric", month: "short", year: "numeric" }) : "";
+  return moment ? new Date(moment).toLocaleDateString(LOCALE, { day: "numeric", month: "short", year: "numeric", timeZone: zone }) : "";
 }
 
 export function timeText(moment: string | null | undefined): string {
-  return moment ? new Date(moment).toLocaleTimeString(LOCALE, { hour: "2-digit", minute: "2-digit", hourCycle: "h23" }) : "";
+  return moment ? new Date(moment).toLocaleTimeString(LOCALE, { hour: "2-digit", minute: "2-digit", hourCycle: "h23", timeZone: zone }) : "";
 }
 
 export function momentText(moment: string | null | undefined): string {
   return moment ? `${dateText(moment)}, ${timeText(moment)}` : "";
 }
 
-/** Whole calendar days between `moment` and `now_ms`, in the tablet's zone. */
+/** Whole calendar days between `moment` and `now_ms`, in the location's zone. */
 export function ageDays(moment: string, now_ms: number): number {
-  const start = (ms: number) => { const d = new Date(ms); return Date.UTC(d.getFullYear(), d.getMonth(), d.getDate()); };
-  return Math.round((start(now_ms) - start(Date.parse(moment))) / DAY);
+  // The Swedish form of a date is the ISO one.
+  const day = (ms: number) => Date.parse(new Date(ms).toLocaleDateString("sv-SE", { timeZone: zone }));
+  return Math.round((day(now_ms) - day(Date.parse(moment))) / DAY);
 }
 
 export function ageText(moment: string, now_ms: number): string {

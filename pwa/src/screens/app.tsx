@@ -16,6 +16,9 @@ import { Trouble } from "./trouble";
 
 export function App() {
   if (seat.value === "starting") return <main class="page"><p role="status">{t.common.loading}</p></main>;
+  if (seat.value === "broken") {
+    return <main class="page narrow"><Notice shape="warn" id="start-failed"><strong>{t.common.startFailed}</strong><p>{t.common.startFailedMore}</p></Notice></main>;
+  }
   if (seat.value === "door") return <Door />;
   if (seat.value === "desk") return <DeskApp />;
   if (!person.value) return <SignIn />;

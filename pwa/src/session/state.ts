@@ -12,7 +12,7 @@ import { house, loadHouse, watchHouse } from "./house";
 import { withPending } from "./pending";
 import type { Person } from "./types";
 
-export type Seat = "starting" | "door" | "tablet" | "desk";
+export type Seat = "starting" | "broken" | "door" | "tablet" | "desk";
 export interface Who { person_id: string; display_name: string; initials: string; roles: string[] }
 
 export const seat = signal<Seat>("starting");
@@ -22,6 +22,8 @@ export const captureOnly = signal(false);
 export const writing = signal(true);
 export const events = signal<StoredEvent[]>([]);
 export const status = signal<SyncStatus>({ online: false, waiting: 0, last_contact: null, attention: null, syncing: false });
+/** The location's zone, by which times are shown. */
+export const zone = signal<string | null>(null);
 export const enrolled = signal<{ tablet_id: string; location_id: string; location_name: string; practice_name: string } | null>(null);
 
 const PROCEDURE = /^(procedure|timeout|pass|laser|entry|record)\./;
@@ -109,7 +111,8 @@ export async function start(): Promise<void> {
 export async function startTablet(): Promise<void> {
   const who = await identity();
   if (!who) return;
-  enrolled.value = who as never;
+  enrolled.value = who;
+  zone.value = who.zone;
   writing.value = (await claimWriter()) === "writer";
   await Promise.all([refreshEvents(), loadHouse()]);
   watchHouse();
@@ -122,7 +125,10 @@ export async function startTablet(): Promise<void> {
   startSync();
 }
 
-export function takeDesk(answer: { person: Partial<Person> & { person_id: string; display_name: string }; roles?: string[] }): void {
+export function takeDesk(
+  answer: { person: Partial<Person> & { person_id: string; display_name: string }; roles?: string[]; location?: { zone?: string } | null },
+): void {
+  zone.value = answer.location?.zone ?? null;
   const { person: who } = answer;
   person.value = {
     person_id: who.person_id, display_name: who.display_name, initials: who.initials ?? "",

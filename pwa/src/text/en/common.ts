@@ -10,6 +10,9 @@ export const commonWords = {
   readerTabMore:
     "Dosebook is already open in another tab on this tablet, and only that one writes. Go back to it, or close it and reload this one.",
   loading: "Opening…",
+  startFailed: "Dosebook cannot open this browser’s storage.",
+  startFailedMore:
+    "Nothing was deleted. Reload the page; if this stays, restart the browser. Until then write on paper, and enter it afterwards.",
   save: "Save",
   cancel: "Cancel",
   close: "Close",
