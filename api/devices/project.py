@@ -2,10 +2,12 @@
 
 from collections.abc import Mapping
 from datetime import UTC
+from decimal import Decimal
 from typing import Any
 
 from api.clock import parse_rfc3339, rfc3339
 from api.devices import verification
+from api.dose.quantity import NotAQuantity, to_si
 from api.errors import BadInput
 from api.storage import documents
 
@@ -50,18 +52,31 @@ def latest_verification(
 
 
 def _verification_facts(body: Mapping, document: Mapping) -> dict:
-    """Say when and by whom, and judge again: of two verdicts the more severe one stands."""
-    flags = list(
-        verification.remarks([len(one["measured"]) for one in document.get("readings", ())])
-    )
+    """Say when and by whom, and judge again: of all verdicts the most severe one stands."""
+    readings = document.get("readings", ())
+    flags = list(verification.remarks([len(one["measured"]) for one in readings]))
     stated = document.get("verdict", verification.FAIL)
     try:
         judged = verification.judge(
             ratio=document["ratio"], meter_uncertainty=document["meter_uncertainty"]
         )
-    except (BadInput, KeyError):
+        worked_out = verification.work_out(
+            readings_w=[
+                (_watts(one["expected_average_power"]), [_watts(text) for text in one["measured"]])
+                for one in readings
+            ],
+            meter_uncertainty=document["meter_uncertainty"],
+        )
+    except (BadInput, KeyError, NotAQuantity):
+        # What cannot be worked out from its own readings feeds no dose.
+        flags.append("readings_unreadable")
         judged = verification.FAIL
-    # Each setting is judged too, so what was stated may rightly be severer than the mean's verdict.
+    else:
+        judged = verification.worst([judged, worked_out.verdict])
+        if not verification.same_ratio(stated=document["ratio"], worked_out=worked_out.ratio):
+            flags.append("ratio_differs")
+            judged = verification.FAIL
+    # What was stated may rightly be severer: a person saw more than the readings say.
     if verification.worst([stated, judged]) != stated:
         flags.append("verdict_differs")
     return {
@@ -72,3 +87,7 @@ def _verification_facts(body: Mapping, document: Mapping) -> dict:
         "verdict": verification.worst([stated, judged]),
         "flags": flags,
     }
+
+
+def _watts(quantity: str) -> Decimal:
+    return Decimal(repr(to_si(quantity, "W")))

@@ -99,6 +99,18 @@ def work_out(
     )
 
 
+def same_ratio(*, stated: str, worked_out: Decimal) -> bool:
+    """Return whether a stated ratio is the worked-out one, rounded to the digits it states.
+
+    ``stated``: decimal text [1]. ``worked_out``: ratio to four places [1]. Raises ``BadInput``
+    for what is no number.
+    """
+    said = _number(stated, "ratio")
+    last_digit = Decimal(1).scaleb(int(said.as_tuple().exponent))
+    # At most one per cent: a ratio stated as "1" would else stand for anything from 0.5 to 1.5.
+    return abs(said - worked_out) <= min(last_digit / 2, Decimal("0.005")) + _FOUR_PLACES
+
+
 def remarks(readings_per_setting: Sequence[int]) -> tuple[str, ...]:
     """Return in what the amount of readings falls short of the house's rule, as codes."""
     found = []

@@ -1,6 +1,7 @@
 """Registers as documents: versions, drafts, withdrawals, and a check judged again."""
 
 import shutil
+from decimal import Decimal
 
 import pytest
 
@@ -157,7 +158,10 @@ def test_a_handpiece_names_its_laser(log):
     assert log.get("handpiece", "h1")["handpiece_id"] == "h1"
 
 
-def recorded(log, ratio, verdict, *, count=3):
+def recorded(log, ratio, verdict, *, count=3, readings=None):
+    # By hand: what a meter shows at 10 W set, for each ratio used here.
+    shows = f"{Decimal(ratio) * 10} W"
+    once = {"expected_average_power": "10 W", "measured": [shows] * count}
     log.enter(
         devices,
         "verification.recorded",
@@ -166,7 +170,7 @@ def recorded(log, ratio, verdict, *, count=3):
             "device_id": "d1",
             "handpiece_id": "h1",
             "mode": "continuous",
-            "readings": [{"measured": ["4 W"] * count}] * 2,
+            "readings": [once] * 2 if readings is None else readings,
             "ratio": ratio,
             "meter_uncertainty": "0.05",
             "verdict": verdict,
@@ -186,6 +190,41 @@ def test_a_check_is_judged_again_and_the_more_severe_verdict_stands(log):
     # A person may be stricter than the rule: a reading that looked odd.
     assert recorded(log, "1.00", "fail")["verdict"] == "fail"
     assert recorded(log, "1.00", "ok", count=2)["flags"] == ["too_few_readings"]
+
+
+def reading(expected, *measured):
+    return {"expected_average_power": expected, "measured": list(measured)}
+
+
+@pytest.mark.parametrize(
+    ("readings", "flags"),
+    [
+        # 7 W of 10 W is a ratio of 0.70 at both settings, whatever the summary says.
+        ([reading("10 W", "7 W", "7 W", "7 W")] * 2, ["ratio_differs", "verdict_differs"]),
+        # 0.78 and 1.20 average to 0.99, but each setting is judged.
+        (
+            [reading("10 W", *["7.8 W"] * 3), reading("10 W", *["12 W"] * 3)],
+            ["verdict_differs"],
+        ),
+        ([reading("10 J", *["10 W"] * 3)] * 2, ["readings_unreadable", "verdict_differs"]),
+    ],
+    ids=["other ratio", "one setting off", "no power"],
+)
+def test_a_check_that_its_own_readings_contradict_feeds_no_dose(log, readings, flags):
+    found = recorded(log, "0.99", "ok", readings=readings)
+    assert (found["verdict"], found["stated_verdict"]) == ("fail", "ok")
+    assert found["flags"] == flags
+
+
+def test_a_stated_ratio_may_be_rounded_and_readings_may_be_in_other_units(log):
+    # (3.7 + 3.8 + 3.7) / 3 / 4 = 0.9333 and (7500 + 7400 + 7300) / 3 / 8000 = 0.925: mean 0.9292.
+    readings = [
+        reading("4 W", "3.7 W", "3.8 W", "3.7 W"),
+        reading("8 W", "7500 mW", "7400 mW", "7300 mW"),
+    ]
+    assert recorded(log, "0.93", "warn", readings=readings)["flags"] == []
+    assert recorded(log, "0.9292", "warn", readings=readings)["flags"] == []
+    assert "ratio_differs" in recorded(log, "0.94", "warn", readings=readings)["flags"]
 
 
 def test_the_latest_check_in_the_house(log):
