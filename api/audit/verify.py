@@ -14,7 +14,7 @@ from api.storage.engine import Connection, Engine, read
 
 PAGE = 500
 # Put aside before the payload's hash was looked at, or because of it.
-_HASH_LEFT_OPEN = ("payload_hash", "schema", "too_large", "unknown_version")
+_HASH_LEFT_OPEN = ("payload_hash", "too_large", "unknown_version")
 Progress = Callable[[int, int], None]
 
 
@@ -191,7 +191,7 @@ class _Location:
         if any(stored[name] != value for name, value in columns.items()):
             return "columns"
         found = chain.payload_hash(salt=stored["salt"], payload=stored["payload"])
-        if found != body.get("payload_hash") and stored["reason"] not in _HASH_LEFT_OPEN:
+        if found != body.get("payload_hash") and not _hash_left_open(stored, body):
             return "payload_hash"
         if stored["verdict"] == readers.QUARANTINED:
             return None
@@ -211,3 +211,11 @@ class _Location:
             return "sequence"
         self.next_seq[tablet_id] = stored["tablet_seq"] + 1
         return None if signing.verify(key, stored["body"], stored["signature"]) else "signature"
+
+
+def _hash_left_open(stored: Mapping, body: dict) -> bool:
+    if stored["reason"] == "schema":
+        # A body that is right in itself had its payload's hash compared; then the payload is at
+        # fault, and must still be the one that came.
+        return bool(parse.body_problems(body))
+    return stored["reason"] in _HASH_LEFT_OPEN

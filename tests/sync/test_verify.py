@@ -324,3 +324,23 @@ def test_the_same_damage_passes_a_verifier_that_skips_the_links(logged, damaged,
     assert first_bad(check(logged)) == (8, "link")
     monkeypatch.setattr(verify._Location, "_link_problem", lambda _self, _stored: None)
     assert check(logged)["ok"]
+
+
+def test_a_payload_put_aside_for_its_form_is_held_to_its_hash(tmp_path):
+    world = World(tmp_path)
+    tablet = world.tablet()
+    item = tablet.make()
+    payload, salt = '{"text":5}', bytes.fromhex(item["salt"])
+    body = json.loads(item["body"]) | {
+        "payload_hash": chain.payload_hash(salt=salt, payload=payload)
+    }
+    [result] = tablet.push(tablet.sign(item, body=json.dumps(body), payload=payload))
+    assert (result["outcome"], result["reason"]) == ("quarantined", "schema")
+    assert check(world)["ok"]
+    with write(world.engine) as connection:
+        connection.exec_driver_sql("DROP TRIGGER payload_no_update")
+        connection.exec_driver_sql(
+            "UPDATE payload SET payload = '{\"text\":6}' WHERE payload = '{\"text\":5}'"
+        )
+    assert first_bad(check(world)) == (result["position"], "payload_hash")
+    world.close()
