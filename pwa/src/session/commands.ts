@@ -103,6 +103,12 @@ export async function startPass(
   record: RecordDocument, plan: PassPlan, options: { closing?: EventDraft[]; replaces?: { event_id: string; number: number; reason: string } } = {},
 ): Promise<string> {
   mustBeOpen(record);
+  // A pass does not name its tip: the record does. With another one in hand, the check of the
+  // record's tip would stand behind the numbers of this one.
+  if (plan.device_id !== record.device?.device_id || plan.handpiece_id !== record.handpiece?.handpiece_id) {
+    throw new Refused("other_handpiece",
+      "This case was opened with another handpiece or tip. End it, and open a case with the one in use.");
+  }
   const found = latestCheck(plan.device_id, plan.handpiece_id, plan.settings.emission["mode"] ?? "");
   const check = usable(found) ? found : null;
   const settings = withCheck(plan.settings, check);

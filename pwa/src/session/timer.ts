@@ -22,7 +22,9 @@ export async function loadTimer(): Promise<void> {
   }
 }
 
+/** Start timing a pass. While a time of another case still waits to be kept, nothing is started over it. */
 export function startTimer(record_id: string, pass_id: string, now_ms: number): void {
+  if (running.value && running.value.record_id !== record_id) return;
   running.value = { record_id, pass_id, started_ms: now_ms, stopped_ms: null };
   cameBack.value = false;
   void putLive("timer", running.value);
