@@ -202,6 +202,18 @@ describe("PIN", () => {
     expect(pauseMs(10)).toBeGreaterThan(1e15);
   });
 
+  it("lets five of twenty guesses through that come at once", async () => {
+    await signInWithPin(ALICE, "123456");
+    server.reachable = false;
+    const ends = await Promise.allSettled(
+      Array.from({ length: 20 }, (_, index) => signInWithPin(ALICE, String(100_000 + index))));
+    const codes = ends.map((end) => (end.status === "rejected" ? (end.reason as { code: string }).code : "right"));
+    expect(codes.filter((code) => code === "pin_wrong")).toHaveLength(4);
+    expect(codes.filter((code) => code === "pin_locked")).toHaveLength(16);
+    tablet.clock.ms += 60_001;
+    expect(await signInWithPin(ALICE, "123456")).toMatchObject({ mode: "offline" });
+  });
+
   it("only captures after seven days, even with the clock put back", async () => {
     await signInWithPin(ALICE, "123456");
     server.documents = [{ kind: "record", doc_id: "r-1", position: 1, body: { record_id: "r-1" } }];

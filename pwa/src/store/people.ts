@@ -32,18 +32,15 @@ export async function checkPin(person_id: string, pin: string): Promise<PinCheck
   const row = await (await house()).get("people", person_id);
   if (row === undefined) return { kind: "unknown" };
   // Counted first: a crash between trying and counting must not give a free try.
-  const counted = await countTry(person_id);
-  if (counted === null) return { kind: "unknown" };
-  if (counted.locked_until_ms > surroundings().now()) return { kind: "locked", until_ms: counted.locked_until_ms };
+  const tried = await countTry(person_id);
+  if (tried === null) return { kind: "unknown" };
+  const { counted, was_locked } = tried;
+  const locked: PinCheck = { kind: "locked", until_ms: counted.locked_until_ms };
+  if (was_locked) return locked;
   if (!same(await stretch(pin, row.salt, row.rounds), row.verifier)) {
-    const now = surroundings().now();
-    const wait_ms = pauseMs(counted.wrong);
-    if (wait_ms > 0) {
-      const until_ms = now + wait_ms;
-      await (await house()).put("people", { ...counted, locked_until_ms: until_ms });
-      return { kind: "locked", until_ms };
-    }
-    return { kind: "wrong", attempts_left: WRONG_BEFORE_PAUSE - counted.wrong };
+    return counted.locked_until_ms > surroundings().now()
+      ? locked
+      : { kind: "wrong", attempts_left: WRONG_BEFORE_PAUSE - counted.wrong };
   }
   await (await house()).put("people", { ...counted, wrong: 0, locked_until_ms: 0 });
   return { kind: "right", person: row.person };
@@ -55,14 +52,19 @@ export function pauseMs(wrong: number): number {
   return wrong < WRONG_BEFORE_PAUSE ? 0 : 60_000 * 2 ** (wrong - WRONG_BEFORE_PAUSE);
 }
 
-async function countTry(person_id: string): Promise<PersonRow | null> {
+/** Count one try as wrong, and lock in the same transaction: of many at once, five get through. */
+async function countTry(person_id: string): Promise<{ counted: PersonRow; was_locked: boolean } | null> {
   const transaction = (await house()).transaction("people", "readwrite", { durability: "strict" });
   const row = await transaction.store.get(person_id);
-  const locked = row !== undefined && row.locked_until_ms > surroundings().now();
-  const counted = row === undefined ? null : { ...row, wrong: row.wrong + (locked ? 0 : 1) };
-  if (counted !== null) await transaction.store.put(counted);
+  if (row === undefined) return null;
+  const now = surroundings().now();
+  const was_locked = row.locked_until_ms > now;
+  const wrong = row.wrong + (was_locked ? 0 : 1);
+  const wait_ms = was_locked ? 0 : pauseMs(wrong);
+  const counted = { ...row, wrong, locked_until_ms: wait_ms > 0 ? now + wait_ms : row.locked_until_ms };
+  await transaction.store.put(counted);
   await transaction.done;
-  return counted;
+  return { counted, was_locked };
 }
 
 async function stretch(pin: string, salt: Bytes, rounds: number): Promise<Bytes> {
