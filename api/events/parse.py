@@ -97,6 +97,9 @@ def parse_event(*, body: str, payload: str, salt: bytes) -> Parsed:
     errors = catalogue.payload_problems(event_type.name, read_payload)
     if event_type.needs_corrects and read_body["corrects"] is None:
         errors.setdefault("corrects", []).append("Must name the event that this one is about.")
+    if event_type.versioned and read_payload.get("version") != (read_body["base_version"] or 0) + 1:
+        # A number that comes twice would let two contents pass for one version.
+        errors.setdefault("version", []).append("Must be one more than base_version.")
     if errors:
         return Parsed(read_body, read_payload, "schema", errors)
     return Parsed(read_body, read_payload)

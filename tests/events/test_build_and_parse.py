@@ -40,6 +40,20 @@ def test_a_built_event_reads_back_and_its_signature_holds():
     assert changed.reason == "payload_hash"
 
 
+def test_versions_follow_each_other_without_a_gap_and_none_comes_twice():
+    def publish(version, base_version):
+        items = [{"item_id": "a", "text": "Agreed"}]
+        payload = {"kind": "time_out", "version": version, "title": "x", "items": items}
+        event = {"type": "list.published", "payload": payload, "base_version": base_version}
+        return build.build_item(KEY, **{**FIELDS, **event})
+
+    assert publish(1, None) and publish(2, 1)
+    for version, base_version in [(2, None), (1, 1), (3, 1), (1, 2)]:
+        with pytest.raises(BadInput) as raised:
+            publish(version, base_version)
+        assert "version" in raised.value.errors
+
+
 def test_what_could_not_be_kept_is_refused_before_it_is_saved():
     for change, code, field in [
         ({"payload": {"text": ""}}, "event_schema", "text"),
