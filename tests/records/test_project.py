@@ -193,6 +193,8 @@ def test_a_signer_who_is_not_the_author_is_flagged(log):
         (300_001, "2026-11-25T09:05:30.000+00:00", False, ["clock_wrong"]),
         (-400_000, "2026-11-25T08:53:30.000+00:00", False, ["clock_wrong"]),
         (-400_000, "2026-11-25T09:00:00.000+00:00", True, ["clock_wrong"]),
+        # Beyond what any calendar holds, and still no reason to lose the event.
+        (2**52, "2026-11-25T09:00:00.000+00:00", False, ["clock_wrong"]),
     ],
 )
 def test_made_offline_and_wrong_clocks(log, offset_ms, received_at, offline, codes):
