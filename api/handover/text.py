@@ -76,6 +76,7 @@ def _lines(record, names, facts, *, width: int, full: bool, kept: int | None) ->
         )
     )
     lines += [f"Note: {short(note['text'])}" for note in record.get("notes") or []]
+    lines += _remarks(record)
     lines += _sign_off(record, names, facts)
     lines += [
         f"Addendum {number} ({phrases.date(entry.get('at'), zone)}, "
@@ -177,6 +178,12 @@ def _pair(dose: Mapping, name: str) -> str | None:
     delivered = (dose.get("delivered") or {}).get(name)
     right = display.format_value(name, delivered) if delivered is not None else BLANK
     return f"{display.format_value(name, value)} set / {right} delivered"
+
+
+def _remarks(record) -> list[str]:
+    """What the fold found odd, by code: a signature must not be pasted without what mars it."""
+    codes = sorted({flag["code"] for flag in record.get("flags") or []})
+    return [f"Remarks on the entries, see the PDF: {', '.join(codes)}"] if codes else []
 
 
 def _sign_off(record, names, facts) -> list[str]:

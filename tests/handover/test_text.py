@@ -103,3 +103,14 @@ def test_addenda_are_numbered_and_signed():
     text = render_text(sample(addenda=[addendum], version=2, status="amended"), NAMES, FACTS)
     assert "Addendum 1 (2026-11-20, Dr Marl Testwood, DDS): Suture removed" in text
     assert " v2," in text
+
+
+def test_a_signature_that_covers_other_entries_is_not_shown_without_saying_so():
+    flags = [
+        {"code": code, "text": "x", "event_id": "s"}
+        for code in ("signer_not_author", "content_hash_differs", "content_hash_differs")
+    ]
+    lines = render_text(sample(flags=flags), NAMES, FACTS).splitlines()
+    remark = "Remarks on the entries, see the PDF: content_hash_differs, signer_not_author"
+    assert lines.index(remark) < next(at for at, line in enumerate(lines) if "Signed:" in line)
+    assert "Remarks" not in render_text(sample(), NAMES, FACTS)
