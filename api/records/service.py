@@ -9,7 +9,9 @@ from datetime import date, datetime
 from typing import Any
 
 from api.errors import Conflict, NotFound
-from api.storage import access, documents, record_index, renderings
+from api.records.fold import fold
+from api.records.order import content_hash
+from api.storage import access, documents, readers, record_index, renderings
 from api.storage.engine import Connection
 
 _PERSON_FIELDS = ("display_name", "initials", "roles", "credential")
@@ -96,6 +98,28 @@ def rendering(
         raise Conflict("not_rendered_yet", "The paper is being made. Try again in a moment.")
     _note(connection, location_id, now, f"export_{kind}", actor_id, tablet_id, record_id)
     return found
+
+
+def check_signature(
+    connection: Connection,
+    *,
+    location_id: str,
+    record_id: str,
+    actor_id: str | None,
+    payload: Mapping[str, Any],
+) -> None:
+    """Refuse a signature made here and now that would not cover the record as it stands.
+
+    Raises ``Conflict`` not_ended, content_differs (something was added since it was read back) or
+    signer_not_author. What a tablet signed without a network is kept and flagged instead.
+    """
+    entries = readers.record_entries(connection, location_id, record_id)
+    if not entries or fold(entries)["status"] != "ended":
+        raise Conflict("not_ended", "Only an ended, unsigned record can be signed.")
+    if payload.get("signer_id") != actor_id:
+        raise Conflict("signer_not_author", "The signer is not the person signed in.")
+    if payload.get("content_hash") != content_hash(entries):
+        raise Conflict("content_differs", "The record is not the one that was read back.")
 
 
 def people_of(connection: Connection, record: Mapping[str, Any]) -> dict[str, dict[str, Any]]:

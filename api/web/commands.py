@@ -8,6 +8,7 @@ from flask import request
 from api.errors import BadInput, Conflict, NotFound
 from api.events import catalogue
 from api.people import rights
+from api.records import service as records
 from api.storage import documents
 from api.storage.engine import Connection, read
 from api.sync import desk
@@ -75,6 +76,20 @@ def post_command(body, type):
     with read(house.engine) as connection:
         _check_subject(connection, who.location_id, type, body["entity_id"])
         location = documents.get(connection, who.location_id, "location", who.location_id)
+
+    def authorise(connection: Connection, location_id: str, actor_id: str | None, type: str):
+        # Inside the transaction, and only for a key that is new: a repeated signing is answered,
+        # not refused because the record is signed by now.
+        if type == "record.signed":
+            records.check_signature(
+                connection,
+                location_id=location_id,
+                record_id=body["entity_id"],
+                actor_id=actor_id,
+                payload=body["payload"],
+            )
+        return house.authorise(connection, location_id, actor_id, type)
+
     return desk.append_as_desk(
         house.engine,
         house.clock,
@@ -89,7 +104,7 @@ def post_command(body, type):
         idempotency_key=key,
         projectors=house.projectors,
         zone=location["zone"],
-        authorise=house.authorise,
+        authorise=authorise,
         random=house.random,
     )
 

@@ -1,5 +1,6 @@
 """Commands of a desk: done once, and nothing at all is written of what is refused."""
 
+import hashlib
 import sqlite3
 from dataclasses import replace
 
@@ -117,6 +118,62 @@ def test_what_is_refused_leaves_nothing_behind(
     )
     assert (answer.status_code, answer.json["code"]) == (status, code), answer.text
     assert _everything(settings) == before
+
+
+def _sign(desk, record_id, key="key-00000001", **changes):
+    history = desk.ask("GET", f"/records/{record_id}")["history"]
+    # SHA-256 of the label and every body's hash, in order: by hand, not by the program's function.
+    covered = b"".join(bytes.fromhex(line["body_hash"]) for line in history)
+    payload = {
+        "signer_id": desk.ask("GET", "/session")["person"]["person_id"],
+        "role": "clinician",
+        "content_hash": hashlib.sha256(b"dosebook-record-1" + covered).hexdigest(),
+        "statement": "I have read it.",
+    }
+    return desk.ask(
+        "POST",
+        "/commands/record.signed",
+        {"entity_id": record_id, "payload": {**payload, **changes}},
+        **{"Idempotency-Key": key},
+    )
+
+
+def _ended_record(practice):
+    """Return a record that is ended and on the server, but not signed."""
+    tablet = practice.tablet("clinician")
+    record_id = practice.signed_record(tablet)
+    tablet.outbox.pop()
+    tablet.push()
+    return record_id
+
+
+@pytest.mark.parametrize(
+    ("changes", "code"),
+    [({"content_hash": "0" * 64}, "content_differs"), ({"signer_id": "x"}, "signer_not_author")],
+)
+def test_a_desk_signs_only_what_stands_there(practice, settings, changes, code):
+    record_id = _ended_record(practice)
+    desk = practice.desk("clinician")
+    with pytest.raises(Refused) as refused:
+        _sign(desk, record_id, **changes)
+    assert (refused.value.code, refused.value.facts["status"]) == (code, 409)
+    record = desk.ask("GET", f"/records/{record_id}")
+    assert (record["status"], record["flags"]) == ("ended", [])
+
+
+def test_a_desk_signs_once_and_the_same_key_again_is_answered(practice):
+    record_id = _ended_record(practice)
+    desk = practice.desk("clinician")
+    hashes = [line["body_hash"] for line in desk.ask("GET", f"/records/{record_id}")["history"]]
+    covered = b"dosebook-record-1" + b"".join(map(bytes.fromhex, hashes))
+    same = {"content_hash": hashlib.sha256(covered).hexdigest()}
+    first = _sign(desk, record_id, **same)
+    assert _sign(desk, record_id, **same) == first
+    record = desk.ask("GET", f"/records/{record_id}")
+    assert (record["status"], record["flags"]) == ("signed", [])
+    with pytest.raises(Refused) as refused:
+        _sign(desk, record_id, "key-00000002")
+    assert refused.value.code == "not_ended"
 
 
 def test_an_unsigned_record_cannot_be_placed(practice, settings):
