@@ -53,6 +53,7 @@ set_up_node() {
     node_fits && return
     say "No Node.js that fits; installing one beside Python's packages ..."
     .venv/bin/pip install --quiet --disable-pip-version-check --require-hashes -r deploy/requirements-node.txt
+    hash -r  # forget where the one that did not fit was found
     node_fits || die "Node.js 20.19 or newer of 20, or 22.12 or newer, is needed."
 }
 
