@@ -1,9 +1,9 @@
 import { beforeEach, describe, expect, it } from "vitest";
 import { readEvents } from "../src/outbox/read";
 import { fold, type RecordDocument } from "../src/session/fold";
-import { openCase, startPass, type OpenForm } from "../src/session/commands";
+import { addNote, openCase, startPass, type OpenForm } from "../src/session/commands";
 import { house } from "../src/session/house";
-import { person } from "../src/session/state";
+import { allRecords, ownRecords, person } from "../src/session/state";
 import { clearTimer, running, startTimer } from "../src/session/timer";
 import type { PassPlan, Verification } from "../src/session/types";
 import { freshTablet } from "./support/tablet";
@@ -41,7 +41,7 @@ async function record(): Promise<RecordDocument> {
 beforeEach(async () => {
   await freshTablet();
   person.value = { person_id: "dent", display_name: "D", initials: "D", roles: ["clinician"] };
-  house.value = { ...house.value, devices: [device], handpieces: [tip("fine"), tip("broad")], verifications: [check("fine", "0.93")] };
+  house.value = { ...house.value, devices: [device], handpieces: [tip("fine"), tip("broad")], verifications: [check("fine", "0.93")], records: [] };
   await openCase(form);
 });
 
@@ -69,6 +69,16 @@ describe("the check behind a pass", () => {
     await expect(startPass(await record(), plan("broad"))).rejects.toMatchObject({ code: "other_handpiece" });
     await expect(startPass(await record(), { ...plan("fine"), device_id: "second" })).rejects.toMatchObject({ code: "other_handpiece" });
     expect((await record()).passes).toEqual([]);
+  });
+});
+
+describe("what is read back", () => {
+  it("holds an own entry that the server's copy, as long as ours, does not know", async () => {
+    const own = ownRecords.value[0]!;
+    const other = { ...own.history[0]!, event_id: "elsewhere", type: "procedure.noted", tablet_id: "desk" };
+    await addNote(own, "Written here, not sent");
+    house.value = { ...house.value, records: [{ ...own, history: [...own.history, other] } as never] };
+    expect(allRecords.value[0]?.notes.map((one) => one.text)).toEqual(["Written here, not sent"]);
   });
 });
 

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { FoldEvent, RecordDocument } from "../src/session/fold";
-import { withPending } from "../src/session/pending";
+import { standsFor, withPending } from "../src/session/pending";
 
 const line = (event_id: string) => ({
   event_id, type: "procedure.opened", at: "2026-11-25T10:00:00.000+01:00", by: "dent", tablet_id: "A",
@@ -40,5 +40,29 @@ describe("what was written here about a record from elsewhere", () => {
 
   it("never makes an addendum of an unsigned record", () => {
     expect(withPending(sent, [addendum])).toBe(sent);
+  });
+});
+
+describe("which of two copies of an own record is shown", () => {
+  const copy = (...history: object[]): RecordDocument => ({ ...sent, history }) as unknown as RecordDocument;
+  const typed = (event_id: string, type: string) => ({ ...line(event_id), type });
+
+  it("is ours while an entry of ours is not in the server's, however many others are", () => {
+    const ours = copy(line("e1"), typed("e2", "procedure.noted"));
+    expect(standsFor(copy(line("e1"), typed("x1", "procedure.noted")), ours)).toBe(false);
+    expect(standsFor(copy(line("e1"), typed("x1", "procedure.noted"), typed("x2", "record.signed")), ours)).toBe(false);
+    expect(standsFor(copy(line("e1")), ours)).toBe(false);
+  });
+
+  it("is the server's once it holds all of ours", () => {
+    expect(standsFor(copy(line("e1")), copy(line("e1")))).toBe(true);
+    expect(standsFor(copy(line("e1"), typed("x1", "record.signed")), copy(line("e1")))).toBe(true);
+  });
+
+  it("is the server's, signed elsewhere, under addenda of ours that are still to be sent", () => {
+    const signed = copy(line("e1"), typed("x1", "record.signed"));
+    const ours = copy(line("e1"), typed("e2", "record.addended"), typed("e3", "record.addended"));
+    expect(standsFor(signed, ours)).toBe(true);
+    expect(standsFor(copy(line("e1")), ours)).toBe(false);
   });
 });

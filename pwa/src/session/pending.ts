@@ -4,6 +4,22 @@
  */
 import type { FoldEvent, RecordDocument } from "./fold";
 
+const LAID_OVER = new Set(["record.signed", "record.addended"]);
+
+/**
+ * Whether the server's copy of a record can be shown in place of what this tablet folds itself.
+ *
+ * It cannot while it misses an entry of ours that is not laid over it: somebody would read back,
+ * and sign, less than there is.
+ */
+export function standsFor(doc: RecordDocument, own: RecordDocument): boolean {
+  const sent = new Set(doc.history.map((line) => line.event_id));
+  const mine = new Set(own.history.map((line) => line.event_id));
+  const unsent = own.history.filter((line) => !sent.has(line.event_id));
+  if (unsent.length === 0) return true;
+  return doc.history.some((line) => !mine.has(line.event_id)) && unsent.every((line) => LAID_OVER.has(line.type));
+}
+
 /** The record with our own signature and addenda that its history does not know yet. */
 export function withPending(doc: RecordDocument, own: readonly FoldEvent[]): RecordDocument {
   const known = new Set(doc.history.map((line) => line.event_id));

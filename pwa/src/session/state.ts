@@ -9,7 +9,7 @@ import { identity } from "../store/identity";
 import { forgetDrafts } from "./draft";
 import { fold, type RecordDocument } from "./fold";
 import { house, loadHouse, watchHouse } from "./house";
-import { withPending } from "./pending";
+import { standsFor, withPending } from "./pending";
 import type { Person } from "./types";
 
 export type Seat = "starting" | "broken" | "door" | "tablet" | "desk";
@@ -51,13 +51,13 @@ export const ownRecords = computed<RecordDocument[]>(() => {
   return list.sort(newestFirst);
 });
 
-/** Own records and those the server sent; of two of one record, the one that knows more. */
+/** Own records and those the server sent; of two of one record, the server's once it holds all of ours. */
 export const allRecords = computed<RecordDocument[]>(() => {
   const byId = new Map(ownRecords.value.map((doc) => [doc.record_id, doc]));
   for (const loose of house.value.records) {
     const doc = loose as unknown as RecordDocument;
     const own = byId.get(doc.record_id);
-    if (own && doc.history.length < own.history.length) continue;
+    if (own && !standsFor(doc, own)) continue;
     byId.set(doc.record_id, withPending(doc, events.value.filter((e) => e.body.entity_id === doc.record_id)));
   }
   return [...byId.values()].sort(newestFirst);
