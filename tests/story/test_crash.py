@@ -9,7 +9,6 @@ import json
 import os
 import queue
 import random
-import shutil
 import signal
 import subprocess
 import threading
@@ -19,10 +18,9 @@ from pathlib import Path
 
 import pytest
 
+from tests.story.conftest import chromium_path
+
 PWA = Path(__file__).resolve().parents[2] / "pwa"
-CHROMIUM = (
-    os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
-)
 KILLS = 10
 SEED = 20261125
 PATIENCE_S = 60
@@ -79,7 +77,7 @@ def start_browser(profile: Path, url: str) -> subprocess.Popen:
     """Start the browser as the leader of its own process group."""
     return subprocess.Popen(
         [
-            CHROMIUM,
+            chromium_path(),
             "--headless=new",
             "--no-sandbox",
             "--no-first-run",
@@ -130,11 +128,13 @@ class Tally:
         return sorted(set(self.shown) - set(self.found))
 
 
-def crash_again_and_again(site, profile: Path, chance: random.Random, *, stub: bool) -> Tally:
-    """Kill the browser ``KILLS`` times in the moment something is shown, then read what is left."""
+def crash_again_and_again(
+    site, profile: Path, chance: random.Random, *, stub: bool, kills: int = KILLS
+) -> Tally:
+    """Kill the browser again and again as something is shown, then read what is left."""
     tally = Tally()
     address = f"http://127.0.0.1:{site.server_address[1]}/index.html"
-    for run in range(KILLS):
+    for run in range(kills):
         browser = start_browser(profile, f"{address}?run={run}{'&stub' if stub else ''}")
         try:
             left = chance.randint(1, 12)
@@ -155,10 +155,12 @@ def crash_again_and_again(site, profile: Path, chance: random.Random, *, stub: b
     return tally
 
 
-@pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine")
-def test_what_was_shown_as_saved_survives_every_kill(site, tmp_path):
-    tally = crash_again_and_again(site, tmp_path / "profile", random.Random(SEED), stub=False)
-    assert len(tally.shown) >= 3 * KILLS
+@pytest.mark.parametrize("kills", [KILLS, pytest.param(50, marks=pytest.mark.long)])
+def test_what_was_shown_as_saved_survives_every_kill(site, tmp_path, kills):
+    tally = crash_again_and_again(
+        site, tmp_path / "profile", random.Random(SEED), stub=False, kills=kills
+    )
+    assert len(tally.shown) >= 3 * kills
     assert tally.lost == []
     # Whole appends only, numbered without holes, each once, all readable and still to be sent.
     assert tally.seqs == list(range(1, len(tally.seqs) + 1))
@@ -167,7 +169,6 @@ def test_what_was_shown_as_saved_survives_every_kill(site, tmp_path):
     assert set(tally.durabilities) == {"strict"}
 
 
-@pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine")
 def test_a_page_that_shows_too_early_loses_some(site, tmp_path):
     tally = crash_again_and_again(site, tmp_path / "profile", random.Random(SEED), stub=True)
     assert tally.lost != []
