@@ -51,7 +51,9 @@ def push(
         epoch = readers.location_row(connection, row["location_id"])["epoch"]
         if batch.epoch != epoch:
             raise Conflict("epoch_changed", "the log was restored; compare heads", epoch=epoch)
-        _check_revoked(row, clock.now(), len(batch.items))
+        # What it sends again, because an answer was lost, is not counted a second time.
+        new = sum(item.tablet_seq >= row["next_seq"] for item in batch.items)
+        _check_revoked(row, clock.now(), new)
         intake = _Intake(connection, row, clock.now(), projectors, authorise)
         results = intake.take(batch.items)
     return {"results": results, "server_time": rfc3339(clock.now().astimezone(UTC))}

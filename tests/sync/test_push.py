@@ -204,9 +204,21 @@ def test_a_revoked_tablet_fills_at_most_500_places(world):
         from api.storage import accounts
 
         accounts.advance_tablet(connection, tablet.tablet_id, next_seq=1, pushed_after_revoked=499)
-    assert outcomes(tablet.push(tablet.make())) == ["quarantined"]
+    last = tablet.make()
+    assert outcomes(tablet.push(last)) == ["quarantined"]
+    # The answer was lost: what is there already takes no further place.
+    assert outcomes(tablet.push(last)) == ["duplicate"]
     with pytest.raises(NotAllowed):
         tablet.push(tablet.make())
+
+
+@pytest.mark.parametrize("change", [{"payload": '{"text":"other"}'}, {"salt": "00" * 16}])
+def test_the_same_body_with_another_payload_is_no_duplicate(world, change):
+    tablet = world.tablet()
+    item = tablet.make()
+    assert outcomes(tablet.push(item)) == ["applied"]
+    assert outcomes(tablet.push({**item, **change})) == ["id_reuse"]
+    assert outcomes(tablet.push(item)) == ["duplicate"]
 
 
 def test_another_epoch_is_told_before_anything_is_taken(world):
