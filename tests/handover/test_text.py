@@ -60,6 +60,14 @@ def test_a_pass_without_verification_claims_no_delivered_dose():
     assert "93 %" not in text
 
 
+def test_a_dose_by_design_is_not_called_verified():
+    # A ratio may stand in the settings and still not be what the delivered dose rests on.
+    designed = one_pass(1, dose=PASS["dose"] | {"basis": "design"})
+    text = render_text(sample(passes=0) | {"passes": [designed]}, NAMES, FACTS)
+    assert "by design of the beam path, not verified" in text
+    assert "verified 2026-11-16" not in text
+
+
 def test_several_laser_on_entries_keep_their_sources():
     entries = [
         {"seconds": 10.0, "source": "timer", "pulses": None},
