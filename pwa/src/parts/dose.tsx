@@ -2,6 +2,7 @@ import { format_value as formatValue } from "../dose/display";
 import type { ComponentChildren } from "preact";
 import { formulaWords, KEY_RESULTS, resultWords, t } from "../text";
 import { Glyph, Notice } from "./basics";
+import { unbroken } from "./quantity";
 import { citations } from "./citations";
 
 interface Result { value?: number; low?: number; high?: number; unit: string; formula: string; sources: string[]; uncertainty?: unknown }
@@ -67,7 +68,8 @@ export function DosePanel({ response, basis, facts, brief = false }: DosePanelPr
 /** The engine answers in phrases; a screen shows sentences. */
 export const sentence = (text: string): string => {
   const begun = text.charAt(0).toUpperCase() + text.slice(1);
-  return /[.!?]$/.test(begun) ? begun : `${begun}.`;
+  const whole = begun.replace(/(\d) (?=(?:[kmµu]?[WJsm]|Hz|%)(?![a-z]))/g, "$1\u00a0");
+  return /[.!?]$/.test(whole) ? whole : `${whole}.`;
 };
 
 function isDesign(delivered: Results): boolean {
@@ -130,8 +132,8 @@ function uncertaintyText(result: Result): string {
 }
 
 export function show(name: string, result: Result): string {
-  if (typeof result.value === "number") return formatValue(name, result.value);
-  if (result.low != null && result.high != null) return `${formatValue(name, result.low)} – ${formatValue(name, result.high)}`;
+  if (typeof result.value === "number") return unbroken(formatValue(name, result.value));
+  if (result.low != null && result.high != null) return `${unbroken(formatValue(name, result.low))} – ${unbroken(formatValue(name, result.high))}`;
   return "–";
 }
 

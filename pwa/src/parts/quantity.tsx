@@ -34,7 +34,7 @@ export function QuantityField({ id, label, typed, units, onChange, hint, wrong }
           : <span class="unit">{unitText(units[0] ?? "")}</span>}
       </div>
       <div id={said} aria-live="polite" class="said" data-testid={`${id}-said`}>
-        {read.kind === "number" ? <span class="num">{t.common.number.reads(`${read.text} ${unitText(typed.unit)}`)}</span> : null}
+        {read.kind === "number" ? <span class="num">{t.common.number.reads(`${read.text}\u00a0${unitText(typed.unit)}`)}</span> : null}
         {read.kind === "empty" && hint ? <span class="soft">{hint}</span> : null}
         {problem ? <Wrong id={`${id}-wrong`}>{problem}</Wrong> : null}
         {read.kind === "ask" ? (
@@ -66,7 +66,12 @@ export function unitText(unit: string): string {
   return unit.replace(/^u(?=[ms])/, "µ");
 }
 
-/** "400 us" as it is read: a number, a thin gap, a unit. */
+/** "400 us" as it is read: a number and its unit, never torn apart at the end of a line. */
 export function quantityText(text: string): string {
-  return text.replace(/ u(?=[ms]\b)/, " µ");
+  return unbroken(text.replace(/ u(?=[ms]\b)/, " µ"));
+}
+
+/** The same text with gaps at which no line ends. */
+export function unbroken(text: string): string {
+  return text.replace(/ /g, "\u00a0");
 }

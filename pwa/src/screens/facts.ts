@@ -19,7 +19,7 @@ export function factsOf(settings: Settings, context: FactContext): Record<string
   const origin = t.dose.origin as Record<string, string>;
   const status = t.dose.status as Record<string, string>;
   const put = (key: string, value: string, from: string, how: string) => {
-    facts[key] = { name: t.dose.input[key] ?? key, value: quantityText(value).replace(/ /g, "\u00a0"), origin: from, status: how };
+    facts[key] = { name: t.dose.input[key] ?? key, value: quantityText(value), origin: from, status: how };
   };
   for (const [name, text] of Object.entries(settings.emission)) {
     if (name === "mode") continue;
@@ -78,5 +78,5 @@ export function settingsText(settings: Settings): string {
 /** A fraction written as a percentage without inventing digits: "0.93" is "93 %". */
 export function percent(fraction: string): string {
   const number = Number(fraction) * 100;
-  return `${Number(number.toFixed(1))} %`;
+  return `${Number(number.toFixed(1))}\u00a0%`;
 }

@@ -16,7 +16,7 @@ export function CaseHead({ record, plan }: { record: RecordDocument; plan: PassP
         <span class="row base">{pass ? <strong data-testid="case-pass">{t.case.pass(pass.number)}</strong> : null} <SavedMark record_id={record.record_id} /></span>
       </div>
       <div class="line">
-        <div class="settings" data-testid="case-settings" aria-label={t.case.settings}>
+        <div class="settings" data-testid="case-settings" role="group" aria-label={t.case.settings}>
           {plan ? settingParts(plan.settings).map((p) => (
             <span key={p.field}><span class="name">{shortName(p.field, plan.settings)}</span>
               <span class="setting" data-testid={`setting-${p.field.replace(/_/g, "-")}`}>{p.value}<span class="unit-text"> {p.unit}</span></span></span>

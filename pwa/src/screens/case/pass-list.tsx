@@ -9,8 +9,8 @@ import { round } from "./timer";
 export function PassList({ record }: { record: RecordDocument }) {
   if (record.passes.length === 0) return <p class="soft small">{t.case.noPass}</p>;
   return (
-    <section class="stack" aria-label={t.case.passes}>
-      <h2>{t.case.passes}</h2>
+    <section class="stack" aria-label={t.records.passes}>
+      <h2>{record.status === "draft" ? t.case.passes : t.records.passes}</h2>
       <ol class="list" data-testid="passes">
         {record.passes.map((pass) => (
           <li class="item" key={pass.pass_id} data-testid="pass">
@@ -29,11 +29,8 @@ export function PassList({ record }: { record: RecordDocument }) {
 
 export function timeOf(pass: RecordPass): string {
   if (pass.laser_on.length === 0) return t.case.noTime;
-  return `${t.records.seconds(`${round(pass.laser_on_s)} s`)} (${pass.sources.map((s) => (t.case.sources[s] ?? s).toLowerCase()).join(", ")})`;
+  return `${t.records.seconds(`${round(pass.laser_on_s)}\u00a0s`)} (${pass.sources.map((s) => (t.case.sources[s] ?? s).toLowerCase()).join(", ")})`;
 }
-
-/** A unit is never torn from its number. */
-const fix = (text: string): string => text.replace(/ /g, "\u00a0");
 
 export function doseOfPass(pass: RecordPass): string {
   const two = (name: string) => {
@@ -41,7 +38,7 @@ export function doseOfPass(pass: RecordPass): string {
     const delivered = pass.dose.delivered?.[name];
     if (set == null) return null;
     const one = (value: number) => show(name, { value, unit: "", formula: "", sources: [] });
-    return `${fix(one(set))} ${t.records.setBasis}${delivered != null ? `, ${fix(one(delivered))} ${pass.dose.basis === "design" ? t.dose.design.toLowerCase() : t.records.verifiedBasis}` : ""}`;
+    return `${one(set)} ${t.records.setBasis}${delivered != null ? `, ${one(delivered)} ${pass.dose.basis === "design" ? t.dose.design.toLowerCase() : t.records.verifiedBasis}` : ""}`;
   };
   const energy = pass.total_energy_j;
   const joules = (value: number) => show("total_energy", { value, unit: "J", formula: "", sources: [] });

@@ -1,7 +1,7 @@
 import { Press } from "../../parts/basics";
 import { sentence } from "../../parts/dose";
 import { Wrong } from "../../parts/fields";
-import { quantityText } from "../../parts/quantity";
+import { quantityText, unitText } from "../../parts/quantity";
 import { doseOf, refusals } from "../../session/dosing";
 import { split, STEPPED, stepOf, stepped } from "../../session/settings";
 import { writing } from "../../session/state";
@@ -36,8 +36,8 @@ function Step({ field, name, settings, device, onStep }: Omit<Props, "starts"> &
       <div class="step">
         <Press id={`${slug}-minus`} large label={t.case.minus(name)} disabled={!!down.refused || !writing.value || busy.value} onPress={() => onStep(down.settings)}>−</Press>
         <span><span class="name">{name}</span>
-          <span class="setting">{quantity.value}<span class="unit-text"> {quantityText(` ${quantity.unit}`).trim()}</span></span>
-          <span class="range">{t.case.step(quantityText(`${stepOf(field, quantity)} ${quantity.unit}`))}</span></span>
+          <span class="range">{t.case.step(quantityText(`${stepOf(field, quantity)} ${quantity.unit}`))}</span>
+          <span class="setting">{quantity.value}<span class="unit-text"> {unitText(quantity.unit)}</span></span></span>
         <Press id={`${slug}-plus`} large label={t.case.plus(name)} disabled={!!up.refused || !writing.value || busy.value} onPress={() => onStep(up.settings)}>+</Press>
       </div>
       {refused ? <Wrong id={`${slug}-refused`}>{refused}</Wrong> : null}

@@ -55,12 +55,12 @@ export function TimeOut({ record, onDone }: { record: RecordDocument; onDone: ()
       </div>
       <ul class="list">
         {list.items.map((item) => (
-          <li key={item.item_id} class="item" data-testid="timeout-item">
+          <li key={item.item_id} class="item" data-testid="timeout-item" aria-current={item === current ? "step" : undefined}>
             <span class="grow small">{item.text}{answers[item.item_id]?.note ? <span class="soft">{answers[item.item_id]!.note}</span> : null}</span>
             {answers[item.item_id]
               ? <Press id={`timeout-again-${item.item_id}`} onPress={() => { const { [item.item_id]: _gone, ...rest } = answers; kept.set(rest); }}
                   label={`${item.text}: ${answers[item.item_id]!.answer}. ${t.common.undo}`}>{WORDS.find((w) => w.answer === answers[item.item_id]!.answer)?.text}</Press>
-              : <span class="small soft">{item === current ? "←" : ""}</span>}
+              : <span class="small soft" aria-hidden="true">{item === current ? "←" : ""}</span>}
           </li>
         ))}
       </ul>

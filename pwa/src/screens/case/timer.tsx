@@ -53,7 +53,7 @@ function Held({ record, timer }: { record: RecordDocument; timer: Running }) {
     <div class="foot held" data-testid="timer-held" role="alert">
       <p>{unseen ? t.case.reopened : t.case.timerKept(`${seconds} s`)}</p>
       <Press id="timer-keep" kind="main" large disabled={busy.value || !writing.value} onPress={keep}>
-        {t.case.add}: {seconds} s{unseen ? ` (${t.case.sources["estimate"]?.toLowerCase()})` : ""}</Press>
+        {t.case.add}: {`${seconds}\u00a0s`}{unseen ? ` (${t.case.sources["estimate"]?.toLowerCase()})` : ""}</Press>
       <Press id="timer-drop" large onPress={clearTimer}>{t.case.drop}</Press>
     </div>
   );

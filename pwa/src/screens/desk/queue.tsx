@@ -25,7 +25,7 @@ export function Queue() {
   return (
     <div class="page">
       <div class="row spread"><h1>{t.desk.title}</h1><Press id="queue-refresh" onPress={() => void load()}>{t.desk.refresh}</Press></div>
-      <p class="soft">{t.desk.lead}</p>
+      <p><strong role="status" data-testid="queue-count">{rows.value && rows.value.length > 0 ? t.desk.count(rows.value.length) : ""}</strong> <span class="soft">{t.desk.lead}</span></p>
       <div role="status" aria-live="polite">{said.value ? <Notice calm id="queue-said"><p>{said.value}</p></Notice> : null}</div>
       {rows.value === null ? <p role="status">{t.common.loading}</p> : rows.value.length === 0 ? <p data-testid="queue-empty">{t.desk.empty}</p> : (
         <ul class="list" data-testid="queue">{rows.value.map((row) => <Row key={row.record_id} row={row} onPlaced={placed} />)}</ul>
@@ -47,6 +47,7 @@ function Row({ row, onPlaced }: { row: RecordSummary; onPlaced: (how: How) => vo
   const text = useSignal<string | null>(null);
   const how = useSignal<How>("pdf");
   const busy = useSignal(false);
+  const whose = `${row.chart_number} ${row.second_identifier}`;
   const run = async (work: () => Promise<void>) => {
     if (busy.value) return;
     busy.value = true;
@@ -69,19 +70,19 @@ function Row({ row, onPlaced }: { row: RecordSummary; onPlaced: (how: How) => vo
   return (
     <li class="sheet" data-testid="queue-row">
       <div class="row spread base">
-        <a href={href("records", row.record_id)} class="strong" data-testid="queue-open">{row.chart_number} {row.second_identifier}</a>
+        <a href={href("records", row.record_id)} class="strong" data-testid="queue-open">{whose}</a>
         <span class="small soft">{t.desk.waiting(momentText(row.waiting_since ?? row.signed_at))}</span>
       </div>
       <p>{row.procedure_text}, {row.site}</p>
       <p class="small soft">{row.operator_name} · {row.device_label} · {momentText(row.started_at)}</p>
       <div class="row">
-        <Press id="queue-pdf" onPress={pdf} disabled={busy.value}>{t.desk.openPdf}</Press>
-        <Press id="queue-copy" onPress={copy} disabled={busy.value}>{t.desk.copyText}</Press>
-        <label class="field"><span class="label hidden-text">{t.desk.how}</span>
+        <Press id="queue-pdf" label={t.desk.forRow(t.desk.openPdf, whose)} onPress={pdf} disabled={busy.value}>{t.desk.openPdf}</Press>
+        <Press id="queue-copy" label={t.desk.forRow(t.desk.copyText, whose)} onPress={copy} disabled={busy.value}>{t.desk.copyText}</Press>
+        <label class="field"><span class="label hidden-text">{t.desk.forRow(t.desk.how, whose)}</span>
           <select data-testid="queue-how" value={how.value} onChange={(e) => { how.value = e.currentTarget.value as How; }}>
             {Object.entries(t.desk.hows).map(([value, words]) => <option key={value} value={value}>{words}</option>)}
           </select></label>
-        <Press id="queue-place" kind="main" onPress={place} disabled={busy.value}>{t.desk.place}</Press>
+        <Press id="queue-place" kind="main" label={t.desk.forRow(t.desk.place, whose)} onPress={place} disabled={busy.value}>{t.desk.place}</Press>
       </div>
       <p role="status" class="small" data-testid="queue-row-said">{said.value ?? ""}</p>
       {text.value ? <label class="field"><span class="label">{t.desk.textTitle}</span><textarea readOnly rows={10} data-testid="queue-text" value={text.value} /></label> : null}

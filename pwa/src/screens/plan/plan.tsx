@@ -30,7 +30,7 @@ export function Plan({ record_id }: { record_id: string | null }) {
   const contradictions = outcome?.ok ? outcome.response.contradictions : [];
   const contradicted = contradictions.length > 0;
   const errors = outcome && !outcome.ok ? atFields(outcome.errors) : atContradictedFields(contradictions);
-  const refused = contradicted ? t.plan.contradiction : Object.keys(limits).length > 0 ? t.plan.limits : t.plan.notReady;
+  const refused = contradicted ? t.plan.contradiction : Object.keys(limits).length > 0 ? Object.values(limits)[0]! : t.plan.notReady;
   const ready = composed.complete && outcome?.ok === true && Object.keys(limits).length === 0 && !contradicted && writing.value;
   const use = () => {
     const plan = passPlan(form, composed.settings);
@@ -50,8 +50,8 @@ export function Plan({ record_id }: { record_id: string | null }) {
           {form.handpiece_id ? <PanelValues form={form} set={kept.set} device={device} missing={composed.missing} limits={limits} errors={errors} /> : null}
         </div>
         <div class="stack">
-          <PlanDose form={form} settings={composed.settings} outcome={outcome} />
           {Object.keys(limits).length > 0 ? <Notice shape="stop" id="limits"><strong>{t.plan.limits}</strong>{Object.values(limits).map((text) => <p key={text}>{text}</p>)}</Notice> : null}
+          <PlanDose form={form} settings={composed.settings} outcome={outcome} />
           <Press id="plan-clear" kind="quiet" onPress={kept.clear}>{t.plan.clear}</Press>
           <p class="small soft">{t.plan.dirty} {t.common.caution}</p>
         </div>

@@ -1,6 +1,8 @@
 export const deskWords = {
   title: "Chart queue",
   lead: "Signed records that are not in the chart yet, oldest first.",
+  count: (n: number) => (n === 1 ? "1 record waits." : `${n} records wait.`),
+  forRow: (what: string, whose: string) => `${what}: ${whose}`,
   empty: "Every signed record is in the chart.",
   records: "Records",
   signOut: "Sign out",

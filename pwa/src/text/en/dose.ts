@@ -24,7 +24,7 @@ export const doseWords = {
   warnings: "Said beside these numbers",
   today: "today",
   yesterday: "yesterday",
-  days: (n: number) => `${n} days ago`,
+  days: (n: number) => `${n}\u00a0days\u00a0ago`,
   ahead: "dated in the future",
   ratioNote: "Do not raise the panel to make up for a low ratio; follow the maker’s instructions.",
   input: {
