@@ -7,8 +7,11 @@ from api.dose.emitted import has_pulses, solve_regardless
 from api.dose.request import DoseInput
 from api.dose.results import Result, results_from
 from api.dose.solver import Clash, Known
+from api.dose.spot import DIAMETER, LENS
 
-NO_OPTICS = "this engine works with a stated spot diameter, not with optics"
+NO_OPTICS = "the spot is stated by its diameter, which says nothing about the waist of the beam"
+NO_WAIST = "no lens, waist or waveguide tip is stated"
+NO_LENS = "no lens is stated from which the distance to the waist would count"
 NO_TISSUE = "this engine does not work out effects in tissue"
 NO_GATE = "the emission is not gated"
 NO_PULSES = "the emission has no pulses"
@@ -27,14 +30,16 @@ def _cannot_be(given: DoseInput, name: str) -> str | None:
     needs = table()["results"][name]["needs"].split()
     ungated = given.mode != "gated"
     lacking = (
-        ("optics", True, NO_OPTICS),
+        ("optics", given.spot is None, NO_WAIST),
+        ("optics", given.spot is not None and given.spot.form == DIAMETER, NO_OPTICS),
+        ("lens", given.spot is not None and given.spot.form != LENS, NO_LENS),
         ("tissue", True, NO_TISSUE),
         ("gated", ungated, NO_GATE),
         ("gate", ungated, NO_GATE),
         ("pulses", not has_pulses(given), NO_PULSES),
         ("pulse", given.mode == "continuous", NO_PULSES),
         ("steady", not ungated, NOT_STEADY),
-        ("spot", given.spot_diameter_m is None, NO_SPOT),
+        ("spot", given.spot is None, NO_SPOT),
         ("motion", given.speed_m_s is None, NO_SPEED),
         ("time", given.emission_time_s is None, NO_TIME),
     )

@@ -9,6 +9,7 @@ from api.dose.emitted import solve_emission
 from api.dose.request import DoseInput, parse
 from api.dose.results import Result, as_quantity, delivered_values, results_from
 from api.dose.solver import Clash, Known
+from api.dose.spot import TIP
 
 __all__ = ["ENGINE_VERSION", "evaluate", "respond"]
 
@@ -16,6 +17,10 @@ NO_RATIO = "no power verification is given: what arrives at the tissue is not kn
 KEEP_PANEL = "do not raise the panel to make up for a low ratio; follow the maker's instructions"
 UNUSED = "the panel's power is not used: it is not stated whether it is average or peak"
 GAPS = "the spots do not touch: fluence along the track is an average over spots and gaps"
+TIP_BOUND = (
+    "the spot is a lower bound: it is that of the bore's lowest mode, and a real waveguide carries "
+    "wider ones; irradiance and fluence are lower than shown if the spot is wider"
+)
 GATE_GAPS = "the spot moves on while the gate is shut: fluence along the track is an average"
 
 # The result that a given variable of the solver is; each has the same unit there and in SI.
@@ -88,7 +93,10 @@ def _warnings(given: DoseInput, results: Mapping[str, Result]) -> list[dict[str,
         moved_m = given.emission.get("gate_off", 0.0) * (given.speed_m_s or 0.0)
         if moved_m > (given.spot_diameter_m or 0.0):
             found.append(("gate_gaps", GATE_GAPS))
-    return [{"code": code, "text": text, "sources": []} for code, text in found]
+    notes = [{"code": code, "text": text, "sources": []} for code, text in found]
+    if given.spot is not None and given.spot.form == TIP:
+        notes.append({"code": "tip_lower_bound", "text": TIP_BOUND, "sources": ["abrams1972"]})
+    return notes
 
 
 def evaluate(given: DoseInput) -> dict[str, object]:

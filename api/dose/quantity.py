@@ -35,7 +35,7 @@ def _factor(unit: str, dimension: str) -> Decimal | None:
     """Return how many SI units one ``unit`` is, or None if it is not of the dimension.
 
     Angles count as no unit in pint, so that "rpm" would pass as a frequency that is 2 pi too
-    large: a unit that holds an angle is refused.
+    large: a unit that holds an angle is refused, unless an angle and nothing else is wanted.
     """
     if dimension == "1":
         return {"": Decimal(1), "1": Decimal(1), "%": Decimal("0.01")}.get(unit)
@@ -44,7 +44,8 @@ def _factor(unit: str, dimension: str) -> Decimal | None:
     registry = _registry()
     try:
         parsed = registry.parse_units(unit)
-        if "radian" in dict(registry.get_root_units(parsed)[1]._units):
+        root = dict(registry.get_root_units(parsed)[1]._units)
+        if (root != {"radian": 1}) if dimension == "rad" else ("radian" in root):
             return None
         one = registry.Quantity(Decimal(1), parsed).to(dimension).magnitude
         two = registry.Quantity(Decimal(2), parsed).to(dimension).magnitude
@@ -92,7 +93,7 @@ def to_si(given: object, dimension: str) -> float:
     """Return a quantity in SI units.
 
     ``given`` is a text such as "4.5 W", a dict of value and unit, or, for a pure number
-    (``dimension`` "1"), a number. ``dimension`` is the SI unit: W, J, s, Hz, m, m/s or 1.
+    (``dimension`` "1"), a number. ``dimension`` is the SI unit: W, J, s, Hz, m, m/s, rad or 1.
     Raises NotAQuantity with words for the person who typed it.
     """
     number, unit = _split(given, dimension)

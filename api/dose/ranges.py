@@ -1,6 +1,6 @@
 """One refusal for every physical function: a value outside what the formula holds for."""
 
-from math import isfinite
+from math import isfinite, pi
 
 from api.errors import BadInput
 
@@ -23,4 +23,22 @@ def require_not_negative(**values: float) -> None:
         if not (isfinite(value) and value >= 0):
             raise BadInput(
                 "out_of_range", f"{name} is {value}, it must be 0 or more", field=name, given=value
+            )
+
+
+def require_one_or_more(**values: float) -> None:
+    """Raise unless every value is finite and one or more."""
+    for name, value in values.items():
+        if not (isfinite(value) and value >= 1):
+            raise BadInput(
+                "out_of_range", f"{name} is {value}, it must be 1 or more", field=name, given=value
+            )
+
+
+def require_below_half_turn(**values: float) -> None:
+    """Raise unless every angle is below pi, in rad."""
+    for name, value in values.items():
+        if not value < pi:
+            raise BadInput(
+                "out_of_range", f"{name} is {value}, it must be below pi", field=name, given=value
             )

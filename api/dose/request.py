@@ -10,9 +10,10 @@ from dataclasses import dataclass
 
 from marshmallow import RAISE, Schema, ValidationError, fields, validate
 
-from api.dose.beam import DIAMETER_DEFINITIONS, spot_diameter_m
+from api.dose.beam import DIAMETER_DEFINITIONS
 from api.dose.emission import PULSE_SHAPES
 from api.dose.quantity import NotAQuantity, to_si_within
+from api.dose.spot import Spot, form_errors, spot_from, too_steep
 from api.errors import BadInput
 
 MODES = ("continuous", "gated", "pulsed")
@@ -27,7 +28,6 @@ OBJECT = "must be an object"
 REQUIRED = "is required"
 TEXT = "must be a text"
 NO_CHAIN = "this engine does not work out a delivery chain: give a verified ratio"
-NO_OPTICS = "this engine does not work out a spot from optics: give its diameter and definition"
 NO_TISSUE = "this engine does not work out effects in tissue"
 NO_UNCERTAINTY = "this engine does not carry uncertainties of inputs"
 DATE = "must be a date or a time such as 2026-11-25 or 2026-11-25T10:15:30.123+01:00"
@@ -126,18 +126,18 @@ class DeliverySchema(_Strict):
 
 
 class SpotSchema(_Strict):
-    """A stated diameter, and which diameter it is."""
+    """One of four ways to state a spot, see ``api/dose/spot.py``."""
 
     diameter = Quantity("spot.diameter")
     diameter_definition = _choice(DIAMETER_DEFINITIONS)
-    focal_length = NotOffered(NO_OPTICS)
-    beam_diameter_at_lens = NotOffered(NO_OPTICS)
-    beam_quality_m2 = NotOffered(NO_OPTICS)
-    defocus = NotOffered(NO_OPTICS)
-    waist_diameter = NotOffered(NO_OPTICS)
-    bore_diameter = NotOffered(NO_OPTICS)
-    distance = NotOffered(NO_OPTICS)
-    full_divergence = NotOffered(NO_OPTICS)
+    focal_length = Quantity("spot.focal_length")
+    beam_diameter_at_lens = Quantity("spot.beam_diameter_at_lens")
+    beam_quality_m2 = Quantity("spot.beam_quality_m2")
+    defocus = Quantity("spot.defocus")
+    waist_diameter = Quantity("spot.waist_diameter")
+    bore_diameter = Quantity("spot.bore_diameter")
+    distance = Quantity("spot.distance")
+    full_divergence = Quantity("spot.full_divergence")
 
 
 class MotionSchema(_Strict):
@@ -171,9 +171,14 @@ class DoseInput:
     verified_ratio: float | None = None
     verified_at: str | None = None
     verified_ratio_uncertainty: float | None = None
-    spot_diameter_m: float | None = None
+    spot: Spot | None = None
     speed_m_s: float | None = None
     emission_time_s: float | None = None
+
+    @property
+    def spot_diameter_m(self) -> float | None:
+        """The 1/e2 diameter at the tissue, if a spot is stated."""
+        return None if self.spot is None else self.spot.diameter_m
 
 
 def _flat(messages: object, path: str = "") -> dict[str, list[str]]:
@@ -212,6 +217,10 @@ def _misplaced(emission: Mapping[str, object]) -> dict[str, list[str]]:
     return errors
 
 
+def _at_spot(errors: Mapping[str, list[str]]) -> dict[str, list[str]]:
+    return {f"spot.{name}": texts for name, texts in errors.items()}
+
+
 def parse(request: Mapping[str, object]) -> DoseInput:
     """Return a dose request in SI units.
 
@@ -226,15 +235,16 @@ def parse(request: Mapping[str, object]) -> DoseInput:
     spot = data.get("spot")
     errors = _misplaced(emission)
     if spot is not None:
-        for name in ("diameter", "diameter_definition"):
-            if name not in spot:
-                errors[f"spot.{name}"] = [REQUIRED]
+        errors |= _at_spot(form_errors(spot, REQUIRED))
     if "verified_ratio" not in delivery:
         for name in ("verified_at", "verified_ratio_uncertainty"):
             if name in delivery:
                 errors[f"delivery.{name}"] = ["has no meaning without a verified ratio"]
     if errors:
         raise refuse(errors)
+    settled = None if spot is None else spot_from(spot, wavelength_m=data["wavelength"])
+    if settled is not None and (steep := too_steep(settled)):
+        raise refuse(_at_spot(steep))
     return DoseInput(
         wavelength_m=data["wavelength"],
         mode=emission["mode"],
@@ -244,11 +254,7 @@ def parse(request: Mapping[str, object]) -> DoseInput:
         verified_ratio=delivery.get("verified_ratio"),
         verified_at=delivery.get("verified_at"),
         verified_ratio_uncertainty=delivery.get("verified_ratio_uncertainty"),
-        spot_diameter_m=None
-        if spot is None
-        else spot_diameter_m(
-            diameter_m=spot["diameter"], diameter_definition=spot["diameter_definition"]
-        ),
+        spot=settled,
         speed_m_s=data.get("motion", {}).get("speed"),
         emission_time_s=data.get("emission_time"),
     )

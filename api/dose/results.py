@@ -100,8 +100,8 @@ def results_from(given: DoseInput, known: Mapping[str, Known]) -> dict[str, Resu
         if variable in known
     }
     found = dict(emitted)
-    if given.spot_diameter_m is not None:
-        found["spot_diameter"] = Result(given.spot_diameter_m, "api.dose.beam.spot_diameter_m")
+    if given.spot is not None:
+        found |= {name: Result(*value) for name, value in given.spot.values.items()}
     for name, function, needs, power in _PLAN:
         stock = _arguments(given, emitted, power)
         chosen = {need: stock[need] for need in needs}
@@ -112,11 +112,15 @@ def results_from(given: DoseInput, known: Mapping[str, Known]) -> dict[str, Resu
 
 
 def as_quantity(name: str, result: Result) -> dict[str, object]:
-    """Return a result as the response carries it."""
+    """Return a result as the response carries it.
+
+    The sources are those of the result, or of its function where that has its own.
+    """
     entry = table()["results"][name]
+    sources = table()["formula_sources"].get(result.formula, entry["sources"])
     return {
         "value": result.value_si * entry["per_si"],
         "unit": entry["unit"],
         "formula": result.formula,
-        "sources": [] if result.formula == "given" else list(entry["sources"]),
+        "sources": [] if result.formula == "given" else list(sources),
     }

@@ -7,6 +7,7 @@ _UNITS = {
     "energy": (("mJ", 1e3), ("J", 1), ("uJ", 1e6)),
     "time": (("us", 1e6), ("ms", 1e3), ("s", 1), ("µs", 1e6), ("min", 1 / 60)),
     "rate": (("Hz", 1), ("kHz", 1e-3)),
+    "angle": (("mrad", 1e3), ("rad", 1), ("deg", 57.29577951308232), ("µrad", 1e6)),
     "length": (("mm", 1e3), ("um", 1e6), ("cm", 1e2)),
     "speed": (("mm/s", 1e3), ("cm/s", 1e2), ("m/s", 1)),
 }
@@ -83,6 +84,38 @@ def _emission(draw: random.Random) -> dict[str, object]:
     return emission
 
 
+def _spot(draw: random.Random) -> dict[str, object]:
+    """Return a spot in one of its four forms."""
+
+    def length(low: float, high: float) -> object:
+        return _quantity(draw, "length", 10 ** draw.uniform(low, high))
+
+    away = draw.choice(("0 mm", length(-4, -1.5)))
+    quality = _quantity(draw, "number", draw.choice((1.0, 1.0, 1.2, 10 ** draw.uniform(0, 1.5))))
+    match draw.randrange(4):
+        case 0:
+            definition = draw.choice(("1/e2", "86.5 %", "63 %", "fwhm"))
+            return {"diameter": length(-4.2, -2.5), "diameter_definition": definition}
+        case 1:
+            return {"focal_length": length(-1.8, -0.5), "beam_diameter_at_lens": length(-3, -1.8),
+                    "beam_quality_m2": quality, "defocus": away}  # fmt: skip
+        case 2:
+            waist = length(-4.2, -2.5)
+            return {"waist_diameter": waist, "beam_quality_m2": quality, "defocus": away}
+        case _:
+            tip = {"bore_diameter": length(-4, -2.7), "distance": away}
+            if draw.random() < 0.5:
+                tip["full_divergence"] = _quantity(draw, "angle", 10 ** draw.uniform(-2.5, -0.1))
+            return tip
+
+
+def _mixed_spot(draw: random.Random) -> dict[str, object]:
+    """Return fields of two forms together, or one form less a field."""
+    spot = _spot(draw) | _spot(draw)
+    spot.pop(draw.choice(list(spot)))
+    return spot
+
+
 def _spoil(draw: random.Random, request: dict) -> None:
     """Make one thing of the request wrong."""
     part = draw.choice((request, request["emission"]))
@@ -95,7 +128,8 @@ def _spoil(draw: random.Random, request: dict) -> None:
             name = draw.choice(list(part))
             part[name] = draw.choice(_WRONG)
         case 4:
-            request["spot"] = draw.choice(({"focal_length": "50 mm"}, {"diameter": "1 mm"}, [], 3))
+            spot = draw.choice(({"focal_length": "50 mm"}, {"diameter": "1 mm"}, [], 3, None))
+            request["spot"] = _mixed_spot(draw) if spot is None else spot
         case 5:
             request[draw.choice(("tissue", "uncertainty", "motion"))] = draw.choice(({}, None, "x"))
 
@@ -104,9 +138,7 @@ def random_request(draw: random.Random) -> dict[str, object]:
     """Return one request, as JSON carries it."""
     request: dict[str, object] = {"wavelength": "10.6 um", "emission": _emission(draw)}
     if draw.random() < 0.7:
-        definition = draw.choice(("1/e2", "86.5 %", "63 %", "fwhm"))
-        size = _quantity(draw, "length", 10 ** draw.uniform(-4.2, -2.5))
-        request["spot"] = {"diameter": size, "diameter_definition": definition}
+        request["spot"] = _spot(draw)
     if draw.random() < 0.5:
         request["motion"] = {"speed": _quantity(draw, "speed", 10 ** draw.uniform(-3.5, -1))}
     if draw.random() < 0.5:

@@ -59,7 +59,8 @@ def _compare(bundle: Path, path: Path) -> dict:
 def test_both_languages_answer_alike(bundle: Path, tmp_path: Path) -> None:
     draw = random.Random(SEED)
     path = tmp_path / "cases.jsonl"
-    kinds = {"contradictions": 0, "not stated": 0, "cut": 0, "delivered": 0}
+    kinds = {"contradictions": 0, "not stated": 0, "cut": 0, "delivered": 0,
+             "lens": 0, "waist": 0, "tip": 0, "tip divergence": 0}  # fmt: skip
     with path.open("w", encoding="utf-8") as lines:
         for _ in range(COUNT):
             # Through JSON text and back, as a request travels.
@@ -72,6 +73,11 @@ def test_both_languages_answer_alike(bundle: Path, tmp_path: Path) -> None:
                 kinds["contradictions"] += bool(response["contradictions"])
                 kinds["not stated"] += "average or peak" in reasons
                 kinds["cut"] += "cuts the last pulse" in reasons
+                spot = request.get("spot", {})
+                kinds["lens"] += "focal_length" in spot
+                kinds["waist"] += "waist_diameter" in spot
+                kinds["tip"] += "bore_diameter" in spot
+                kinds["tip divergence"] += "full_divergence" in spot
                 kinds["delivered"] += response["dose"]["delivered"] is not None
             lines.write(json.dumps({"request": request, "expected": expected}) + "\n")
     result = _compare(bundle, path)

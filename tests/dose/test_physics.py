@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from api.dose import beam, delivery, emission, emission_inverse, exposure, gates
+from api.dose import beam, delivery, emission, emission_inverse, exposure, gates, optics
 from api.dose.evaluate import respond
 from api.errors import BadInput
 
@@ -18,6 +18,7 @@ DIMENSIONS = {
     "_m_s": (1, 0, -1), "_w_m2": (0, 1, -3), "_j_m2": (0, 1, -2), "_j_m": (1, 1, -2),
 }  # fmt: skip
 TEXTS = {"pulse_shape": "triangular", "diameter_definition": "fwhm"}
+M2 = {"beam_quality_m2": 1.5}
 
 
 def _dimension(name: str) -> tuple[int, int, int]:
@@ -26,7 +27,7 @@ def _dimension(name: str) -> tuple[int, int, int]:
 
 
 def _formulas() -> list:
-    modules = (emission, emission_inverse, gates, beam, delivery, exposure)
+    modules = (emission, emission_inverse, gates, beam, optics, delivery, exposure)
     return [
         function
         for module in modules
@@ -43,7 +44,8 @@ def test_a_formula_keeps_its_dimension(function) -> None:
     """
     names = inspect.signature(function).parameters
     base = {"gate_on_s": 0.055, "repetition_rate_hz": 200.0, "duty_cycle": 0.06,
-            "pulse_period_s": 0.005, "pulse_duration_s": 0.0003, "shape_factor": 1.0}  # fmt: skip
+            "pulse_period_s": 0.005, "pulse_duration_s": 0.0003, "shape_factor": 1.0,
+            **M2}  # fmt: skip
     start = {n: TEXTS.get(n, base.get(n, 0.7 + 0.01 * i)) for i, n in enumerate(names)}
     before = function(**start)
     for change in ((2, 1, 1), (1, 2, 1), (1, 1, 2), (4, 8, 2)):
@@ -66,7 +68,7 @@ def test_a_formula_refuses_what_it_does_not_hold_for(function, value: float) -> 
     for wrong in names:
         if wrong in TEXTS:
             continue
-        arguments = {n: TEXTS.get(n, 0.5) for n in names} | {wrong: value}
+        arguments = {n: {**TEXTS, **M2}.get(n, 0.5) for n in names} | {wrong: value}
         with pytest.raises(BadInput) as caught:
             function(**arguments)
         assert list(caught.value.errors) == [wrong]

@@ -15,12 +15,12 @@ from api.dose.evaluate import respond
 
 ROOT = Path(__file__).parents[2]
 DOSE = ROOT / "api" / "dose"
-PHYSICS = ("emission", "emission_inverse", "gates", "beam", "delivery", "exposure")
+PHYSICS = ("emission", "emission_inverse", "gates", "beam", "optics", "delivery", "exposure")
 SECTIONS = ("Parameters:", "Returns:", "Raises:", "Valid for:", "Equation:", "Not covered:",
             "Source:")  # fmt: skip
 # The unit a name's ending promises, for parameters and results alike.
 UNITS = {"_w": "W", "_j": "J", "_s": "s", "_hz": "Hz", "_m": "m", "_m_s": "m/s",
-         "_w_m2": "W/m2", "_j_m2": "J/m2", "_j_m": "J/m"}  # fmt: skip
+         "_w_m2": "W/m2", "_j_m2": "J/m2", "_j_m": "J/m", "_rad": "rad"}  # fmt: skip
 
 
 def _functions() -> list:
@@ -64,6 +64,7 @@ def test_bibliography_and_use_agree() -> None:
     keys = set(re.findall(r"^- `([a-z0-9]+)`:", text, re.MULTILINE))
     used = {entry["source"] for entry in table()["numbers"].values()}
     used |= {key for entry in table()["results"].values() for key in entry["sources"]}
+    used |= {key for keys in table()["formula_sources"].values() for key in keys}
     for path in DOSE.glob("*.py"):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.FunctionDef) and (doc := ast.get_docstring(node)):
@@ -118,7 +119,7 @@ def test_every_formula_of_a_response_exists() -> None:
         for result in (*dose["set"].values(), *dose["delivered"].values()):
             if isinstance(result, dict):
                 seen.add(result["formula"])
-    for formula in seen - {"given"}:
+    for formula in (seen | table()["formula_sources"].keys()) - {"given"}:
         module, _, name = formula.rpartition(".")
         assert callable(getattr(importlib.import_module(module), name))
     assert len(seen) > 15

@@ -5,7 +5,9 @@ import type { DoseInput, PowerKind } from "./request";
 import { type Results, resultsFrom } from "./results";
 import type { Clash, KnownValues } from "./solver";
 
-const NO_OPTICS = "this engine works with a stated spot diameter, not with optics";
+const NO_OPTICS = "the spot is stated by its diameter, which says nothing about the waist of the beam";
+const NO_WAIST = "no lens, waist or waveguide tip is stated";
+const NO_LENS = "no lens is stated from which the distance to the waist would count";
 const NO_TISSUE = "this engine does not work out effects in tissue";
 const NO_GATE = "the emission is not gated";
 const NO_PULSES = "the emission has no pulses";
@@ -22,14 +24,16 @@ function cannotBe(given: DoseInput, name: string): string | null {
   const needs = resultEntry(name).needs.split(" ");
   const ungated = given.mode !== "gated";
   const lacking: readonly (readonly [string, boolean, string])[] = [
-    ["optics", true, NO_OPTICS],
+    ["optics", given.spot === null, NO_WAIST],
+    ["optics", given.spot?.form === "diameter", NO_OPTICS],
+    ["lens", given.spot !== null && given.spot.form !== "lens", NO_LENS],
     ["tissue", true, NO_TISSUE],
     ["gated", ungated, NO_GATE],
     ["gate", ungated, NO_GATE],
     ["pulses", !hasPulses(given), NO_PULSES],
     ["pulse", given.mode === "continuous", NO_PULSES],
     ["steady", !ungated, NOT_STEADY],
-    ["spot", given.spot_diameter_m === null, NO_SPOT],
+    ["spot", given.spot === null, NO_SPOT],
     ["motion", given.speed_m_s === null, NO_SPEED],
     ["time", given.emission_time_s === null, NO_TIME],
   ];

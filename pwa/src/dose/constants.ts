@@ -23,6 +23,8 @@ export interface ScaleStep {
 }
 
 export const RESULTS = TABLE.results as Record<string, ResultEntry>;
+/** Sources of the functions that have others than their result. */
+export const FORMULA_SOURCES = TABLE.formula_sources as Record<string, readonly string[]>;
 export const RANGES = TABLE.quantities as Record<string, RangeEntry>;
 export const DIMENSIONS = TABLE.dimensions as Record<string, string>;
 export const DISPLAY = TABLE.display as {

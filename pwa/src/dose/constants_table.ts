@@ -102,6 +102,26 @@ export const TABLE = {
         5,
         10
       ]
+    },
+    "HE11_WAIST_PER_BORE": {
+      "value": 0.643562,
+      "unit": "1",
+      "what": "1/e2 diameter of the Gaussian beam closest to the lowest mode of a hollow waveguide / bore",
+      "source": "abrams1972",
+      "range": [
+        0.6435,
+        0.6436
+      ]
+    },
+    "HALF_DIVERGENCE_LIMIT": {
+      "value": 0.5,
+      "unit": "rad",
+      "what": "paraxial formulas are used up to this half divergence (about 30 degrees)",
+      "source": "siegman1986",
+      "range": [
+        0.1,
+        0.53
+      ]
     }
   },
   "quantities": {
@@ -189,6 +209,54 @@ export const TABLE = {
       "most": 1,
       "text": "1 µm to 1 m"
     },
+    "spot.focal_length": {
+      "dimension": "m",
+      "least": 0.0001,
+      "most": 10,
+      "text": "0.1 mm to 10 m"
+    },
+    "spot.beam_diameter_at_lens": {
+      "dimension": "m",
+      "least": 0.00001,
+      "most": 1,
+      "text": "10 µm to 1 m"
+    },
+    "spot.beam_quality_m2": {
+      "dimension": "1",
+      "least": 1,
+      "most": 1000,
+      "text": "1 to 1000"
+    },
+    "spot.defocus": {
+      "dimension": "m",
+      "least": 0,
+      "most": 10,
+      "text": "0 m to 10 m"
+    },
+    "spot.waist_diameter": {
+      "dimension": "m",
+      "least": 0.000001,
+      "most": 1,
+      "text": "1 µm to 1 m"
+    },
+    "spot.bore_diameter": {
+      "dimension": "m",
+      "least": 0.00001,
+      "most": 0.1,
+      "text": "10 µm to 0.1 m"
+    },
+    "spot.distance": {
+      "dimension": "m",
+      "least": 0,
+      "most": 10,
+      "text": "0 m to 10 m"
+    },
+    "spot.full_divergence": {
+      "dimension": "rad",
+      "least": 0.000001,
+      "most": 1,
+      "text": "1 µrad to 1 rad"
+    },
     "motion.speed": {
       "dimension": "m/s",
       "least": 0.000001,
@@ -209,7 +277,8 @@ export const TABLE = {
     "s": "a time, such as \"400 us\"",
     "Hz": "a rate, such as \"140 Hz\"",
     "m": "a length, such as \"0.25 mm\"",
-    "m/s": "a speed, such as \"5 mm/s\""
+    "m/s": "a speed, such as \"5 mm/s\"",
+    "rad": "an angle, such as \"100 mrad\" or \"6 deg\""
   },
   "results": {
     "average_power": {
@@ -321,7 +390,7 @@ export const TABLE = {
       ]
     },
     "waist_diameter": {
-      "label": "waist diameter",
+      "label": "waist diameter (1/e²)",
       "unit": "mm",
       "per_si": 1000,
       "needs": "optics",
@@ -333,7 +402,7 @@ export const TABLE = {
       "label": "waist position",
       "unit": "mm",
       "per_si": 1000,
-      "needs": "optics",
+      "needs": "optics lens",
       "sources": [
         "siegman1986"
       ]
@@ -344,7 +413,8 @@ export const TABLE = {
       "per_si": 1000,
       "needs": "optics",
       "sources": [
-        "siegman1986"
+        "siegman1986",
+        "iso11146"
       ]
     },
     "depth_of_focus": {
@@ -362,7 +432,8 @@ export const TABLE = {
       "per_si": 1000,
       "needs": "optics",
       "sources": [
-        "siegman1986"
+        "siegman1986",
+        "iso11146"
       ]
     },
     "irradiance_mean": {
@@ -541,6 +612,17 @@ export const TABLE = {
       "needs": "verification",
       "sources": []
     }
+  },
+  "formula_sources": {
+    "api.dose.optics.tip_waist_diameter_m": [
+      "abrams1972"
+    ],
+    "api.dose.optics.rayleigh_range_from_divergence_m": [
+      "definition"
+    ],
+    "api.dose.optics.half_of_full_divergence_rad": [
+      "definition"
+    ]
   },
   "display": {
     "significant_digits": 3,

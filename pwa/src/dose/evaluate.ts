@@ -48,6 +48,9 @@ const KEEP_PANEL =
   "do not raise the panel to make up for a low ratio; follow the maker's instructions";
 const UNUSED = "the panel's power is not used: it is not stated whether it is average or peak";
 const GAPS = "the spots do not touch: fluence along the track is an average over spots and gaps";
+const TIP_BOUND =
+  "the spot is a lower bound: it is that of the bore's lowest mode, and a real waveguide carries " +
+  "wider ones; irradiance and fluence are lower than shown if the spot is wider";
 const GATE_GAPS =
   "the spot moves on while the gate is shut: fluence along the track is an average";
 
@@ -116,9 +119,13 @@ function warnings(given: DoseInput, results: Results): DoseWarning[] {
   if ((results.get("overlap")?.value_si ?? 0) < 0) found.push(["gaps", GAPS]);
   if (given.mode === "gated" && results.has("track_fluence_mean")) {
     const moved_m = (given.emission.gate_off ?? 0) * (given.speed_m_s ?? 0);
-    if (moved_m > (given.spot_diameter_m ?? 0)) found.push(["gate_gaps", GATE_GAPS]);
+    if (moved_m > (given.spot?.diameter_m ?? 0)) found.push(["gate_gaps", GATE_GAPS]);
   }
-  return found.map(([code, text]) => ({ code, text, sources: [] }));
+  const notes: DoseWarning[] = found.map(([code, text]) => ({ code, text, sources: [] }));
+  if (given.spot?.form === "bore") {
+    notes.push({ code: "tip_lower_bound", text: TIP_BOUND, sources: ["abrams1972"] });
+  }
+  return notes;
 }
 
 /** Return the response of the contract for a parsed request. */

@@ -28,6 +28,7 @@ export const UNITS: Record<string, Record<string, Unit>> = {
   Hz: prefixed("Hz", "G M k  m"),
   m: prefixed("m", ` c ${SMALL}`),
   "m/s": prefixed("m/s", ` c m u \u00b5 \u03bc`),
+  rad: { ...prefixed("rad", " m u \u00b5 \u03bc"), deg: [0, Math.PI / 180] },
   "1": { "": [0], "1": [0], "%": [-2] },
 };
 

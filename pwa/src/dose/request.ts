@@ -1,9 +1,10 @@
 // The request for a dose: its shape, and its reading into SI units; see api/dose/request.py.
 // Errors carry the same field paths and the same words as the server's.
-import { DIAMETER_DEFINITIONS, spot_diameter_m } from "./beam";
+import { DIAMETER_DEFINITIONS } from "./beam";
 import { PULSE_SHAPES } from "./emission";
 import { BadInput, type FieldErrors } from "./errors";
 import { NotAQuantity, to_si_within } from "./quantity";
+import { formErrors, type Spot, spotFrom, tooSteep } from "./spot";
 
 export const MODES = ["continuous", "gated", "pulsed"] as const;
 export const POWER_KINDS = ["average", "peak", "not stated"] as const;
@@ -19,6 +20,16 @@ export type QuantityText = string | number | { value: number; unit: string };
 export type EmissionName =
   | (typeof POWERS)[number] | (typeof PULSES)[number] | (typeof GATES)[number];
 
+/** One of four ways to state a spot. */
+export type SpotRequest =
+  | { diameter: QuantityText; diameter_definition: (typeof DIAMETER_DEFINITIONS)[number] }
+  | {
+      focal_length: QuantityText; beam_diameter_at_lens: QuantityText;
+      beam_quality_m2: QuantityText; defocus: QuantityText;
+    }
+  | { waist_diameter: QuantityText; beam_quality_m2: QuantityText; defocus: QuantityText }
+  | { bore_diameter: QuantityText; distance: QuantityText; full_divergence?: QuantityText };
+
 /** A dose request as JSON carries it. */
 export interface DoseRequest {
   wavelength: QuantityText;
@@ -32,7 +43,7 @@ export interface DoseRequest {
     verified_at?: string;
     verified_ratio_uncertainty?: QuantityText;
   };
-  spot?: { diameter: QuantityText; diameter_definition: (typeof DIAMETER_DEFINITIONS)[number] };
+  spot?: SpotRequest;
   motion?: { speed: QuantityText };
   emission_time?: QuantityText;
 }
@@ -47,7 +58,7 @@ export interface DoseInput {
   verified_ratio: number | null;
   verified_at: string | null;
   verified_ratio_uncertainty: number | null;
-  spot_diameter_m: number | null;
+  spot: Spot | null;
   speed_m_s: number | null;
   emission_time_s: number | null;
 }
@@ -57,7 +68,6 @@ const NULL = "must not be null";
 const OBJECT = "must be an object";
 const REQUIRED = "is required";
 const NO_CHAIN = "this engine does not work out a delivery chain: give a verified ratio";
-const NO_OPTICS = "this engine does not work out a spot from optics: give its diameter and definition";
 const NO_TISSUE = "this engine does not work out effects in tissue";
 const NO_UNCERTAINTY = "this engine does not carry uncertainties of inputs";
 const DATE = "must be a date or a time such as 2026-11-25 or 2026-11-25T10:15:30.123+01:00";
@@ -141,7 +151,7 @@ const REQUEST: Record<string, Field> = {
         "focal_length", "beam_diameter_at_lens", "beam_quality_m2", "defocus", "waist_diameter",
         "bore_diameter", "distance", "full_divergence",
       ],
-      () => notOffered(NO_OPTICS),
+      (name) => quantity(`spot.${name}`),
     ),
   }),
   motion: part({ speed: quantity("motion.speed", true) }),
@@ -216,6 +226,10 @@ function refuseIfAny(errors: FieldErrors): void {
   if (Object.keys(errors).length > 0) throw refuse(errors);
 }
 
+function atSpot(errors: FieldErrors): FieldErrors {
+  return Object.fromEntries(Object.entries(errors).map(([name, texts]) => [`spot.${name}`, texts]));
+}
+
 /** Return a dose request in SI units; throws BadInput with errors by field path. */
 export function parse(request: unknown): DoseInput {
   const problems: FieldErrors = {};
@@ -226,9 +240,7 @@ export function parse(request: unknown): DoseInput {
   const spot = data.spot as Values | undefined;
   const errors = misplaced(emission);
   if (spot !== undefined) {
-    for (const name of ["diameter", "diameter_definition"]) {
-      if (!(name in spot)) errors[`spot.${name}`] = [REQUIRED];
-    }
+    Object.assign(errors, atSpot(formErrors(spot, REQUIRED)));
   }
   if (!("verified_ratio" in delivery)) {
     for (const name of ["verified_at", "verified_ratio_uncertainty"]) {
@@ -238,6 +250,8 @@ export function parse(request: unknown): DoseInput {
     }
   }
   refuseIfAny(errors);
+  const settled = spot === undefined ? null : spotFrom(spot, data.wavelength as number);
+  if (settled !== null) refuseIfAny(atSpot(tooSteep(settled)));
   const { mode, power_kind, pulse_shape, ...quantities } = emission;
   return {
     wavelength_m: data.wavelength as number,
@@ -248,13 +262,7 @@ export function parse(request: unknown): DoseInput {
     verified_ratio: (delivery.verified_ratio ?? null) as number | null,
     verified_at: (delivery.verified_at ?? null) as string | null,
     verified_ratio_uncertainty: (delivery.verified_ratio_uncertainty ?? null) as number | null,
-    spot_diameter_m:
-      spot === undefined
-        ? null
-        : spot_diameter_m({
-            diameter_m: spot.diameter as number,
-            diameter_definition: spot.diameter_definition as string,
-          }),
+    spot: settled,
     speed_m_s: ((data.motion as Values | undefined)?.speed ?? null) as number | null,
     emission_time_s: (data.emission_time ?? null) as number | null,
   };

@@ -1,5 +1,5 @@
 // From the solved emission to the results of the contract; see api/dose/results.py.
-import { RESULTS, resultEntry } from "./constants";
+import { FORMULA_SOURCES, RESULTS, resultEntry } from "./constants";
 import { delivered_energy_j, delivered_power_w } from "./delivery";
 import { averageVariable } from "./emitted";
 import * as X from "./exposure";
@@ -110,7 +110,7 @@ function argumentsOf(
     power_w: withoutPeak ? null : si(power),
     pulse_energy_j: si("pulse_energy"),
     repetition_rate_hz: given.mode === "pulsed" ? si("repetition_rate") : null,
-    spot_diameter_m: given.spot_diameter_m,
+    spot_diameter_m: given.spot?.diameter_m,
     speed_m_s: given.speed_m_s,
     emission_time_s: given.emission_time_s,
   };
@@ -124,9 +124,8 @@ export function resultsFrom(given: DoseInput, known: KnownValues): Results {
     if (entry !== undefined) emitted.set(name, { value_si: entry.value, formula: entry.formula });
   }
   const found: Results = new Map(emitted);
-  if (given.spot_diameter_m !== null) {
-    const formula = "api.dose.beam.spot_diameter_m";
-    found.set("spot_diameter", { value_si: given.spot_diameter_m, formula });
+  for (const [name, [value_si, formula]] of Object.entries(given.spot?.values ?? {})) {
+    found.set(name, { value_si, formula });
   }
   for (const { result, formula, power, needs, work } of PLAN) {
     const stock = argumentsOf(given, emitted, power);
@@ -144,6 +143,7 @@ export function resultsFrom(given: DoseInput, known: KnownValues): Results {
 
 /** Return a result as the response carries it. */
 export function asQuantity(name: string, { value_si, formula }: Result): ResultQuantity {
-  const { unit, per_si, sources } = resultEntry(name);
+  const { unit, per_si, ...entry } = resultEntry(name);
+  const sources = FORMULA_SOURCES[formula] ?? entry.sources;
   return { value: value_si * per_si, unit, formula, sources: formula === "given" ? [] : [...sources] };
 }
