@@ -149,6 +149,19 @@ def test_a_procedure_ended_on_another_tablet_is_signed_here(server, tablet: Page
     expect(waiting).to_have_count(1)
 
 
+def test_locking_hides_the_case_and_unlocking_brings_it_back(server, tablet: Page):
+    acts.enrol(tablet, server.new_code(), "Tablet in room 3")
+    acts.sign_in(tablet, OPERATOR)
+    acts.plan_from_preset(tablet, "Frenum, fine")
+    acts.open_case(tablet, chart="Q-LOCKED", initials="ZZ")
+    tablet.get_by_test_id("lock").click()
+    expect(tablet.get_by_test_id("people")).to_be_visible()
+    expect(tablet.get_by_test_id("lock-open-case")).to_be_visible()
+    assert "Q-LOCKED" not in tablet.content()
+    acts.sign_in(tablet, OPERATOR)
+    expect(tablet.get_by_test_id("case-patient")).to_contain_text("Q-LOCKED")
+
+
 def test_a_second_tab_only_shows(server, tablet: Page):
     acts.enrol(tablet, server.new_code())
     acts.sign_in(tablet, OPERATOR)

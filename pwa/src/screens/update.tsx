@@ -1,6 +1,6 @@
 import { signal } from "@preact/signals";
 import { Notice, Press } from "../parts/basics";
-import { openRecords } from "../session/state";
+import { openCount } from "../session/state";
 import { watchUpdates } from "../sync/update";
 import { t } from "../text";
 
@@ -15,7 +15,7 @@ export function watchForUpdates(): void {
 
 /** Offered between procedures, never during one. */
 export function UpdateOffer() {
-  if (!take.value || openRecords.value.length > 0) return null;
+  if (!take.value || openCount.value > 0) return null;
   return (
     <Notice calm id="update-offer">
       <p>{t.common.newVersion}</p>

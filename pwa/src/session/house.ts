@@ -48,11 +48,12 @@ function toVerification(doc: Loose): Verification {
   };
 }
 
-export async function loadHouse(): Promise<void> {
+/** Read the house's documents, and patients' records only while `mayShow` says somebody is signed in. */
+export async function loadHouse(mayShow: () => boolean): Promise<void> {
   const [places, people, devices, handpieces, kinds, lists, presets, verifications, records] =
     await Promise.all([
       all("location"), all("person"), all("device"), all("handpiece"), all("procedure_kind"),
-      all("list"), all("preset"), all("verification"), all("record"),
+      all("list"), all("preset"), all("verification"), mayShow() ? all("record") : [],
     ]);
   const byName = (a: Loose, b: Loose) =>
     String(a["display_name"] ?? a["name"] ?? a["label"] ?? a["text"]).localeCompare(
@@ -66,12 +67,13 @@ export async function loadHouse(): Promise<void> {
     lists: lists.filter(inForce) as unknown as ListDocument[],
     presets: presets.filter(inForce).sort(byName) as unknown as Preset[],
     verifications: verifications.map(toVerification),
-    records,
+    // Asked again, because the tablet may have been locked while this was read.
+    records: mayShow() ? records : [],
   };
 }
 
-export function watchHouse(): void {
-  onDocuments(() => { void loadHouse(); });
+export function watchHouse(mayShow: () => boolean): void {
+  onDocuments(() => { void loadHouse(mayShow); });
 }
 
 export const personName = (id: string | null | undefined): string | null =>

@@ -1,5 +1,5 @@
 /** What the screens stand on: who is here, what this tablet has written, and how sending goes. */
-import { computed, signal } from "@preact/signals";
+import { batch, computed, signal } from "@preact/signals";
 import { claimWriter } from "../outbox/writer";
 import { readEvents, type StoredEvent } from "../outbox/read";
 import { onStatus, startSync, syncNow, type SyncStatus } from "../sync/service";
@@ -64,6 +64,8 @@ export const allRecords = computed<RecordDocument[]>(() => {
 });
 
 export const openRecords = computed(() => ownRecords.value.filter((r) => r.status === "draft"));
+/** How many cases are open on this tablet; known while it is locked, too. */
+export const openCount = signal(0);
 export const unsigned = computed(() => allRecords.value.filter((r) => r.status === "ended"));
 
 function newestFirst(a: RecordDocument, b: RecordDocument): number {
@@ -92,8 +94,21 @@ export function savedState(record_id: string): Saved {
   return { state: waiting ? "tablet" : "server", at: last.saved_at, text: null };
 }
 
+/**
+ * Read what this tablet has written. While nobody is signed in, only how many cases are open is
+ * kept: what was decrypted to count them is dropped again.
+ */
 export async function refreshEvents(): Promise<void> {
   events.value = await readEvents();
+  openCount.value = openRecords.value.length;
+  if (!person.value) forgetEvents();
+}
+
+const somebody = (): boolean => person.value !== null;
+
+function forgetEvents(): void {
+  events.value = [];
+  folded.clear();
 }
 
 /** Take the seat this browser has: an enrolled tablet, a desk with a session, or the door. */
@@ -114,8 +129,8 @@ export async function startTablet(): Promise<void> {
   enrolled.value = who;
   zone.value = who.zone;
   writing.value = (await claimWriter()) === "writer";
-  await Promise.all([refreshEvents(), loadHouse()]);
-  watchHouse();
+  await Promise.all([refreshEvents(), loadHouse(somebody)]);
+  watchHouse(somebody);
   onStatus((next) => {
     const settled = next.waiting !== status.value.waiting || next.syncing !== status.value.syncing;
     status.value = next;
@@ -137,11 +152,16 @@ export function takeDesk(
   seat.value = "desk";
 }
 
-export function signIn(who: Who, capture_only: boolean): void {
-  person.value = who;
-  captureOnly.value = capture_only;
+export async function signIn(who: Who, capture_only: boolean): Promise<void> {
+  // Before the screens open, so that an open case is never shown as missing.
+  const written = await readEvents();
+  batch(() => {
+    events.value = written;
+    person.value = who;
+    captureOnly.value = capture_only;
+  });
   void syncNow();
-  void loadHouse();
+  void loadHouse(somebody);
 }
 
 /** Hide the screen and drop what is decrypted; the outbox and a running case are not touched. */
@@ -150,5 +170,7 @@ export function lock(): void {
   captureOnly.value = false;
   signOutPerson();
   forgetDrafts();
+  openCount.value = openRecords.value.length;
+  forgetEvents();
   house.value = { ...house.value, records: [] };
 }

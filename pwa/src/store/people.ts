@@ -1,4 +1,4 @@
-/** PIN verifiers for unlocking without a network. A PIN is a speed bump, not a wall: see people.md's limits. */
+/** PIN verifiers for unlocking without a network. A PIN is a speed bump, not a wall. */
 
 import { utf8 } from "../events/bytes";
 import { surroundings, type Bytes } from "../events/surroundings";

@@ -3,7 +3,7 @@ import { Glyph, Notice, Press } from "../../parts/basics";
 import { timeText } from "../../parts/dates";
 import { PIN_LENGTH, PinPad } from "../../parts/keypad";
 import { house } from "../../session/house";
-import { enrolled, openRecords, signIn, writing, type Who } from "../../session/state";
+import { enrolled, openCount, signIn, writing, type Who } from "../../session/state";
 import { elapsed, holdTimer, running } from "../../session/timer";
 import { signInWithPin, type SignedIn } from "../../sync/people";
 import { t } from "../../text";
@@ -30,7 +30,7 @@ export function SignIn() {
       </header>
       {writing.value ? null : <Notice shape="lock" id="reader-notice"><strong>{t.common.readerTab}</strong><p>{t.common.readerTabMore}</p></Notice>}
       <RunningBeam />
-      {openRecords.value.length > 0 ? <Notice calm id="lock-open-case"><p>{t.door.sign.openCase}</p></Notice> : null}
+      {openCount.value > 0 ? <Notice calm id="lock-open-case"><p>{t.door.sign.openCase}</p></Notice> : null}
       {who ? <Pin person_id={who.person_id} onOther={() => { chosen.value = null; }} /> : (
         people.length === 0
           ? <p role="status">{t.door.sign.nobody}</p>
@@ -60,7 +60,7 @@ function Pin({ person_id, onOther }: { person_id: string; onOther: () => void })
     try {
       const answer: SignedIn = await signInWithPin(person_id, pin.value);
       const fromHouse = house.value.people.find((p) => p.person_id === person_id);
-      signIn({ ...fromHouse, ...(answer.person as Who), person_id } as Who, answer.capture_only);
+      await signIn({ ...fromHouse, ...(answer.person as Who), person_id } as Who, answer.capture_only);
     } catch (error) {
       wrong.value = pinWords(error);
       pin.value = "";
