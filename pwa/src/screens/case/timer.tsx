@@ -12,6 +12,7 @@ import { writing } from "../../session/state";
 import { cameBack, clearTimer, elapsed, holdTimer, running, startTimer, type Running } from "../../session/timer";
 import { t } from "../../text";
 import { attempt, busy } from "../attempt";
+import { href } from "../route";
 import { offerUndo } from "../undo";
 
 /** The large laser-on button at the foot, where the thumb is, with the time beside it. */
@@ -26,6 +27,7 @@ export function LaserBar({ record, pass }: { record: RecordDocument; pass: Recor
     return () => clearInterval(beat);
   }, [ticking]);
   if (timer && timer.stopped_ms !== null) return <Held record={record} timer={timer} />;
+  const elsewhere = running.value !== null && timer === null;
   const stop = () => {
     if (!timer) return;
     if (cameBack.value) { holdTimer(Date.now()); return; }
@@ -35,11 +37,11 @@ export function LaserBar({ record, pass }: { record: RecordDocument; pass: Recor
     <div class={ticking ? "foot laser running" : "foot laser"}>
       <div class="laser-time">
         <span class="setting" data-testid="laser-time">{timer ? elapsed(timer, now.value) : round(pass.laser_on_s)}<span class="unit-text"> s</span></span>
-        <span class="small" role="status">{ticking ? t.case.started : `${t.case.pass(pass.number)}, ${t.case.laserOn}`}</span>
+        <span class="small" role="status">{ticking ? t.case.started : elsewhere ? <a href={href("case", running.value!.record_id)}>{t.case.timerElsewhere}</a> : `${t.case.pass(pass.number)}, ${t.case.laserOn}`}</span>
       </div>
       {ticking
         ? <Press id="laser-stop" kind="main" large disabled={busy.value} onPress={stop}><Glyph shape="off" />{t.case.stop}</Press>
-        : <Press id="laser-start" kind="main" large disabled={!writing.value || busy.value} onPress={() => startTimer(record.record_id, pass.pass_id, Date.now())}><Glyph shape="on" />{t.case.start}</Press>}
+        : <Press id="laser-start" kind="main" large disabled={!writing.value || busy.value || elsewhere} onPress={() => startTimer(record.record_id, pass.pass_id, Date.now())}><Glyph shape="on" />{t.case.start}</Press>}
     </div>
   );
 }

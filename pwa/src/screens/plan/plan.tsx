@@ -46,7 +46,7 @@ export function Plan({ record_id }: { record_id: string | null }) {
       <h1>{record ? t.plan.titleForPass : t.plan.title}</h1>
       <div class="two">
         <div class="stack">
-          <Chooser form={form} set={kept.set} fixed={record !== null} />
+          <Chooser form={form} set={kept.set} fixed={record?.handpiece?.handpiece_id ?? null} />
           {form.handpiece_id ? <PanelValues form={form} set={kept.set} device={device} missing={composed.missing} limits={limits} errors={errors} /> : null}
         </div>
         <div class="stack">
@@ -81,6 +81,8 @@ function settled(form: PlanForm, device_id: string | null, handpiece_id: string 
   let next = form;
   const laser = device_id ?? (next.device_id || (devices.length === 1 ? devices[0]!.device_id : ""));
   if (laser && laser !== next.device_id) next = { ...next, device_id: laser, handpiece_id: "" };
+  // A pass says what its record says of the tip, so an open case keeps the one it was opened with.
+  if (handpiece_id && next.handpiece_id !== handpiece_id) next = { ...next, handpiece_id: "" };
   if (!next.handpiece_id && laser) {
     const tips = handpieces.filter((h) => h.device_id === laser);
     const tip = tips.find((h) => h.handpiece_id === handpiece_id) ?? (tips.length === 1 ? tips[0] : undefined);
@@ -89,21 +91,26 @@ function settled(form: PlanForm, device_id: string | null, handpiece_id: string 
   return next;
 }
 
-function Chooser({ form, set, fixed }: { form: PlanForm; set: (form: PlanForm) => void; fixed: boolean }) {
+interface ChooserProps { form: PlanForm; set: (form: PlanForm) => void; fixed: string | null }
+
+/** Laser, preset and tip; in an open case only what fits the tip (`fixed`) that its record names. */
+function Chooser({ form, set, fixed }: ChooserProps) {
   const { devices, handpieces, presets } = house.value;
   const tips = handpieces.filter((h) => h.device_id === form.device_id);
-  const offered = presets.filter((p) => !form.device_id || p.device_id === form.device_id);
+  const offered = presets.filter((p) =>
+    (!form.device_id || p.device_id === form.device_id) && (fixed === null || p.handpiece_id === fixed));
   return (
     <section class="stack">
-      {devices.length > 1 && !fixed ? (
+      {devices.length > 1 && fixed === null ? (
         <Choice id="plan-device" legend={t.plan.laser} value={form.device_id} options={devices.map(deviceOption)}
           onChange={(device_id) => set({ ...emptyForm(), device_id })} />
       ) : null}
       <Presets presets={offered} form={form} onPick={(p) => set(fromPreset(form, p, handpieces.find((h) => h.handpiece_id === p.handpiece_id)))} />
-      {tips.length > 1 ? (
+      {tips.length > 1 && fixed === null ? (
         <Choice id="plan-handpiece" legend={t.plan.handpiece} value={form.handpiece_id} options={tips.map((h) => ({ value: h.handpiece_id, text: h.label }))}
           onChange={(id) => { const tip = tips.find((h) => h.handpiece_id === id); if (tip) set(withHandpiece(form, tip)); }} />
       ) : null}
+      {fixed !== null && tips.length > 1 ? <p class="small soft">{t.plan.tipFixed(tips.find((h) => h.handpiece_id === fixed)?.label ?? "")}</p> : null}
     </section>
   );
 }

@@ -79,6 +79,7 @@ export const caseWords = {
   complications: "Complications",
   instructions: "Instructions given",
   endNow: "End the procedure",
+  timerElsewhere: "The time of another case is not kept yet: go there",
   endFirst: "The laser-on timer is running. Stop it first.",
   goOn: "Back to the case",
   passes: "Passes so far",

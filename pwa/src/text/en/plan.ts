@@ -6,6 +6,7 @@ export const planWords = {
   start: "Start from",
   preset: "One of our presets",
   panel: "What the panel shows",
+  tipFixed: (label: string) => `This case was opened with: ${label}. For another handpiece or tip, end it and open a new one.`,
   noPresets: "No presets for this laser yet.",
   presetLine: (version: number, by: string) => `version ${version}, reviewed by ${by}`,
   changed: "Changed from the preset",
