@@ -1,5 +1,6 @@
 """Time is passed in, never looked up: a clock that tests and the demo can step."""
 
+import re
 from datetime import UTC, datetime, timedelta
 from typing import Protocol
 
@@ -45,12 +46,21 @@ def rfc3339(moment: datetime) -> str:
     return moment.isoformat(timespec="milliseconds")
 
 
-def parse_rfc3339(text: str) -> datetime:
-    """Read a time written by :func:`rfc3339` or another RFC 3339 writer.
+_RFC3339 = re.compile(
+    r"\d{4}-\d{2}-\d{2}[Tt]\d{2}:\d{2}:\d{2}(\.\d+)?([Zz]|[+-]\d{2}:\d{2})", re.ASCII
+)
 
-    Raises ``ValueError`` for anything without an offset: a local time says nothing about when.
+
+def parse_rfc3339(text: str) -> datetime:
+    """Read a time in the grammar of RFC 3339, section 5.6, years 1900 to 2999.
+
+    Raises ``ValueError`` for anything else: a time without an offset says nothing about when, the
+    other forms of ISO 8601 are not read by browsers, and a year near the ends of the calendar
+    cannot be moved to another zone.
     """
-    moment = datetime.fromisoformat(text)
-    if moment.tzinfo is None:
-        raise ValueError(f"no offset in {text!r}")
+    if not _RFC3339.fullmatch(text):
+        raise ValueError(f"not an RFC 3339 time: {text[:40]!r}")
+    moment = datetime.fromisoformat(text.upper())
+    if not 1900 <= moment.year <= 2999:
+        raise ValueError(f"no year that a record can have: {moment.year}")
     return moment

@@ -1,9 +1,11 @@
 """The small pieces that the payload schemas are built of."""
 
 import re
-from datetime import date, datetime
+from datetime import date
 
 from marshmallow import INCLUDE, Schema, ValidationError, fields, validate
+
+from api.clock import parse_rfc3339
 
 # The same number grammar as a dose request, so that a quantity in the log can always be read.
 _NUMBER = r"[+-]?[0-9]+(\.[0-9]+)?([eE][+-]?[0-9]+)?"
@@ -78,11 +80,9 @@ def _whole(pattern: re.Pattern[str], message: str):
 
 def _is_time(value: str) -> None:
     try:
-        moment = datetime.fromisoformat(value)
+        parse_rfc3339(value)
     except ValueError:
-        raise ValidationError("Must be an RFC 3339 time.") from None
-    if moment.tzinfo is None:
-        raise ValidationError("Must carry its offset.")
+        raise ValidationError("Must be an RFC 3339 time with its offset.") from None
 
 
 def _is_date(value: str) -> None:
