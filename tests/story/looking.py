@@ -7,6 +7,7 @@ from playwright.sync_api import Page
 
 ROOT = Path(__file__).resolve().parents[2]
 SIZES = ({"width": 1024, "height": 768}, {"width": 390, "height": 844})
+LYING = {"width": 844, "height": 390}
 NARROWEST = {"width": 320, "height": 700}  # WCAG 2.2, 1.4.10 Reflow: 320 CSS pixels
 LEVELS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 SMALLEST_PX = 24  # WCAG 2.2, 2.5.8 Target Size (Minimum)
@@ -79,6 +80,13 @@ SIDEWAYS = """() => {
   return [`wider than ${room}: ${out.slice(-5).join(", ")}`];
 }"""
 
+CROWDED = """() => {
+  const stuck = [...document.querySelectorAll("body *")].filter((e) =>
+    e.checkVisibility() && ["fixed", "sticky"].includes(getComputedStyle(e).position));
+  const taken = stuck.reduce((sum, e) => sum + e.getBoundingClientRect().height, 0);
+  return taken > innerHeight * 2 / 3 ? [`the bars take ${taken} of ${innerHeight}`] : [];
+}"""
+
 
 @cache
 def axe() -> str:
@@ -106,15 +114,22 @@ def sideways(page: Page) -> list[str]:
     return page.evaluate(SIDEWAYS)
 
 
+def crowded(page: Page) -> list[str]:
+    """Bars that leave less than a third of the window (the third is this project's own choice)."""
+    return page.evaluate(CROWDED)
+
+
 def look(page: Page, name: str) -> list[str]:
-    """Everything wrong with the screen, at both sizes and at the narrowest."""
+    """Everything wrong with the screen, at both sizes, lying, and at the narrowest."""
     before = page.viewport_size
     wrong = []
     for size in SIZES:
         page.set_viewport_size(size)
         for found in (rule_breaches, small_areas, lost_focus, sideways):
             wrong += [f"{name} at {size['width']}: {one}" for one in found(page)]
-    page.set_viewport_size(NARROWEST)
-    wrong += [f"{name}: {one}" for one in sideways(page)]
+    for size in (LYING, NARROWEST):
+        page.set_viewport_size(size)
+        for found in (sideways, crowded):
+            wrong += [f"{name} at {size['width']}: {one}" for one in found(page)]
     page.set_viewport_size(before)
     return wrong

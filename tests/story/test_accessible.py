@@ -18,6 +18,7 @@ def test_the_looking_finds_what_is_wrong(browser):
         "<button data-testid='laser-stop' style='width:80px;height:60px'>Stop</button>"
         "<a href='#' style='position:fixed;left:0;bottom:0'>Covered</a>"
         "<p style='position:fixed;left:0;bottom:0;width:200px;height:60px;margin:0'>Cover</p>"
+        "<p style='position:sticky;top:0;height:600px'>Head</p>"
         "<p style='width:1500px'>Wide</p></main>"
     )
     assert any(one.startswith("button-name") for one in looking.rule_breaches(page))
@@ -28,6 +29,7 @@ def test_the_looking_finds_what_is_wrong(browser):
     assert "focus on BUTTON does not show" in focus
     assert any(one.startswith("Covered is under") for one in focus)
     assert looking.sideways(page)
+    assert looking.crowded(page)
     context.close()
 
 
