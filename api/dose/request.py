@@ -7,6 +7,7 @@ guess. Fields of the contract that this engine does not work out are refused in 
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import ClassVar
 
 from marshmallow import RAISE, Schema, ValidationError, fields, validate
 
@@ -87,7 +88,7 @@ class _Strict(Schema):
     class Meta:
         unknown = RAISE
 
-    error_messages = {"unknown": UNKNOWN, "type": OBJECT}  # noqa: RUF012
+    error_messages: ClassVar = {"unknown": UNKNOWN, "type": OBJECT}
 
 
 class EmissionSchema(_Strict):

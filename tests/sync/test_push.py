@@ -176,9 +176,12 @@ def published(version, title="Time-out"):
 def test_the_second_of_two_versions_is_a_conflict_and_the_first_stays(world):
     one, other = world.tablet(), world.tablet()
     list_id = world.new_id()
-    make = lambda tablet, version, base: tablet.make(  # noqa: E731
-        "list.published", entity_id=list_id, payload=published(version), base_version=base
-    )
+
+    def make(tablet, version, base):
+        return tablet.make(
+            "list.published", entity_id=list_id, payload=published(version), base_version=base
+        )
+
     assert outcomes(one.push(make(one, 1, None), make(one, 2, 1))) == ["applied", "applied"]
     [late] = other.push(make(other, 2, 1))
     assert (late["outcome"], late["current"]) == ("conflict", 2)
