@@ -86,13 +86,6 @@ export function syncNow(): Promise<void> {
   return running;
 }
 
-/** A person has read the notice; one that stops sending stays. */
-export async function dismissAttention(code: string): Promise<void> {
-  const raised = await attention();
-  if (raised !== null && !raised.blocking) await clearAttention([code]);
-  announce();
-}
-
 async function once(): Promise<void> {
   if ((await identity()) === null) return;
   syncing = true;
