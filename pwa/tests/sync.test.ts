@@ -31,6 +31,7 @@ class MemoryServer {
   entries: EntryHashes[] = [];
   page = 2;
   pin = "123456";
+  person_token = "person-token";
   pin_answer: { status: number; body: object } | null = null;
   token = "tablet-token-1";
   tamper: (text: string) => string = (text) => text;
@@ -70,7 +71,7 @@ class MemoryServer {
   private signIn(body: Record<string, unknown>): Response {
     if (this.pin_answer !== null) return json(this.pin_answer.body, this.pin_answer.status);
     if (body.pin !== this.pin) return json({ code: "pin_wrong", attempts_left: 4 }, 401);
-    return json({ person_token: "person-token", expires_at: "x", person: { person_id: ALICE, display_name: "A" } });
+    return json({ person_token: this.person_token, expires_at: "x", person: { person_id: ALICE, display_name: "A" } });
   }
 
   private push(items: Item[]): object {
@@ -316,5 +317,36 @@ describe("the service", () => {
     expect(new Set(server.sent.map(({ path }) => path))).toEqual(new Set(["sync/pull"]));
     expect(server.held).toEqual([]);
     expect((await append([note("still captured")], null))[0]?.tablet_seq).toBe(2);
+  });
+
+  it("leaves a person signed in whose forerunner's token ran out in the meantime", async () => {
+    await signInWithPin(ALICE, "123456");
+    // What this fetch asks about the forerunner is answered only after the next one has signed in.
+    let answer!: () => void;
+    let asked!: () => void;
+    const reached = new Promise<void>((done) => { asked = done; });
+    const held = new Promise<void>((done) => { answer = done; });
+    setSurroundings({ ...surroundings(), fetch: async (path, init) => {
+      const answered = await server.fetch(path, init);
+      if (new Headers(init.headers).get("Dosebook-Person") !== "person-token") return answered;
+      asked();
+      await held;
+      return json({ code: "person_token_expired" }, 401);
+    } });
+    const run = syncNow();
+    await reached;
+    server.person_token = "token-of-the-next";
+    await signInWithPin(ALICE, "123456");
+    answer();
+    await run;
+    expect(personToken()).toBe("token-of-the-next");
+  });
+
+  it("signs a person out whose own token ran out", async () => {
+    await signInWithPin(ALICE, "123456");
+    setSurroundings({ ...surroundings(), fetch: async (path, init) =>
+      new Headers(init.headers).has("Dosebook-Person") ? json({ code: "person_token_expired" }, 401) : server.fetch(path, init) });
+    await syncNow();
+    expect(personToken()).toBeNull();
   });
 });

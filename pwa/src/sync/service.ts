@@ -122,7 +122,8 @@ async function pullRecords(): Promise<void> {
   } catch (problem) {
     if (!(problem instanceof Refused) || (problem.status !== 401 && problem.status !== 403)) throw problem;
     // The person's token ran out, or this role reads no records: sending does not depend on it.
-    if (problem.status === 401) signOutPerson();
+    // While the answer was under way somebody else may have signed in, whose token it says nothing about.
+    if (problem.status === 401 && personToken() === person) signOutPerson();
   }
 }
 
