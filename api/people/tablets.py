@@ -4,6 +4,9 @@ import json
 from collections.abc import Callable
 from datetime import datetime, timedelta
 
+from cryptography.hazmat.primitives import hashes
+from cryptography.hazmat.primitives.kdf.hkdf import HKDF
+
 from api.clock import Clock, rfc3339
 from api.errors import BadInput, NotFound, NotSignedIn
 from api.events import signing
@@ -65,10 +68,10 @@ def enrol(
     """Use a code up and enrol the tablet that holds ``public_key``.
 
     Returns ``{"tablet_id", "location_id", "label", "enrolled_by", "certificate",
-    "server_public_key"}``. The caller appends ``tablet.enrolled`` in the same transaction, so
-    that neither is there without the other. Raises ``NotSignedIn`` for a code that is unknown,
-    used or too old, and ``BadInput`` for a key or a label that cannot be used; the code then
-    stays unused, as nothing is committed.
+    "server_public_key", "keep_key"}``. The caller appends ``tablet.enrolled`` in the same
+    transaction, so that neither is there without the other. Raises ``NotSignedIn`` for a code
+    that is unknown, used or too old, and ``BadInput`` for a key or a label that cannot be used;
+    the code then stays unused, as nothing is committed.
     """
     now = clock.now()
     if not label.strip() or len(label) > LONGEST_LABEL:
@@ -114,7 +117,25 @@ def enrol(
         "enrolled_by": taken["made_by"],
         "certificate": certificate,
         "server_public_key": signing.public_key_text(server_key),
+        "keep_key": keep_key(server_key, tablet_id),
     }
+
+
+def keep_key(server_key: signing.PrivateKey, tablet_id: str) -> str:
+    """Return the key [32 bytes, base64url] under which a tablet seals what it keeps.
+
+    The tablet holds it so that it cannot be read out, and needs it in clear only to wrap it by a
+    PIN: at enrolment and when somebody signs in. It is worked out from the server's own key
+    (HKDF, RFC 5869), so that there is nothing to store and it comes back with a restored server.
+    """
+    secret = server_key.private_numbers().private_value.to_bytes(32, "big")
+    derive = HKDF(
+        algorithm=hashes.SHA256(),
+        length=32,
+        salt=None,
+        info=b"dosebook-keep-1|" + tablet_id.encode(),
+    )
+    return signing.to_base64url(derive.derive(secret))
 
 
 def challenge(engine: Engine, *, tablet_id: str, clock: Clock, random: Random) -> dict[str, str]:

@@ -3,7 +3,7 @@
 import marshmallow as ma
 from flask import Response, jsonify, request
 
-from api.people import rights
+from api.people import rights, tablets
 from api.people import service as people
 from api.storage import documents
 from api.storage.engine import read
@@ -29,9 +29,10 @@ class PasswordSchema(ma.Schema):
 
 
 class PersonTokenSchema(ma.Schema):
-    """A token for the Dosebook-Person header."""
+    """A token for the Dosebook-Person header, and the key of the tablet to wrap by the PIN."""
 
     person_token = ma.fields.String(required=True)
+    keep_key = ma.fields.String(required=True)
     expires_at = ma.fields.String(required=True)
     person = ma.fields.Dict(required=True)
 
@@ -61,7 +62,7 @@ class SessionSchema(ma.Schema):
 def post_pin(body):
     """Sign in on a tablet with a PIN."""
     house, tablet = context(), auth.caller()
-    return people.sign_in_with_pin(
+    signed_in = people.sign_in_with_pin(
         house.engine,
         location_id=tablet.location_id,
         tablet_id=tablet.tablet_id,
@@ -70,6 +71,7 @@ def post_pin(body):
         clock=house.clock,
         random=house.random,
     )
+    return {**signed_in, "keep_key": tablets.keep_key(house.server_key, tablet.tablet_id)}
 
 
 @blueprint.route("/session/password", methods=["POST"])

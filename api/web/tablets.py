@@ -40,6 +40,7 @@ class EnrolledSchema(ma.Schema):
     epoch = ma.fields.String(required=True)
     server_public_key = ma.fields.String(required=True)
     certificate = ma.fields.Nested(CertificateSchema, required=True)
+    keep_key = ma.fields.String(required=True)
     server_time = ma.fields.String(required=True)
 
 
@@ -114,6 +115,7 @@ def post_enrol(body):
         "epoch": epoch,
         "server_public_key": enrolled["server_public_key"],
         "certificate": enrolled["certificate"],
+        "keep_key": enrolled["keep_key"],
         "server_time": rfc3339(house.clock.now()),
     }
 

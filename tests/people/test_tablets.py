@@ -1,5 +1,6 @@
 """Enrolling a tablet, proving its key, revoking it."""
 
+import hmac
 import json
 from datetime import timedelta
 
@@ -41,6 +42,17 @@ def test_enrolment(house, key):
         "issued_at": "2026-03-02T08:00:00.000+00:00",
     }
     assert enrolled["enrolled_by"] == PERSON
+
+
+def test_the_keep_key_is_the_tablets_own_and_worked_out_as_rfc_5869_says(house, key):
+    one, other = house.enrol(house.code(), key), house.enrol(house.code(), key)
+    assert one["keep_key"] != other["keep_key"]
+    # RFC 5869, section 2: extract with 32 zero bytes as salt, then the first block of expand.
+    secret = house.server_key.private_numbers().private_value.to_bytes(32, "big")
+    extracted = hmac.digest(bytes(32), secret, "sha256")
+    info = b"dosebook-keep-1|" + one["tablet_id"].encode()
+    block = hmac.digest(extracted, info + b"\x01", "sha256")
+    assert signing.from_base64url(one["keep_key"]) == block
 
 
 def test_a_code_works_once(house, key):

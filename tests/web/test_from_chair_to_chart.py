@@ -130,6 +130,18 @@ def test_a_lock_says_when_to_try_again(practice):
     assert answer.headers["Retry-After"] == "60"
 
 
+def test_signing_in_brings_the_tablets_keep_key_again(practice):
+    practice.give_secrets("clinician")
+    tablet = practice.tablet()
+    tablet.prove()
+    answer = practice.app.test_client().post(
+        "/api/v1/session/pin",
+        json={"person_id": practice.people["clinician"], "pin": PIN},
+        headers=tablet._headers(),
+    )
+    assert answer.json["keep_key"] == tablet.identity["keep_key"]
+
+
 def test_a_wrong_password_is_refused(practice):
     practice.give_secrets("clinician")
     client = practice.app.test_client()
