@@ -1,14 +1,14 @@
 import { Notice, Press } from "../../parts/basics";
 import { Choice, type Option } from "../../parts/fields";
-import { house, personName } from "../../session/house";
+import { house } from "../../session/house";
 import { doseOf, refusals } from "../../session/dosing";
 import { draft, type Draft } from "../../session/draft";
 import { ownRecords, person, writing } from "../../session/state";
-import type { Device, Preset } from "../../session/types";
+import type { Device } from "../../session/types";
 import { t } from "../../text";
-import { settingsText } from "../facts";
 import { go } from "../route";
 import { beginPass } from "../case/passes";
+import { PresetChoice } from "../presets/choose";
 import { contradictionText, DoseLine, PlanDose } from "./dose";
 import { PanelValues } from "./fields";
 import { atFields, compose, emptyForm, fromPreset, passPlan, withHandpiece, type PlanForm } from "./form";
@@ -105,7 +105,7 @@ function Chooser({ form, set, fixed }: ChooserProps) {
         <Choice id="plan-device" legend={t.plan.laser} value={form.device_id} options={devices.map(deviceOption)}
           onChange={(device_id) => set({ ...emptyForm(), device_id })} />
       ) : null}
-      <Presets presets={offered} form={form} onPick={(p) => set(fromPreset(form, p, handpieces.find((h) => h.handpiece_id === p.handpiece_id)))} />
+      <PresetChoice presets={offered} form={form} fixed={fixed} onPick={(p) => set(fromPreset(form, p, handpieces.find((h) => h.handpiece_id === p.handpiece_id)))} />
       {tips.length > 1 && fixed === null ? (
         <Choice id="plan-handpiece" legend={t.plan.handpiece} value={form.handpiece_id} options={tips.map((h) => ({ value: h.handpiece_id, text: h.label }))}
           onChange={(id) => { const tip = tips.find((h) => h.handpiece_id === id); if (tip) set(withHandpiece(form, tip)); }} />
@@ -116,25 +116,3 @@ function Chooser({ form, set, fixed }: ChooserProps) {
 }
 
 const deviceOption = (d: Device): Option => ({ value: d.device_id, text: d.label, under: d.serial });
-
-function Presets({ presets, form, onPick }: { presets: Preset[]; form: PlanForm; onPick: (preset: Preset) => void }) {
-  if (presets.length === 0) return <p class="small soft">{t.plan.noPresets}</p>;
-  return (
-    <fieldset class="field" data-testid="presets">
-      <legend>{t.plan.start}: {t.plan.preset.toLowerCase()}</legend>
-      <ul class="list">
-        {presets.map((p) => (
-          <li key={p.preset_id}>
-            <button type="button" class="item" data-testid="preset" aria-pressed={form.preset?.preset_id === p.preset_id} onClick={() => onPick(p)}>
-              <span class="grow">
-                <span class="strong">{p.name}</span>
-                <span class="small num">{settingsText(p.settings)}</span>
-                <span class="small soft">{t.plan.presetLine(p.version, personName(p.reviewed_by) ?? t.common.unknownPerson)}</span>
-              </span>
-            </button>
-          </li>
-        ))}
-      </ul>
-    </fieldset>
-  );
-}

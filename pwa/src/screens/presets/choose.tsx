@@ -1,0 +1,92 @@
+import { useSignal } from "@preact/signals";
+import { Glyph, Press } from "../../parts/basics";
+import { Select, TextField } from "../../parts/fields";
+import { house } from "../../session/house";
+import { matches, usedLast } from "../../session/presets";
+import { ownRecords, person } from "../../session/state";
+import type { Preset } from "../../session/types";
+import { t } from "../../text";
+import { settingsText } from "../facts";
+import { placeText, searchText, versionText } from "./names";
+
+const RECENT = 3;
+const AT_FIRST = 6;
+
+interface Props {
+  /** Those in force that fit the laser, and the tip where the case has fixed it. */
+  presets: readonly Preset[];
+  form: { preset: { preset_id: string } | null };
+  onPick: (preset: Preset) => void;
+  /** The tip that an open case has fixed, or null. */
+  fixed: string | null;
+}
+
+/** One preset out of any number: the last used first, found by name, procedure, laser, tip or number. */
+export function PresetChoice({ presets, form, onPick, fixed }: Props) {
+  const looking = useSignal(false);
+  const picked = presets.find((p) => p.preset_id === form.preset?.preset_id);
+  if (presets.length === 0) return <p class="small soft" data-testid="no-presets">{fixed ? t.presets.noneForTip : t.plan.noPresets}</p>;
+  if (picked && !looking.value) {
+    return (
+      <section class="sheet" data-testid="preset-picked" aria-label={t.presets.picked}>
+        <p class="small soft">{t.presets.picked}</p>
+        <Lines preset={picked} />
+        {presets.length > 1 ? <Press id="preset-another" onPress={() => { looking.value = true; }}>{t.presets.another}</Press> : null}
+      </section>
+    );
+  }
+  return <Finder presets={presets} picked={picked ?? null} onPick={(preset) => { looking.value = false; onPick(preset); }} />;
+}
+
+function Finder({ presets, picked, onPick }: { presets: readonly Preset[]; picked: Preset | null; onPick: (preset: Preset) => void }) {
+  const typed = useSignal("");
+  const kind = useSignal("");
+  const all = useSignal(false);
+  const narrowed = typed.value.trim() !== "" || kind.value !== "";
+  const found = presets.filter((p) => (!kind.value || p.procedure_kind_id === kind.value) && matches(searchText(p), typed.value));
+  const recent = narrowed ? [] : usedLast(ownRecords.value, person.value?.person_id ?? "")
+    .flatMap((id) => presets.find((p) => p.preset_id === id) ?? []).slice(0, RECENT);
+  const others = found.filter((p) => !recent.includes(p));
+  const shown = all.value || narrowed ? others : others.slice(0, AT_FIRST);
+  const kinds = house.value.kinds.filter((k) => presets.some((p) => p.procedure_kind_id === k.procedure_kind_id));
+  const rows = (list: readonly Preset[]) => (
+    <ul class="list">{list.map((p) => <Row key={p.preset_id} preset={p} picked={p === picked} onPick={onPick} />)}</ul>
+  );
+  return (
+    <section class="stack" data-testid="presets" aria-label={t.presets.choose}>
+      <h2>{t.presets.choose}</h2>
+      {presets.length > RECENT ? (
+        <div class="find">
+          <TextField id="preset-search" kind="search" label={t.presets.search} hint={t.presets.searchHint} value={typed.value} onChange={(value) => { typed.value = value; }} max={80} />
+          {kinds.length > 1 ? <Select id="preset-kind" label={t.presets.kind} value={kind.value} onChange={(value) => { kind.value = value; }}
+            options={[{ value: "", text: t.presets.anyKind }, ...kinds.map((k) => ({ value: k.procedure_kind_id, text: k.text }))]} /> : null}
+        </div>
+      ) : null}
+      {recent.length > 0 ? <><h3>{t.presets.recent}</h3>{rows(recent)}{shown.length > 0 ? <h3>{t.presets.others}</h3> : null}</> : null}
+      {shown.length > 0 ? rows(shown) : null}
+      {narrowed ? <p class="small soft" role="status" data-testid="preset-count">{t.presets.count(found.length, presets.length)}</p> : null}
+      {shown.length < others.length ? <Press id="preset-all" onPress={() => { all.value = true; }}>{t.presets.showAll(presets.length)}</Press> : null}
+    </section>
+  );
+}
+
+function Row({ preset, picked, onPick }: { preset: Preset; picked: boolean; onPick: (preset: Preset) => void }) {
+  return (
+    <li>
+      <button type="button" class="item" data-testid="preset" aria-pressed={picked} onClick={() => onPick(preset)}>
+        <Lines preset={preset} />{picked ? <Glyph shape="done" /> : null}
+      </button>
+    </li>
+  );
+}
+
+/** A preset in a list: its name, its numbers, where it belongs, its version. */
+export function Lines({ preset }: { preset: Preset }) {
+  return (
+    <span class="grow">
+      <span class="strong">{preset.name}</span>
+      <span class="small num">{settingsText(preset.settings)}</span>
+      <span class="small soft">{placeText(preset)} · {versionText(preset)}</span>
+    </span>
+  );
+}
