@@ -5,6 +5,8 @@ import { deskWords } from "./en/desk";
 import { doseWords } from "./en/dose";
 import { doorWords } from "./en/door";
 import { planWords } from "./en/plan";
+import { practiceWords } from "./en/practice";
+import { presetWords } from "./en/presets";
 import { recordWords } from "./en/records";
 import { todayWords } from "./en/today";
 
@@ -15,6 +17,8 @@ export const t = {
   plan: planWords,
   dose: doseWords,
   case: caseWords,
+  practice: practiceWords,
+  presets: presetWords,
   records: recordWords,
   desk: deskWords,
 } as const;

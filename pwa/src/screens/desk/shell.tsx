@@ -1,17 +1,16 @@
+import { Press } from "../../parts/basics";
 import { person, seat } from "../../session/state";
 import { deskSignOut } from "../../sync/desk";
-import { Press } from "../../parts/basics";
 import { t } from "../../text";
 import { attempt } from "../attempt";
-import { href, route } from "../route";
+import { route } from "../route";
+import { DESK, find } from "../routes";
+import { Foot, ScreenAt, SkipLink } from "../shell";
 import { Trouble } from "../trouble";
-import { Queue } from "./queue";
-import { DeskRecord, DeskRecords } from "./records";
 
-/** The office browser: the queue for the chart, and records to read. */
+/** The office browser: the queue for the chart, records to read, and what the practice agreed on. */
 export function DeskApp() {
-  const [first = "queue", second] = route.value;
-  const records = first === "records";
+  const { route: here } = find(DESK, route.value);
   const out = () => void attempt(async () => {
     await deskSignOut();
     person.value = null;
@@ -19,14 +18,14 @@ export function DeskApp() {
   });
   return (
     <>
+      <SkipLink />
       <header class="top"><span class="brand">{t.common.app}</span>
         <span class="row"><span data-testid="who">{person.value?.display_name}</span><Press id="desk-sign-out" onPress={out}>{t.desk.signOut}</Press></span></header>
       <Trouble />
-      <main>{records && second ? <DeskRecord record_id={second} /> : records ? <DeskRecords /> : <Queue />}</main>
-      <nav class="foot" aria-label={t.common.nav.label}>
-        <a href={href("queue")} data-testid="nav-queue" aria-current={records ? undefined : "page"}>{t.desk.title}</a>
-        <a href={href("records")} data-testid="nav-records" aria-current={records ? "page" : undefined}>{t.desk.records}</a>
-      </nav>
+      <ScreenAt routes={DESK} />
+      <Foot at={here.under} entries={[
+        { to: "queue", text: t.desk.title }, { to: "records", text: t.desk.records }, { to: "practice", text: t.common.nav.practice },
+      ]} />
     </>
   );
 }

@@ -2,7 +2,8 @@ export const commonWords = {
   app: "Dosebook",
   caution:
     "Decision support only: the maker’s instructions, local law and the licensed clinician decide. Dosebook informs and records. It cannot control or stop a laser.",
-  nav: { label: "Main", today: "Today", plan: "Plan", records: "Records", back: "Back" },
+  nav: { label: "Main", today: "Today", plan: "Plan", records: "Records", practice: "Practice", back: "Back" },
+  skip: "Go to the content",
   lock: "Lock",
   reload: "Load the new version",
   newVersion: "A new version of Dosebook is ready. It is loaded only when you say so.",
@@ -13,6 +14,10 @@ export const commonWords = {
   startFailed: "Dosebook cannot open this browser’s storage.",
   startFailedMore:
     "Nothing was deleted. Reload the page; if this stays, restart the browser. Until then write on paper, and enter it afterwards.",
+  partMissing: "This screen cannot be loaded",
+  partMissingMore:
+    "A new version of Dosebook has probably been put in place, or there is no connection. Nothing is lost: what was saved is on this tablet. Load the page again to go on.",
+  reloadPage: "Load the page again",
   save: "Save",
   cancel: "Cancel",
   close: "Close",

@@ -1,0 +1,26 @@
+import { Glyph } from "../parts/basics";
+import { may, type Right } from "../session/rights";
+import { t } from "../text";
+import { href } from "./route";
+
+/** What the house has agreed on; each page stands here for whom it concerns. */
+const PAGES: readonly { page: "presets" | "procedures" | "lists"; right: Right }[] = [
+  { page: "presets", right: "house.read" },
+  { page: "procedures", right: "house.read" },
+  { page: "lists", right: "house.read" },
+];
+
+export function Practice() {
+  const open = PAGES.filter(({ right }) => may(right));
+  return (
+    <div class="page">
+      <h1>{t.practice.title}</h1>
+      <p class="soft">{t.practice.lead}</p>
+      <ul class="list">{open.map(({ page }) => (
+        <li key={page}><a class="item" href={href("practice", page)} data-testid={`practice-${page}`}>
+          <span class="grow"><span class="strong">{t.practice.pages[page].title}</span>
+            <span class="small">{t.practice.pages[page].about}</span></span><Glyph shape="turn" /></a></li>
+      ))}</ul>
+    </div>
+  );
+}

@@ -1,0 +1,74 @@
+/** Which screen stands at which address: one line each, fetched when it is first gone to. */
+import type { FunctionComponent } from "preact";
+import { lazy, type Lazy, type Load } from "./lazy";
+
+/** The names in an address: ":record_id" is text, ":record_id?" may be missing and is null then. */
+type Named<Path extends string> =
+  Path extends `${infer Head}/${infer Rest}` ? Named<Head> & Named<Rest>
+  : Path extends `:${infer Name}?` ? { [key in Name]: string | null }
+  : Path extends `:${infer Name}` ? { [key in Name]: string }
+  : object;
+
+export interface Route {
+  path: string;
+  /** The entry of the navigation that leads here; null where there is none to be seen. */
+  under: string | null;
+  screen: Lazy<Record<string, string | null>>;
+}
+
+function at<Path extends string>(path: Path, under: string | null, load: Load<Named<Path>>): Route {
+  return { path, under, screen: lazy(load as Load<Record<string, string | null>>) };
+}
+
+/** The chairside tablet. Of several that fit, the first one counts. */
+export const TABLET: readonly Route[] = [
+  at("today", "today", () => import("./today").then((m) => m.Today)),
+  at("plan/:record_id?", "plan", () => import("./plan/plan").then((m) => m.Plan)),
+  at("case/new", null, () => import("./case/new").then((m) => m.NewCase)),
+  at("case/:record_id", null, () => import("./case/case").then((m) => m.CaseScreen)),
+  at("sign/:record_id", "records", () => import("./records/sign").then((m) => m.Sign)),
+  at("records", "records", () => import("./records/list").then((m) => m.RecordList)),
+  at("records/:record_id", "records", () => import("./records/record").then((m) => m.RecordScreen)),
+  at("practice", "practice", () => import("./practice").then((m) => m.Practice)),
+];
+
+/** The office browser. */
+export const DESK: readonly Route[] = [
+  at("queue", "queue", () => import("./desk/queue").then((m) => m.Queue)),
+  at("records", "records", () => import("./desk/records").then((m) => m.DeskRecords)),
+  at("records/:record_id", "records", () => import("./desk/records").then((m) => m.DeskRecord)),
+  at("practice", "practice", () => import("./practice").then((m) => m.Practice)),
+];
+
+export interface Found { route: Route; named: Record<string, string | null>; screen: FunctionComponent<Record<string, string | null>> }
+
+/** The route that `parts` of an address lead to; an unknown address leads to the first one. */
+export function find(routes: readonly Route[], parts: readonly string[]): Found {
+  for (const route of routes) {
+    const named = match(route.path.split("/"), parts);
+    if (named) return { route, named, screen: route.screen };
+  }
+  return { route: routes[0]!, named: {}, screen: routes[0]!.screen };
+}
+
+function match(path: readonly string[], parts: readonly string[]): Record<string, string | null> | null {
+  const named: Record<string, string | null> = {};
+  for (const [i, step] of path.entries()) {
+    const part = parts[i];
+    if (step.startsWith(":")) {
+      if (part === undefined && !step.endsWith("?")) return null;
+      named[step.replace(/^:|\?$/g, "")] = part ?? null;
+    } else if (part !== step) return null;
+  }
+  return parts.length <= path.length ? named : null;
+}
+
+/** Fetch what has not been fetched yet while nobody waits for it, so that a tap is answered at once. */
+export function fetchAhead(routes: readonly Route[]): void {
+  const idle = globalThis.requestIdleCallback ?? ((work: () => void) => setTimeout(work, 200));
+  const next = (i: number) => {
+    const route = routes[i];
+    if (route) idle(() => void route.screen.load().then(() => next(i + 1)));
+  };
+  next(0);
+}

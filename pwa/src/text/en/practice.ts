@@ -1,0 +1,9 @@
+export const practiceWords = {
+  title: "Practice",
+  lead: "What this practice has agreed on, and who has read it.",
+  pages: {
+    presets: { title: "Presets", about: "Settings of the house for each laser and procedure, with their versions." },
+    procedures: { title: "Procedures", about: "What is done here with a laser, with notes and cautions." },
+    lists: { title: "Lists", about: "Time-out and other lists: their versions, and who has acknowledged them." },
+  },
+} as const;
