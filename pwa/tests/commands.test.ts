@@ -6,6 +6,7 @@ import { house } from "../src/session/house";
 import { allRecords, ownRecords, person } from "../src/session/state";
 import { clearTimer, running, startTimer } from "../src/session/timer";
 import type { PassPlan, Verification } from "../src/session/types";
+import { forgetWritten } from "../src/session/written";
 import { freshTablet } from "./support/tablet";
 
 const device = {
@@ -40,6 +41,7 @@ async function record(): Promise<RecordDocument> {
 
 beforeEach(async () => {
   await freshTablet();
+  forgetWritten();
   person.value = { person_id: "dent", display_name: "D", initials: "D", roles: ["clinician"] };
   house.value = { ...house.value, devices: [device], handpieces: [tip("fine"), tip("broad")], verifications: [check("fine", "0.93")], records: [] };
   await openCase(form);

@@ -27,12 +27,13 @@ export function forgetRead(): void {
   known.clear();
 }
 
-/** Every event still held, waiting and settled. */
-export async function readEvents(): Promise<StoredEvent[]> {
+/** The events still held, waiting and settled; only those of some sequences where asked for. */
+export async function readEvents(from_seq = 1, to_seq = Number.MAX_SAFE_INTEGER): Promise<StoredEvent[]> {
+  if (from_seq > to_seq) return [];
   const ring = await readKeys();
   if (ring === null) return [];
   try {
-    const rows = await (await outbox()).getAll("events");
+    const rows = await (await outbox()).getAll("events", IDBKeyRange.bound(from_seq, to_seq));
     return await Promise.all(rows.map(async (row) => {
       const { item, body_hash } = known.get(row.event_id) ?? (await read(ring.seal, row));
       return {
@@ -57,6 +58,13 @@ export async function readWaiting(count: number): Promise<Item[]> {
   if (ring === null) throw new OutboxError("not_enrolled", "This tablet is not enrolled.");
   const rows = await (await outbox()).getAllFromIndex("events", "state", "waiting", count);
   return Promise.all(rows.map((row) => openRow(ring.seal, row)));
+}
+
+/** How many events are held, and the lowest and highest sequence among them. */
+export async function heldRange(): Promise<{ count: number; first: number; last: number }> {
+  const store = (await outbox()).transaction("events").store;
+  const [count, first, last] = await Promise.all([store.count(), store.getKey(IDBKeyRange.lowerBound(0)), store.openKeyCursor(null, "prev")]);
+  return { count, first: first ?? 0, last: last?.key ?? 0 };
 }
 
 export async function countWaiting(): Promise<number> {

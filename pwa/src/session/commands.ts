@@ -7,19 +7,21 @@ import { doseForEvent, doseOf } from "./dosing";
 import { contentHashOf, firstOf, type RecordDocument } from "./fold";
 import { house, latestCheck, usable } from "./house";
 import { sameSettings, withCheck } from "./settings";
-import { person, refreshEvents } from "./state";
+import { person } from "./state";
 import type { PassPlan } from "./types";
+import { take } from "./written";
 
 export class Refused extends Error {
   constructor(readonly code: string, message: string) { super(message); }
 }
 
-/** Write, then read back: the screen shows what is stored, not what was meant. */
-async function write(drafts: EventDraft[]): Promise<string[]> {
+/** Write; the screen shows what is stored, and only after the transaction is complete. */
+export async function write(drafts: EventDraft[]): Promise<string[]> {
   const who = person.value;
   if (!who) throw new Refused("nobody", "Nobody is signed in.");
   const stored = await append(drafts, who.person_id);
-  await refreshEvents();
+  // Locked while this was being written: nothing decrypted stays in memory.
+  if (person.value) take(stored);
   return stored.map((e) => e.event_id);
 }
 

@@ -1,6 +1,6 @@
 /** The house's registers as the tablet last received them. */
 import { signal } from "@preact/signals";
-import { documents, onDocuments } from "../store/documents";
+import { documents, onDocuments, recordPages, recordsNamed, type Changed } from "../store/documents";
 import type { Device, Handpiece, ListDocument, Person, Place, Preset, ProcedureKind, Verification } from "./types";
 
 export interface House {
@@ -12,12 +12,14 @@ export interface House {
   lists: ListDocument[];
   presets: Preset[];
   verifications: Verification[];
+  /** How many records have used each handpiece or tip, as the server counted them. */
+  uses: Record<string, number>;
   records: Record<string, unknown>[];
 }
 
 export const house = signal<House>({
   place: null, people: [], devices: [], handpieces: [], kinds: [], lists: [], presets: [],
-  verifications: [], records: [],
+  verifications: [], uses: {}, records: [],
 });
 
 type Loose = Record<string, unknown>;
@@ -48,16 +50,21 @@ function toVerification(doc: Loose): Verification {
   };
 }
 
+const byName = (a: Loose, b: Loose): number =>
+  String(a["display_name"] ?? a["name"] ?? a["label"] ?? a["text"]).localeCompare(
+    String(b["display_name"] ?? b["name"] ?? b["label"] ?? b["text"]));
+
 /** Read the house's documents, and patients' records only while `mayShow` says somebody is signed in. */
 export async function loadHouse(mayShow: () => boolean): Promise<void> {
-  const [places, people, devices, handpieces, kinds, lists, presets, verifications, records] =
+  await Promise.all([loadRegisters(), mayShow() ? loadRecords(mayShow) : null]);
+}
+
+async function loadRegisters(): Promise<void> {
+  const [places, people, devices, handpieces, kinds, lists, presets, verifications, uses] =
     await Promise.all([
       all("location"), all("person"), all("device"), all("handpiece"), all("procedure_kind"),
-      all("list"), all("preset"), all("verification"), mayShow() ? all("record") : [],
+      all("list"), all("preset"), all("verification"), all("handpiece_use"),
     ]);
-  const byName = (a: Loose, b: Loose) =>
-    String(a["display_name"] ?? a["name"] ?? a["label"] ?? a["text"]).localeCompare(
-      String(b["display_name"] ?? b["name"] ?? b["label"] ?? b["text"]));
   house.value = {
     place: (places[0] as unknown as Place | undefined) ?? null,
     people: people.filter(inForce).sort(byName) as unknown as Person[],
@@ -67,13 +74,50 @@ export async function loadHouse(mayShow: () => boolean): Promise<void> {
     lists: lists.filter(inForce) as unknown as ListDocument[],
     presets: presets.filter(inForce).sort(byName) as unknown as Preset[],
     verifications: verifications.map(toVerification),
-    // Asked again, because the tablet may have been locked while this was read.
-    records: mayShow() ? records : [],
+    uses: Object.fromEntries(uses.map((doc) => [String(doc["handpiece_id"]), Number(doc["uses"]) || 0])),
+    records: house.value.records,
   };
 }
 
+/** Records that changed while all of them were being read. */
+let meanwhile: Set<string> | null = null;
+
+async function loadRecords(mayShow: () => boolean): Promise<void> {
+  const found: Loose[] = [];
+  const late = new Set<string>();
+  meanwhile = late;
+  for await (const some of recordPages()) {
+    // Asked again, because the tablet may have been locked while this was read.
+    if (!mayShow()) return;
+    found.push(...(some as Loose[]));
+    await breath();
+  }
+  if (meanwhile === late) meanwhile = null;
+  if (mayShow()) house.value = { ...house.value, records: found };
+  await takeRecords(late, mayShow);
+}
+
+/** Put the records named in place of those of the same id. */
+async function takeRecords(ids: ReadonlySet<string>, mayShow: () => boolean): Promise<void> {
+  if (ids.size === 0 || !mayShow()) return;
+  for (const id of ids) meanwhile?.add(id);
+  const records = (await recordsNamed([...ids])) as Loose[];
+  if (!mayShow()) return;
+  const others = house.value.records.filter((doc) => !ids.has(doc["record_id"] as string));
+  house.value = { ...house.value, records: [...others, ...records] };
+}
+
+/** Let a finger be answered before going on. */
+export const breath = (): Promise<void> => new Promise((resolve) => { setTimeout(resolve, 0); });
+
+/** What a page brought: thousands of records that did not change are not read again. */
+async function takeChanged(changed: Changed, mayShow: () => boolean): Promise<void> {
+  await takeRecords(new Set(changed.filter((one) => one.kind === "record").map((one) => one.doc_id)), mayShow);
+  if (changed.some((one) => one.kind !== "record")) await loadRegisters();
+}
+
 export function watchHouse(mayShow: () => boolean): void {
-  onDocuments(() => { void loadHouse(mayShow); });
+  onDocuments((changed) => { void takeChanged(changed, mayShow); });
 }
 
 export const personName = (id: string | null | undefined): string | null =>

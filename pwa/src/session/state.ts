@@ -1,16 +1,23 @@
 /** What the screens stand on: who is here, what this tablet has written, and how sending goes. */
-import { batch, computed, signal } from "@preact/signals";
+import { batch, computed, effect, signal } from "@preact/signals";
 import { claimWriter } from "../outbox/writer";
-import { readEvents, type StoredEvent } from "../outbox/read";
+import { countWaiting, heldRange, readEvents } from "../outbox/read";
 import { onStatus, startSync, syncNow, type SyncStatus } from "../sync/service";
 import { deskSession } from "../sync/desk";
 import { signOutPerson } from "../sync/people";
 import { identity } from "../store/identity";
+import { atWork, loadAtWork, noteOpen } from "./atwork";
 import { forgetDrafts } from "./draft";
-import { fold, type RecordDocument } from "./fold";
-import { house, loadHouse, watchHouse } from "./house";
+import type { RecordDocument } from "./fold";
+import { breath, house, loadHouse, watchHouse } from "./house";
 import { standsFor, withPending } from "./pending";
 import type { Person } from "./types";
+import {
+  announce, counted, eventsOf, forgetBelow, forgetWritten, newestFirst, ownRecords, savedOf, take, takeQuietly, type Saved,
+} from "./written";
+
+export { openCount } from "./atwork";
+export { ownRecords, type Saved } from "./written";
 
 export type Seat = "starting" | "broken" | "door" | "tablet" | "desk";
 export interface Who { person_id: string; display_name: string; initials: string; roles: string[] }
@@ -20,95 +27,99 @@ export const person = signal<Who | null>(null);
 /** Too long without the server: what happens is recorded, earlier patients are not shown. */
 export const captureOnly = signal(false);
 export const writing = signal(true);
-export const events = signal<StoredEvent[]>([]);
 export const status = signal<SyncStatus>({ online: false, waiting: 0, last_contact: null, attention: null, syncing: false });
 /** The location's zone, by which times are shown. */
 export const zone = signal<string | null>(null);
 export const enrolled = signal<{ tablet_id: string; location_id: string; location_name: string; practice_name: string } | null>(null);
 
-const PROCEDURE = /^(procedure|timeout|pass|laser|entry|record)\./;
-const folded = new Map<string, { key: string; doc: RecordDocument }>();
-
-/** Every record this tablet has written to, as the fold of its events, newest first. */
-export const ownRecords = computed<RecordDocument[]>(() => {
-  const groups = new Map<string, StoredEvent[]>();
-  for (const event of events.value) {
-    if (!PROCEDURE.test(event.body.type)) continue;
-    const group = groups.get(event.body.entity_id);
-    if (group) group.push(event);
-    else groups.set(event.body.entity_id, [event]);
-  }
-  const list: RecordDocument[] = [];
-  for (const [record_id, group] of groups) {
-    // Only records opened here can be folded from this tablet's events alone.
-    if (!group.some((e) => e.body.type === "procedure.opened")) continue;
-    const key = `${group.length}:${group[group.length - 1]!.event_id}`;
-    const known = folded.get(record_id);
-    const doc = known?.key === key ? known.doc : fold(group);
-    folded.set(record_id, { key, doc });
-    list.push(doc);
-  }
-  return list.sort(newestFirst);
-});
+/** The server's copy of each record with what we wrote since; a copy of the same two texts is the same. */
+const merged = new WeakMap<object, { own: RecordDocument | undefined; entries: number; shown: RecordDocument | null }>();
 
 /** Own records and those the server sent; of two of one record, the server's once it holds all of ours. */
 export const allRecords = computed<RecordDocument[]>(() => {
-  const byId = new Map(ownRecords.value.map((doc) => [doc.record_id, doc]));
+  const own = ownRecords.value;
+  if (house.value.records.length === 0) return own;
+  const byId = new Map(own.map((doc) => [doc.record_id, doc]));
   for (const loose of house.value.records) {
     const doc = loose as unknown as RecordDocument;
-    const own = byId.get(doc.record_id);
-    if (own && !standsFor(doc, own)) continue;
-    byId.set(doc.record_id, withPending(doc, events.value.filter((e) => e.body.entity_id === doc.record_id)));
+    const mine = byId.get(doc.record_id);
+    const written = eventsOf(doc.record_id);
+    let known = merged.get(doc);
+    if (!known || known.own !== mine || known.entries !== written.length) {
+      known = { own: mine, entries: written.length, shown: mine && !standsFor(doc, mine) ? null : withPending(doc, written) };
+      merged.set(doc, known);
+    }
+    if (known.shown) byId.set(doc.record_id, known.shown);
   }
-  return [...byId.values()].sort(newestFirst);
+  return newestFirst([...byId.values()]);
 });
 
 export const openRecords = computed(() => ownRecords.value.filter((r) => r.status === "draft"));
-/** How many cases are open on this tablet; known while it is locked, too. */
-export const openCount = signal(0);
 export const unsigned = computed(() => allRecords.value.filter((r) => r.status === "ended"));
+const serverHas = computed(() => new Set(house.value.records.map((r) => r["record_id"] as string)));
 
-function newestFirst(a: RecordDocument, b: RecordDocument): number {
-  return Date.parse(b.started_at ?? "") - Date.parse(a.started_at ?? "");
-}
-
-export type Saved = { state: "nothing" | "tablet" | "server" | "attention"; at: string | null; text: string | null };
-
-/** Where the events of one record are: never more than is true. */
+/** Where the entries of one record are: never more than is true. */
 export function savedState(record_id: string): Saved {
-  const own = events.value.filter((e) => e.body.entity_id === record_id);
-  const last = own[own.length - 1];
-  if (!last) {
-    const there = house.value.records.some((r) => r["record_id"] === record_id);
-    return { state: there ? "server" : "nothing", at: null, text: null };
-  }
-  const refused = own.find((e) => {
-    const outcome = (e.result as { outcome?: string } | null)?.outcome;
-    return outcome != null && outcome !== "applied" && outcome !== "duplicate";
-  });
-  if (refused) {
-    const result = refused.result as { outcome: string; reason?: string };
-    return { state: "attention", at: last.saved_at, text: result.reason ?? result.outcome };
-  }
-  const waiting = own.some((e) => e.state === "waiting");
-  return { state: waiting ? "tablet" : "server", at: last.saved_at, text: null };
-}
-
-/**
- * Read what this tablet has written. While nobody is signed in, only how many cases are open is
- * kept: what was decrypted to count them is dropped again.
- */
-export async function refreshEvents(): Promise<void> {
-  events.value = await readEvents();
-  openCount.value = openRecords.value.length;
-  if (!person.value) forgetEvents();
+  return savedOf(record_id, serverHas.value.has(record_id));
 }
 
 const somebody = (): boolean => person.value !== null;
+/** True while older entries are still being read after signing in. */
+export const readingOlder = signal(false);
+/** Counts sign-ins and locks, so that what was begun for one person never shows for another. */
+let sitting = 0;
 
-function forgetEvents(): void {
-  events.value = [];
-  folded.clear();
+effect(() => {
+  if (person.value && seat.value === "tablet" && !readingOlder.value) noteOpen(openRecords.value.map((r) => r.record_id));
+});
+
+/** Take up what changed in the outbox: new entries, and answers to those that waited. */
+export async function refreshEvents(): Promise<void> {
+  // While nobody is signed in, nothing is decrypted.
+  if (!somebody() || readingOlder.value) return;
+  const mine = sitting;
+  const before = counted();
+  const changed = await readEvents(before.waiting_from ?? before.last + 1);
+  const [now, waiting] = await Promise.all([heldRange(), countWaiting()]);
+  if (mine !== sitting) return;
+  take(changed);
+  forgetBelow(now.first);
+  if (counted().waiting === waiting) return;
+  // Put back to be sent again, which hardly ever happens: all of them are looked at.
+  const all = await readEvents();
+  if (mine === sitting) take(all);
+}
+
+const AT_ONCE = 500;
+
+/**
+ * Read what was written, the newest first, so that an open case is there before last year's are.
+ * Resolves once all cases known to be open are there; the others follow while the screens are in use.
+ */
+async function readWritten(): Promise<void> {
+  const mine = sitting;
+  readingOlder.value = true;
+  const { first, last } = await heldRange();
+  const pages = async (from: number, enough: () => boolean): Promise<number> => {
+    let to = from;
+    while (to >= first && to > 0 && !enough()) {
+      const some = await readEvents(Math.max(first, to - AT_ONCE + 1), to);
+      if (mine !== sitting) return 0;
+      takeQuietly(some);
+      to -= AT_ONCE;
+      await breath();
+    }
+    return to;
+  };
+  const found = () => counted().held > 0 && atWork.value.open.every((record_id) => eventsOf(record_id).some((e) => e.body.type === "procedure.opened"));
+  const left = await pages(last, found);
+  announce();
+  void pages(left, () => false).catch(() => undefined).finally(() => {
+    if (mine !== sitting) return;
+    announce();
+    readingOlder.value = false;
+    void refreshEvents();
+  });
 }
 
 /** Take the seat this browser has: an enrolled tablet, a desk with a session, or the door. */
@@ -129,7 +140,7 @@ export async function startTablet(): Promise<void> {
   enrolled.value = who;
   zone.value = who.zone;
   writing.value = (await claimWriter()) === "writer";
-  await Promise.all([refreshEvents(), loadHouse(somebody)]);
+  await Promise.all([loadAtWork(), loadHouse(somebody)]);
   watchHouse(somebody);
   onStatus((next) => {
     const settled = next.waiting !== status.value.waiting || next.syncing !== status.value.syncing;
@@ -152,11 +163,12 @@ export function takeDesk(
   seat.value = "desk";
 }
 
+/** Open the screens to a person. */
 export async function signIn(who: Who, capture_only: boolean): Promise<void> {
+  sitting += 1;
   // Before the screens open, so that an open case is never shown as missing.
-  const written = await readEvents();
+  await readWritten();
   batch(() => {
-    events.value = written;
     person.value = who;
     captureOnly.value = capture_only;
   });
@@ -166,11 +178,11 @@ export async function signIn(who: Who, capture_only: boolean): Promise<void> {
 
 /** Hide the screen and drop what is decrypted; the outbox and a running case are not touched. */
 export function lock(): void {
+  sitting += 1;
   person.value = null;
   captureOnly.value = false;
   signOutPerson();
   forgetDrafts();
-  openCount.value = openRecords.value.length;
-  forgetEvents();
+  forgetWritten();
   house.value = { ...house.value, records: [] };
 }

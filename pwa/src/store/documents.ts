@@ -11,10 +11,13 @@ export type Feed = "house" | "records";
 /** A document of a pulled page; a null body says that it is gone. */
 export interface PulledDocument { kind: string; doc_id: string; position: number; body: object | null }
 
-const listeners = new Set<() => void>();
+/** Which documents a page changed. */
+export type Changed = readonly { kind: string; doc_id: string; gone: boolean }[];
 
-/** Be told when documents have changed; returns the function that ends it. */
-export function onDocuments(listener: () => void): () => void {
+const listeners = new Set<(changed: Changed) => void>();
+
+/** Be told which documents have changed; returns the function that ends it. */
+export function onDocuments(listener: (changed: Changed) => void): () => void {
   listeners.add(listener);
   return () => listeners.delete(listener);
 }
@@ -27,14 +30,40 @@ export async function documents<T extends object = object>(kind: string): Promis
 }
 
 async function records(): Promise<object[]> {
+  const found: object[] = [];
+  for await (const some of recordPages()) found.push(...some);
+  return found;
+}
+
+const RECORDS_A_PAGE = 100;
+
+/** All records, some at a time, so that a screen can be drawn between; empty after too long without the server. */
+export async function* recordPages(): AsyncGenerator<object[]> {
   const ring = await readKeys();
-  if (ring === null || (await offlineTooLong())) return [];
-  const rows = await (await house()).getAll("records");
-  return Promise.all(rows.map(async (row) => {
-    const clear = await crypto.subtle.decrypt(
-      { name: "AES-GCM", iv: row.iv, additionalData: utf8(row.doc_id) }, ring.records, row.sealed);
-    return JSON.parse(text(clear)) as object;
-  }));
+  if (ring === null || (await offlineTooLong())) return;
+  let after: string | null = null;
+  for (;;) {
+    const range = after === null ? null : IDBKeyRange.lowerBound(after, true);
+    const rows: RecordRow[] = await (await house()).getAll("records", range, RECORDS_A_PAGE);
+    if (rows.length === 0) return;
+    yield await Promise.all(rows.map((row) => opened(ring.records, row)));
+    after = rows[rows.length - 1]!.doc_id;
+  }
+}
+
+/** The records named, as far as they are here. */
+export async function recordsNamed(doc_ids: readonly string[]): Promise<object[]> {
+  const ring = await readKeys();
+  if (ring === null || doc_ids.length === 0 || (await offlineTooLong())) return [];
+  const store = (await house()).transaction("records").store;
+  const rows = await Promise.all(doc_ids.map((doc_id) => store.get(doc_id)));
+  return Promise.all(rows.filter((row) => row !== undefined).map((row) => opened(ring.records, row)));
+}
+
+async function opened(key: CryptoKey, row: RecordRow): Promise<object> {
+  const clear = await crypto.subtle.decrypt(
+    { name: "AES-GCM", iv: row.iv, additionalData: utf8(row.doc_id) }, key, row.sealed);
+  return JSON.parse(text(clear)) as object;
 }
 
 /** Store one pulled page with its cursor, and for the house feed the chain, in one transaction. */
@@ -56,7 +85,8 @@ export async function storePage(
   }
   if (chain !== null) work.push(transaction.objectStore("chain").put(chain, "chain"));
   await Promise.all([...work, transaction.done]);
-  if (page.length > 0) for (const listener of listeners) listener();
+  const changed = page.map(({ kind, doc_id, body }) => ({ kind, doc_id, gone: body === null }));
+  if (page.length > 0) for (const listener of listeners) listener(changed);
 }
 
 async function sealAll(page: readonly PulledDocument[]): Promise<RecordRow[]> {
