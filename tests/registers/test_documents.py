@@ -38,6 +38,7 @@ class Log:
                     "entity_id": entity_id,
                     "actor_id": "person-1",
                     "base_version": None,
+                    "corrects": None,
                     "occurred_at": "2026-03-02T09:30:00.000+01:00",
                     **body,
                 },
@@ -109,12 +110,14 @@ def test_a_withdrawn_preset_says_why_and_keeps_its_numbers(log):
     found = log.get("preset", "s1")
     assert found["status"] == "withdrawn"
     assert found["withdrawn"] == {
+        "event_id": "e2",
+        "version": 1,
         "reason": "tip no longer sold",
         "at": "2026-03-02T09:30:00.000+01:00",
         "by": "person-1",
     }
     assert found["settings"] == {"power": "4 W"}
-    log.enter(presets, "preset.published", "s1", preset(2, "5 W"), base_version=1)
+    log.enter(presets, "preset.published", "s1", preset(2, "5 W"), base_version=1, corrects="e2")
     assert (log.get("preset", "s1")["status"], log.get("preset", "s1")["withdrawn"]) == (
         "current",
         None,
