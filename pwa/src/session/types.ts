@@ -40,16 +40,50 @@ export interface Handpiece {
   diameter_definition: string;
   spot_known: string;
   working_distance: string | null;
+  /** How often it may be used, where that is known. */
+  use_limit?: number | null;
 }
 
-export interface ProcedureKind { procedure_kind_id: string; text: string; code: string | null }
+/** In how many records, void ones apart, a handpiece was used. */
+export interface HandpieceUse { handpiece_id: string; uses: number; last_used_at: string | null }
 
-export interface ListDocument {
-  list_id: string;
+export interface ProcedureKind {
+  procedure_kind_id: string;
+  text: string;
+  code: string | null;
+  notes?: string | null;
+  cautions?: string | null;
+  retired?: boolean | null;
+}
+
+export interface ListItem {
+  item_id: string;
+  text: string;
+  group?: string | null | undefined;
+  why?: string | null | undefined;
+  /** Whether it may be answered so: "plain" where nothing is said, "reason", "never". */
+  not_applicable?: "plain" | "reason" | "never" | null | undefined;
+}
+
+export interface ListVersion {
   kind: string;
   version: number;
   title: string;
-  items: { item_id: string; text: string }[];
+  items: ListItem[];
+  /** In force from this day on (YYYY-MM-DD, the location's calendar); null: at once. */
+  effective_from?: string | null;
+  needs_acknowledgement?: boolean | null;
+  event_id?: string;
+  published_at?: string;
+  published_by?: string | null;
+}
+
+/** A list: in front what was published last, which may not be in force yet. */
+export interface ListDocument extends ListVersion {
+  list_id: string;
+  versions?: ListVersion[];
+  drafts?: (ListVersion & { base_version: number | null })[];
+  acknowledged_by?: { person_id: string; version: number; at: string }[];
 }
 
 export interface Preset {
