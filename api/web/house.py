@@ -15,6 +15,7 @@ KINDS = (
     "person",
     "device",
     "handpiece",
+    "handpiece_use",
     "procedure_kind",
     "list",
     "preset",

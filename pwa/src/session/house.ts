@@ -1,6 +1,7 @@
 /** The house's registers as the tablet last received them. */
 import { signal } from "@preact/signals";
 import { documents, onDocuments, recordPages, recordsNamed, type Changed } from "../store/documents";
+import { deskRegister } from "../sync/desk";
 import type { Device, Handpiece, ListDocument, Person, Place, Preset, ProcedureKind, Verification } from "./types";
 
 export interface House {
@@ -12,8 +13,8 @@ export interface House {
   lists: ListDocument[];
   presets: Preset[];
   verifications: Verification[];
-  /** How many records have used each handpiece or tip, as the server counted them. */
-  uses: Record<string, number>;
+  /** How many records have used each handpiece or tip, as the server counted them, and the last of them. */
+  uses: Record<string, { uses: number; last_used_at: string | null }>;
   records: Record<string, unknown>[];
 }
 
@@ -60,10 +61,15 @@ export async function loadHouse(mayShow: () => boolean): Promise<void> {
 }
 
 async function loadRegisters(): Promise<void> {
+  await readRegisters(all);
+}
+
+/** Take the registers from wherever `read` finds the documents of one kind. */
+async function readRegisters(read: (kind: string) => Promise<Loose[]>): Promise<void> {
   const [places, people, devices, handpieces, kinds, lists, presets, verifications, uses] =
     await Promise.all([
-      all("location"), all("person"), all("device"), all("handpiece"), all("procedure_kind"),
-      all("list"), all("preset"), all("verification"), all("handpiece_use"),
+      read("location"), read("person"), read("device"), read("handpiece"), read("procedure_kind"),
+      read("list"), read("preset"), read("verification"), read("handpiece_use"),
     ]);
   house.value = {
     place: (places[0] as unknown as Place | undefined) ?? null,
@@ -74,9 +80,15 @@ async function loadRegisters(): Promise<void> {
     lists: lists.filter(inForce) as unknown as ListDocument[],
     presets: presets.filter(inForce).sort(byName) as unknown as Preset[],
     verifications: verifications.map(toVerification),
-    uses: Object.fromEntries(uses.map((doc) => [String(doc["handpiece_id"]), Number(doc["uses"]) || 0])),
+    uses: Object.fromEntries(uses.map((doc) => [String(doc["handpiece_id"]),
+      { uses: Number(doc["uses"]) || 0, last_used_at: (doc["last_used_at"] as string | null) ?? null }])),
     records: house.value.records,
   };
+}
+
+/** At a desk, which keeps nothing: ask the server for the registers. */
+export async function loadDeskRegisters(): Promise<void> {
+  await readRegisters(async (kind) => (await deskRegister(kind)) as Loose[]);
 }
 
 /** Records that changed while all of them were being read. */

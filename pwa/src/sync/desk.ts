@@ -84,3 +84,23 @@ export async function placeInChart(
     body: { entity_id: record_id, payload: { how, note } }, headers: { "Idempotency-Key": key },
   });
 }
+
+/** The documents of one of the house's registers. */
+export async function deskRegister(kind: string): Promise<object[]> {
+  return (await askJson<{ documents: object[] }>(`house?${new URLSearchParams({ kind }).toString()}`)).documents;
+}
+
+/**
+ * Do something at a desk: the server makes the event.
+ *
+ * Pass the same `key` again when a try had no answer: the server then does it once.
+ */
+export async function deskCommand(
+  draft: { type: string; entity_id: string; payload: object; base_version?: number | null; corrects?: string | null },
+  key: string,
+): Promise<{ event_id: string; position: number }> {
+  const { type, entity_id, payload, base_version = null, corrects = null } = draft;
+  return askJson(`commands/${encodeURIComponent(type)}`, {
+    body: { entity_id, payload, base_version, corrects }, headers: { "Idempotency-Key": key },
+  });
+}
