@@ -10,12 +10,12 @@ import { drain } from "../src/outbox/drain";
 import { countWaiting, readEvents } from "../src/outbox/read";
 import { settle } from "../src/outbox/settle";
 import { FakeServer, type Fault } from "./support/server";
-import { crashTab, freshTablet, note } from "./support/tablet";
+import { crashTab, freshTablet, loseStorage, note } from "./support/tablet";
 
 type Step =
   | { kind: "save"; count: number } | { kind: "two saves at once" } | { kind: "save and send at once"; count: number }
   | { kind: "save that fails"; at: number; crash: boolean } | { kind: "send that fails"; at: number; crash: boolean }
-  | { kind: "send"; faults: Fault[] } | { kind: "crash" } | { kind: "clock"; ms: number };
+  | { kind: "send"; faults: Fault[] } | { kind: "crash" } | { kind: "storage lost" } | { kind: "clock"; ms: number };
 
 const FAULTS: Fault[] = [
   "none", "lost request", "lost reply", "retry in the middle", "500", "503", "413", "401", "empty reply", "reordered reply",
@@ -31,6 +31,7 @@ const step: fc.Arbitrary<Step> = fc.oneof(
     at: fc.integer({ min: 1, max: 30 }), crash: fc.boolean(),
   }) },
   { weight: 1, arbitrary: fc.constant({ kind: "crash" as const }) },
+  { weight: 1, arbitrary: fc.constant({ kind: "storage lost" as const }) },
   { weight: 1, arbitrary: fc.record({ kind: fc.constant("clock" as const), ms: fc.integer({ min: -10_000_000, max: 10_000_000 }) }) },
 );
 
@@ -60,6 +61,8 @@ async function run(steps: readonly Step[], stub: "none" | "deletes on a status")
       server.fault.push(...each.faults);
       await send();
       server.fault.length = 0;
+    } else if (each.kind === "storage lost") {
+      await loseStorage();
     } else {
       await crashTab();
     }

@@ -64,7 +64,8 @@ class MemoryServer {
     return {
       tablet_id: "t-1", location_id: "l-1", location_name: "Upstairs", practice_name: "P", zone: "Europe/Berlin",
       epoch: "epoch-1", server_public_key: await publicText(this.keys.publicKey),
-      certificate: { text: this.tamper(text), signature: await this.signed(text) }, server_time: this.time(),
+      certificate: { text: this.tamper(text), signature: await this.signed(text) },
+      keep_key: base64url(new Uint8Array(32).fill(7)), server_time: this.time(),
     };
   }
 

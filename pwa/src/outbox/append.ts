@@ -1,6 +1,7 @@
 /**
- * Saving: read the sequence, build, sign, encrypt, then one strict transaction in which nothing
- * else is awaited. Only its `complete` lets anything be called saved on this tablet.
+ * Saving: read the sequence, build, sign, encrypt, write the second copy, then one strict
+ * transaction in which nothing else is awaited. Only its `complete` lets anything be called saved
+ * on this tablet.
  */
 
 import { buildEvent, type BuiltEvent, type EventDraft } from "../events/build";
@@ -10,7 +11,8 @@ import { readKeys, sign } from "../store/keys";
 import { outbox, strictly, type EventRow } from "./database";
 import { asOutboxError, OutboxError } from "./errors";
 import type { StoredEvent } from "./read";
-import { eventPlace, seal } from "./seal";
+import { eventPlace, seal } from "../store/seal";
+import { keepFirst, takeBack } from "./second";
 import { isWriter } from "./writer";
 
 /** Most bytes of body and payload together. */
@@ -71,7 +73,13 @@ async function save(drafts: EventDraft[], actor_id: string | null): Promise<Stor
     // A draft that cannot be written down is the caller's mistake, not the storage's.
     throw problem instanceof TypeError ? problem : asOutboxError(problem);
   }
-  await write(rows, first);
+  await keepFirst(rows);
+  try {
+    await write(rows, first);
+  } catch (problem) {
+    await takeBack(first);
+    throw problem;
+  }
   for (const listener of listeners) listener();
   return built.map(({ item, body, payload, body_hash }, index) => ({
     tablet_seq: item.tablet_seq,

@@ -3,7 +3,8 @@
 import { readKeys } from "../store/keys";
 import { outbox, strictly } from "./database";
 import { asOutboxError, OutboxError } from "./errors";
-import { seal, unseal } from "./seal";
+import { seal, unseal } from "../store/seal";
+import { keepLive } from "./second";
 
 /** What was put under `key`, or null. */
 export async function getLive<T = unknown>(key: string): Promise<T | null> {
@@ -26,6 +27,7 @@ export async function putLive(key: string, value: unknown): Promise<void> {
     const transaction = await strictly(["live"]);
     const live = transaction.objectStore("live");
     await Promise.all([row === null ? live.delete(key) : live.put(row, key), transaction.done]);
+    await keepLive();
   } catch (problem) {
     throw asOutboxError(problem);
   }

@@ -5,7 +5,7 @@ import type { EventBody, EventPayload, Item } from "../events/build";
 import { readKeys } from "../store/keys";
 import { outbox, type EventRow } from "./database";
 import { asOutboxError, OutboxError } from "./errors";
-import { eventPlace, unseal } from "./seal";
+import { eventPlace, unseal } from "../store/seal";
 
 export interface StoredEvent {
   tablet_seq: number;

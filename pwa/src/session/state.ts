@@ -2,6 +2,8 @@
 import { batch, computed, effect, signal } from "@preact/signals";
 import { claimWriter } from "../outbox/writer";
 import { countWaiting, heldRange, readEvents } from "../outbox/read";
+import { bringBackHouse, waitsForPin } from "../outbox/restore";
+import { openSecond } from "../outbox/second";
 import { onStatus, startSync, syncNow, type SyncStatus } from "../sync/service";
 import { deskSession } from "../sync/desk";
 import { signOutPerson } from "../sync/people";
@@ -11,6 +13,7 @@ import { forgetDrafts } from "./draft";
 import type { RecordDocument } from "./fold";
 import { breath, house, loadHouse, watchHouse } from "./house";
 import { standsFor, withPending } from "./pending";
+import { loadTimer } from "./timer";
 import type { Person } from "./types";
 import {
   announce, counted, eventsOf, forgetBelow, forgetWritten, newestFirst, ownRecords, savedOf, take, takeQuietly, type Saved,
@@ -27,6 +30,8 @@ export const person = signal<Who | null>(null);
 /** Too long without the server: what happens is recorded, earlier patients are not shown. */
 export const captureOnly = signal(false);
 export const writing = signal(true);
+/** The browser lost this tablet's storage; the next PIN opens its second copy. */
+export const lostStorage = signal(false);
 export const status = signal<SyncStatus>({ online: false, waiting: 0, last_contact: null, attention: null, syncing: false });
 /** The location's zone, by which times are shown. */
 export const zone = signal<string | null>(null);
@@ -124,7 +129,8 @@ async function readWritten(): Promise<void> {
 
 /** Take the seat this browser has: an enrolled tablet, a desk with a session, or the door. */
 export async function start(): Promise<void> {
-  const who = await identity();
+  // A tablet whose storage was lost is brought back from its second copy, and only asks for a PIN.
+  const who = (await identity()) ?? (await bringBackHouse());
   if (who) return startTablet();
   const desk = await deskSession().catch(() => null);
   if (desk) {
@@ -140,6 +146,8 @@ export async function startTablet(): Promise<void> {
   enrolled.value = who;
   zone.value = who.zone;
   writing.value = (await claimWriter()) === "writer";
+  if (writing.value) await openSecond();
+  lostStorage.value = await waitsForPin();
   await Promise.all([loadAtWork(), loadHouse(somebody)]);
   watchHouse(somebody);
   onStatus((next) => {
@@ -165,6 +173,9 @@ export function takeDesk(
 
 /** Open the screens to a person. */
 export async function signIn(who: Who, capture_only: boolean): Promise<void> {
+  // Its keys came back only now, and with them what was sealed.
+  if (lostStorage.value) await loadTimer();
+  lostStorage.value = false;
   sitting += 1;
   // Before the screens open, so that an open case is never shown as missing.
   await readWritten();

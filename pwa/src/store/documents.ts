@@ -1,9 +1,10 @@
 /** Documents pulled from the server: the house in clear, records sealed under the tablet's key. */
 
+import { copyIsOpen, copyWhole } from "../copy/copy";
 import { text, utf8 } from "../events/bytes";
 import { surroundings } from "../events/surroundings";
 import { house, type ChainRow, type DocumentRow, type RecordRow } from "./house";
-import { offlineTooLong } from "./identity";
+import { contact, offlineTooLong } from "./identity";
 import { readKeys } from "./keys";
 
 export type Feed = "house" | "records";
@@ -14,6 +15,10 @@ export interface PulledDocument { kind: string; doc_id: string; position: number
 /** Which documents a page changed. */
 export type Changed = readonly { kind: string; doc_id: string; gone: boolean }[];
 
+/** How old the contact in the second copy may become. */
+const COPY_AGAIN_MS = 3_600_000;
+
+let copied_ms = 0;
 const listeners = new Set<(changed: Changed) => void>();
 
 /** Be told which documents have changed; returns the function that ends it. */
@@ -85,8 +90,19 @@ export async function storePage(
   }
   if (chain !== null) work.push(transaction.objectStore("chain").put(chain, "chain"));
   await Promise.all([...work, transaction.done]);
+  if (feed === "house") await keepHouse(page.length > 0);
   const changed = page.map(({ kind, doc_id, body }) => ({ kind, doc_id, gone: body === null }));
   if (page.length > 0) for (const listener of listeners) listener(changed);
+}
+
+/** Keep the house in the second copy too, so that a tablet that lost its storage is of use offline. */
+async function keepHouse(changed: boolean): Promise<void> {
+  const now = surroundings().now();
+  if (!copyIsOpen() || (!changed && now - copied_ms < COPY_AGAIN_MS)) return;
+  copied_ms = now;
+  const rows = await (await house()).getAll("documents");
+  // Worth no notice: the server sends it all again.
+  await copyWhole("house", [{ contact: await contact() }, ...rows]).catch(() => undefined);
 }
 
 async function sealAll(page: readonly PulledDocument[]): Promise<RecordRow[]> {

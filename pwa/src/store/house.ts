@@ -2,6 +2,7 @@
 
 import { openDB, type DBSchema, type IDBPDatabase } from "idb";
 import type { Bytes } from "../events/surroundings";
+import type { Sealed } from "./seal";
 
 /** Who this tablet is, as the server enrolled it. */
 export interface Identity {
@@ -35,7 +36,7 @@ export interface Attention {
 
 export interface KeyRing {
   sign: CryptoKeyPair;
-  /** Seals the outbox and the live case. */
+  /** The keep key: seals the outbox, the live case and the second copy. */
   seal: CryptoKey;
   /** Seals the local copy of records. */
   records: CryptoKey;
@@ -56,6 +57,8 @@ export interface PersonRow {
   verifier: Bytes;
   wrong: number;
   locked_until_ms: number;
+  /** The keep key under this person's PIN, to open the second copy with. */
+  keep: Sealed | null;
 }
 
 export interface HouseSchema extends DBSchema {

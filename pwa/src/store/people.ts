@@ -1,8 +1,10 @@
 /** PIN verifiers for unlocking without a network. A PIN is a speed bump, not a wall. */
 
-import { utf8 } from "../events/bytes";
+import { copyIsOpen, copyPerson, copyPersonGone } from "../copy/copy";
+import { fromBase64url, utf8 } from "../events/bytes";
 import { surroundings, type Bytes } from "../events/surroundings";
 import { house, type PersonRow } from "./house";
+import { seal, unseal } from "./seal";
 
 export const PIN_ROUNDS = 310_000;
 const WRONG_BEFORE_PAUSE = 5;
@@ -14,17 +16,36 @@ export type PinCheck =
   | { kind: "locked"; until_ms: number }
   | { kind: "unknown" };
 
-/** Keep what is needed to recognise this PIN later; called after the server has accepted it. */
-export async function rememberPin(person_id: string, pin: string, person: object): Promise<void> {
+/**
+ * Keep what is needed to recognise this PIN later, and the tablet's keep key under it; called after
+ * the server has accepted the PIN.
+ */
+export async function rememberPin(
+  person_id: string, pin: string, person: object, keep_key: string | null, rounds = PIN_ROUNDS,
+): Promise<void> {
   const salt = surroundings().random(16);
-  const verifier = await stretch(pin, salt, PIN_ROUNDS);
-  const row: PersonRow = { person_id, person, salt, rounds: PIN_ROUNDS, verifier, wrong: 0, locked_until_ms: 0 };
+  const { verifier, wrap } = await stretch(pin, salt, rounds);
+  const keep = keep_key === null ? null : await seal(wrap, keepPlace(person_id), keep_key);
+  const row: PersonRow = {
+    person_id, person, salt, rounds, verifier, wrong: 0, locked_until_ms: 0, keep,
+  };
   await (await house()).put("people", row);
+  // Only a help for a lost storage: nobody is kept from signing in where it cannot be written.
+  if (copyIsOpen()) await copyPerson(person_id, row).catch(() => undefined);
 }
 
 /** Forget a person's PIN, for instance when the server no longer accepts the person here. */
 export async function forgetPin(person_id: string): Promise<void> {
   await (await house()).delete("people", person_id);
+  if (copyIsOpen()) await copyPersonGone(person_id).catch(() => undefined);
+}
+
+/** The keep key [32 bytes], by a PIN that `checkPin` has found right; null where none was kept. */
+export async function keepKeyBy(person_id: string, pin: string): Promise<Bytes | null> {
+  const row = await (await house()).get("people", person_id);
+  if (!row?.keep) return null;
+  const { wrap } = await stretch(pin, row.salt, row.rounds);
+  return fromBase64url((await unseal(wrap, keepPlace(person_id), row.keep)) as string);
 }
 
 /** Check a PIN against what is kept; wrong tries are counted before the answer is given. */
@@ -37,7 +58,7 @@ export async function checkPin(person_id: string, pin: string): Promise<PinCheck
   const { counted, was_locked } = tried;
   const locked: PinCheck = { kind: "locked", until_ms: counted.locked_until_ms };
   if (was_locked) return locked;
-  if (!same(await stretch(pin, row.salt, row.rounds), row.verifier)) {
+  if (!same((await stretch(pin, row.salt, row.rounds)).verifier, row.verifier)) {
     return counted.locked_until_ms > surroundings().now()
       ? locked
       : { kind: "wrong", attempts_left: WRONG_BEFORE_PAUSE - counted.wrong };
@@ -67,11 +88,21 @@ async function countTry(person_id: string): Promise<{ counted: PersonRow; was_lo
   return { counted, was_locked };
 }
 
-async function stretch(pin: string, salt: Bytes, rounds: number): Promise<Bytes> {
+/** From one slow derivation two values that do not give each other away. */
+async function stretch(pin: string, salt: Bytes, rounds: number): Promise<{ verifier: Bytes; wrap: CryptoKey }> {
   const material = await crypto.subtle.importKey("raw", utf8(pin), "PBKDF2", false, ["deriveBits"]);
-  return new Uint8Array(await crypto.subtle.deriveBits(
-    { name: "PBKDF2", hash: "SHA-256", salt, iterations: rounds }, material, 256));
+  const slow = await crypto.subtle.deriveBits(
+    { name: "PBKDF2", hash: "SHA-256", salt, iterations: rounds }, material, 256);
+  const root = await crypto.subtle.importKey("raw", slow, "HKDF", false, ["deriveBits", "deriveKey"]);
+  const of = (info: string) => ({ name: "HKDF", hash: "SHA-256", salt: new Uint8Array(), info: utf8(info) });
+  return {
+    verifier: new Uint8Array(await crypto.subtle.deriveBits(of("dosebook-pin-verifier-1"), root, 256)),
+    wrap: await crypto.subtle.deriveKey(
+      of("dosebook-pin-keep-1"), root, { name: "AES-GCM", length: 256 }, false, ["encrypt", "decrypt"]),
+  };
 }
+
+const keepPlace = (person_id: string): string => `keep|${person_id}`;
 
 function same(one: Bytes, other: Bytes): boolean {
   let difference = one.length ^ other.length;

@@ -1,11 +1,12 @@
 /** Enrolling: a one-time code for an identity, with a key pair that never leaves this tablet. */
 
+import { beginCopy } from "../copy/copy";
 import { base64url, fromBase64url, utf8 } from "../events/bytes";
 import { nowText } from "../events/times";
 import { countWaiting } from "../outbox/read";
 import { outbox } from "../outbox/database";
 import { identity, putIdentity, type Identity } from "../store/identity";
-import { makeKeys } from "../store/keys";
+import { makePair, makeRing } from "../store/keys";
 import { askJson } from "./client";
 import { forgetToken } from "./token";
 
@@ -20,7 +21,7 @@ export class EnrolError extends Error {
 }
 
 type Enrolled = Pick<Identity,
-  "tablet_id" | "location_id" | "location_name" | "practice_name" | "zone" | "epoch" | "server_public_key" | "certificate">;
+  "tablet_id" | "location_id" | "location_name" | "practice_name" | "zone" | "epoch" | "server_public_key" | "certificate"> & { keep_key: string };
 
 /** Enrol this tablet; throws EnrolError, Refused (wrong or used code) or NoAnswer. */
 export async function enrol(code: string, label: string): Promise<Identity> {
@@ -28,8 +29,8 @@ export async function enrol(code: string, label: string): Promise<Identity> {
   if ((await countWaiting()) > 0 || (await (await outbox()).count("events")) > 0) {
     throw new EnrolError("outbox_not_empty", "This tablet still holds entries of an earlier enrolment.");
   }
-  const ring = await makeKeys();
-  const public_key = base64url(new Uint8Array(await crypto.subtle.exportKey("spki", ring.sign.publicKey)));
+  const pair = await makePair();
+  const public_key = base64url(new Uint8Array(await crypto.subtle.exportKey("spki", pair.publicKey)));
   const given = await askJson<Enrolled>("tablet/enrol", { body: { code, public_key, label } });
   const { certificate, server_public_key } = given;
   const certified = JSON.parse(certificate.text) as { tablet_id?: unknown; public_key?: unknown };
@@ -52,7 +53,10 @@ export async function enrol(code: string, label: string): Promise<Identity> {
     certificate,
     enrolled_at: nowText(),
   };
+  const { ring, sign } = await makeRing(pair, fromBase64url(given.keep_key), who.tablet_id);
   await putIdentity(who, ring);
+  // A browser without such files works as well; it has only the one copy.
+  await beginCopy(who.tablet_id, who, sign).catch(() => undefined);
   forgetToken();
   // Ask the browser not to clear this tablet's storage when space runs short.
   await globalThis.navigator?.storage?.persist?.().catch(() => false);

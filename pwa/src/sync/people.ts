@@ -2,6 +2,7 @@
 
 import { rfc3339 } from "../events/times";
 import { forgetRead } from "../outbox/read";
+import { bringBackKeys, waitsForPin } from "../outbox/restore";
 import { offlineTooLong } from "../store/identity";
 import { checkPin, forgetPin, rememberPin } from "../store/people";
 import { NoAnswer, readJson, Refused } from "./client";
@@ -55,7 +56,8 @@ export function signOutPerson(): void {
 
 /** Sign in with a PIN; throws PinError. */
 export async function signInWithPin(person_id: string, pin: string): Promise<SignedIn> {
-  let given: { person_token: string; person: object };
+  if (await waitsForPin()) await openCopyWith(person_id, pin);
+  let given: { person_token: string; person: object; keep_key?: string };
   try {
     given = await readJson(await askAsTabletRenewing("session/pin", { body: { person_id, pin } }));
   } catch (problem) {
@@ -65,23 +67,36 @@ export async function signInWithPin(person_id: string, pin: string): Promise<Sig
     throw problem instanceof Refused ? await asPinError(problem, person_id) : problem;
   }
   token = { person_id, text: given.person_token };
-  await rememberPin(person_id, pin, given.person);
+  await rememberPin(person_id, pin, given.person, given.keep_key ?? null);
   for (const listener of listeners) listener();
   return { person: given.person, mode: "online", capture_only: false };
 }
 
+/** Bring this tablet's keys back with the PIN it last knew of this person. */
+async function openCopyWith(person_id: string, pin: string): Promise<void> {
+  await checkedHere(person_id, pin);
+  if (!(await bringBackKeys(person_id, pin))) throw unknownHere();
+}
+
 async function signInOffline(person_id: string, pin: string): Promise<SignedIn> {
-  const check = await checkPin(person_id, pin);
   token = null;
-  if (check.kind === "unknown") {
-    throw new PinError("pin_unknown_offline", "This person has not signed in on this tablet before.", null, null);
-  }
+  const person = await checkedHere(person_id, pin);
+  return { person, mode: "offline", capture_only: await offlineTooLong() };
+}
+
+async function checkedHere(person_id: string, pin: string): Promise<object> {
+  const check = await checkPin(person_id, pin);
+  if (check.kind === "unknown") throw unknownHere();
   if (check.kind === "locked") {
     const for_good = check.until_ms > 4_000_000_000_000;
     throw new PinError("pin_locked", "Too many wrong PINs.", null, for_good ? null : rfc3339(check.until_ms, 0));
   }
   if (check.kind === "wrong") throw new PinError("pin_wrong", "Wrong PIN.", check.attempts_left, null);
-  return { person: check.person, mode: "offline", capture_only: await offlineTooLong() };
+  return check.person;
+}
+
+function unknownHere(): PinError {
+  return new PinError("pin_unknown_offline", "This person has not signed in on this tablet before.", null, null);
 }
 
 async function asPinError(refused: Refused, person_id: string): Promise<Error> {

@@ -6,6 +6,7 @@ import { drain, type Carrier } from "../outbox/drain";
 import { backoffMs, decide } from "../outbox/policy";
 import { countWaiting } from "../outbox/read";
 import { attention, clearAttention, contact, identity, raiseAttention } from "../store/identity";
+import { readKeys } from "../store/keys";
 import { LogChanged } from "./chain";
 import { NoAnswer, readJson, Refused } from "./client";
 import { onPerson, personToken, signOutPerson } from "./people";
@@ -87,7 +88,8 @@ export function syncNow(): Promise<void> {
 }
 
 async function once(): Promise<void> {
-  if ((await identity()) === null) return;
+  // Without keys there is nothing to send, and no way to say who sends it.
+  if ((await identity()) === null || (await readKeys()) === null) return;
   syncing = true;
   announce();
   try {

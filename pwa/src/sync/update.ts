@@ -1,14 +1,12 @@
 /** The service worker: says when the app works offline, and offers an update instead of taking it. */
 
+import { trustedWorker } from "../events/trusted";
+
 export interface UpdateNews {
   /** Everything needed is kept on this tablet. */
   readyOffline(): void;
   /** A newer version waits; call `take` between procedures: it reloads the page. */
   updateOffered(take: () => void): void;
-}
-
-interface TrustedTypes {
-  createPolicy(name: string, rules: { createScriptURL(url: string): string }): { createScriptURL(url: string): string };
 }
 
 const WORKER = "/sw.js";
@@ -19,7 +17,7 @@ export async function watchUpdates(news: UpdateNews): Promise<void> {
   const container = globalThis.navigator?.serviceWorker as ServiceWorkerContainer | undefined;
   if (container === undefined || import.meta.env.DEV) return;
   const had_worker = container.controller !== null;
-  const registration = await container.register(trusted(WORKER), { updateViaCache: "none" });
+  const registration = await container.register(trustedWorker(WORKER), { updateViaCache: "none" });
   const watch = (worker: ServiceWorker): void => {
     const look = (): void => {
       if (worker.state === "installed" && container.controller !== null) offer(worker);
@@ -41,16 +39,4 @@ export async function watchUpdates(news: UpdateNews): Promise<void> {
   });
   // A tablet stays open for days: look for a newer version now and then.
   setInterval(() => void registration.update().catch(() => undefined), CHECK_EVERY_MS);
-}
-
-/** The content policy demands trusted types; this one lets through the worker's own address and nothing else. */
-function trusted(url: string): string {
-  const factory = (globalThis as { trustedTypes?: TrustedTypes }).trustedTypes;
-  if (factory === undefined) return url;
-  return factory.createPolicy("dosebook-worker", {
-    createScriptURL(asked) {
-      if (asked !== WORKER) throw new TypeError("not the worker");
-      return asked;
-    },
-  }).createScriptURL(url);
 }

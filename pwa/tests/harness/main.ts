@@ -3,12 +3,20 @@
  * as soon as it may. `?stub` is the known-bad twin that shows events before their transaction.
  */
 
+import { beginCopy } from "../../src/copy/copy";
+import { base64url } from "../../src/events/bytes";
 import { append } from "../../src/outbox/append";
 import type { EventDraft } from "../../src/events/build";
 import { readEvents, readWaiting } from "../../src/outbox/read";
+import { bringBackHouse, bringBackKeys } from "../../src/outbox/restore";
+import { openSecond } from "../../src/outbox/second";
 import { claimWriter } from "../../src/outbox/writer";
 import { identity, putIdentity } from "../../src/store/identity";
-import { makeKeys } from "../../src/store/keys";
+import { makePair, makeRing } from "../../src/store/keys";
+import { rememberPin } from "../../src/store/people";
+
+const PERSON_ID = "01939a2b-0000-7000-8000-00000000dddd";
+const PIN = "135790";
 
 const begun: string[] = [];
 const really = IDBDatabase.prototype.transaction;
@@ -38,23 +46,35 @@ function drafts(run: string, turn: number): EventDraft[] {
   }));
 }
 
+/** What enrolling and a first sign-in leave behind; `?alone` is the twin without a second copy. */
+async function becomeTablet(with_copy: boolean): Promise<void> {
+  const keep = crypto.getRandomValues(new Uint8Array(32));
+  const { ring, sign } = await makeRing(await makePair(), keep, "t");
+  const who = {
+    tablet_id: "t", location_id: "l", location_name: "", practice_name: "", zone: "UTC", epoch: "e", label: "",
+    public_key: "", server_public_key: "", certificate: { text: "", signature: "" }, enrolled_at: "",
+  };
+  await putIdentity(who, ring);
+  if (with_copy) await beginCopy("t", who, sign);
+  await rememberPin(PERSON_ID, PIN, {}, base64url(keep));
+}
+
 async function main(): Promise<void> {
   const asked = new URLSearchParams(location.search);
   const run = asked.get("run") ?? "";
   const stub = asked.has("stub");
   if ((await claimWriter()) !== "writer") throw new Error("another tab holds the lock");
-  if ((await identity()) === null) {
-    await putIdentity({
-      tablet_id: "t", location_id: "l", location_name: "", practice_name: "", zone: "UTC", epoch: "e", label: "",
-      public_key: "", server_public_key: "", certificate: { text: "", signature: "" }, enrolled_at: "",
-    }, await makeKeys());
-  }
+  const brought_back = !asked.has("alone") && (await identity()) === null && (await bringBackHouse()) !== null;
+  if ((await identity()) === null) await becomeTablet(!asked.has("alone"));
+  await openSecond();
+  if (brought_back && !(await bringBackKeys(PERSON_ID, PIN))) throw new Error("the PIN opens nothing");
   const stored = await readEvents();
   const waiting = await readWaiting(1_000_000);
   await fetch("/found", { method: "POST", body: JSON.stringify({
     marks: stored.map((event) => event.payload.mark),
     seqs: stored.map((event) => event.tablet_seq),
     waiting: waiting.length,
+    brought_back,
   }) });
   if (asked.has("read")) return;
   for (let turn = 0; ; turn += 1) {

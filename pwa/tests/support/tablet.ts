@@ -2,24 +2,30 @@
 
 import "fake-indexeddb/auto";
 import { IDBFactory } from "fake-indexeddb";
+import { beginCopy, closeCopy } from "../../src/copy/copy";
+import { setCopyPlace, type CopyPlace } from "../../src/copy/files";
 import { base64url } from "../../src/events/bytes";
 import type { EventDraft } from "../../src/events/build";
 import { setSurroundings, surroundings, type Surroundings } from "../../src/events/surroundings";
 import { closeOutbox } from "../../src/outbox/database";
 import { forgetRead } from "../../src/outbox/read";
+import { bringBackHouse, bringBackKeys } from "../../src/outbox/restore";
+import { openSecond } from "../../src/outbox/second";
 import { claimWriter, forgetWriter } from "../../src/outbox/writer";
 import { closeHouse, type Identity } from "../../src/store/house";
 import { putIdentity } from "../../src/store/identity";
-import { makeKeys } from "../../src/store/keys";
+import { makePair, makeRing } from "../../src/store/keys";
+import { rememberPin } from "../../src/store/people";
+import { CopyInMemory } from "./copies";
 import { Locks } from "./locks";
 
-export interface Tablet { identity: Identity; clock: { ms: number }; server: CryptoKeyPair }
+export interface Tablet { identity: Identity; clock: { ms: number }; server: CryptoKeyPair; keep_key: string }
 
 export const START_MS = Date.parse("2026-11-25T10:15:30.123Z");
 
 /** Begin again with nothing stored. Without `enrolled` no identity is put there. */
 export async function freshTablet(
-  replaced: Partial<Surroundings> = {}, enrolled = true,
+  replaced: Partial<Surroundings> = {}, enrolled = true, place: CopyPlace = new CopyInMemory(),
 ): Promise<Tablet> {
   forgetRead();
   await closeOutbox();
@@ -28,6 +34,8 @@ export async function freshTablet(
   forgetWriter();
   const clock = { ms: START_MS };
   const locks = new Locks();
+  closeCopy();
+  setCopyPlace(place);
   setSurroundings({
     now: () => clock.ms,
     zone: () => "Europe/Berlin",
@@ -38,9 +46,11 @@ export async function freshTablet(
     ...replaced,
   });
   const server = await crypto.subtle.generateKey({ name: "ECDSA", namedCurve: "P-256" }, false, ["sign", "verify"]);
-  const ring = await makeKeys();
+  const keep = crypto.getRandomValues(new Uint8Array(32));
+  const tablet_id = "01939a2b-0000-7000-8000-00000000aaaa";
+  const { ring, sign } = await makeRing(await makePair(), keep, tablet_id);
   const identity: Identity = {
-    tablet_id: "01939a2b-0000-7000-8000-00000000aaaa",
+    tablet_id,
     location_id: "01939a2b-0000-7000-8000-00000000bbbb",
     location_name: "Upstairs",
     practice_name: "Practice",
@@ -54,9 +64,12 @@ export async function freshTablet(
   };
   if (enrolled) {
     await putIdentity(identity, ring);
+    await beginCopy(tablet_id, identity, sign);
+    // Few rounds: how slow a guess is, is not what these tests are about.
+    await rememberPin(PERSON_ID, PIN, { person_id: PERSON_ID, display_name: "A Person" }, base64url(keep), 1_000);
     await claimWriter();
   }
-  return { identity, clock, server };
+  return { identity, clock, server, keep_key: base64url(keep) };
 }
 
 /** A tab crashes and another begins: databases are left, memory and locks are gone. */
@@ -64,10 +77,25 @@ export async function crashTab(): Promise<void> {
   forgetRead();
   await closeOutbox();
   await closeHouse();
+  closeCopy();
   forgetWriter();
   const locks = new Locks();
   setSurroundings({ ...surroundings(), locks: () => locks });
   await claimWriter();
+  await openSecond();
+}
+
+export const PERSON_ID = "01939a2b-0000-7000-8000-00000000dddd";
+export const PIN = "135790";
+
+/** A killed browser finds its IndexedDB empty; one person comes back and gives the PIN. */
+export async function loseStorage(pin = PIN): Promise<void> {
+  await closeOutbox();
+  await closeHouse();
+  globalThis.indexedDB = new IDBFactory();
+  await bringBackHouse();
+  await crashTab();
+  if (!(await bringBackKeys(PERSON_ID, pin))) throw new Error("this PIN opens nothing");
 }
 
 export async function publicText(key: CryptoKey): Promise<string> {

@@ -3,7 +3,7 @@ import { Glyph, Notice, Press } from "../../parts/basics";
 import { timeText } from "../../parts/dates";
 import { PIN_LENGTH, PinPad } from "../../parts/keypad";
 import { house } from "../../session/house";
-import { enrolled, openCount, signIn, writing, type Who } from "../../session/state";
+import { enrolled, lostStorage, openCount, signIn, writing, type Who } from "../../session/state";
 import { elapsed, holdTimer, running } from "../../session/timer";
 import { signInWithPin, type SignedIn } from "../../sync/people";
 import { t } from "../../text";
@@ -29,6 +29,7 @@ export function SignIn() {
         <h1>{who ? t.door.sign.pinFor(who.display_name) : t.door.sign.title}</h1>
       </header>
       {writing.value ? null : <Notice shape="lock" id="reader-notice"><strong>{t.common.readerTab}</strong><p>{t.common.readerTabMore}</p></Notice>}
+      {lostStorage.value ? <Notice shape="warn" id="lost-storage"><strong>{t.door.sign.lost}</strong><p>{t.door.sign.lostMore}</p></Notice> : null}
       <RunningBeam />
       {openCount.value > 0 ? <Notice calm id="lock-open-case"><p>{t.door.sign.openCase}</p></Notice> : null}
       {who ? <Pin person_id={who.person_id} onOther={() => { chosen.value = null; }} /> : (

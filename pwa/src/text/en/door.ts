@@ -37,6 +37,8 @@ export const doorWords = {
     disabled: "This PIN is disabled after too many wrong tries. A password at a desk enables it again.",
     offlineUnknown: "Without a connection only people who have signed in on this tablet before can sign in.",
     digits: "A PIN has 6 digits.",
+    lost: "This browser lost its storage. Your entries are safe in the second copy.",
+    lostMore: "Sign in with the PIN that you used last on this tablet, and everything comes back. No connection is needed.",
     failed: (detail: string) => `Not signed in. ${detail}`,
     filled: (n: number) => `${n} of 6 digits entered`,
     openCase: "A case is open. It is kept, and comes back after the PIN.",
