@@ -6,6 +6,7 @@ import { effect } from "@preact/signals";
 import { render } from "preact";
 import { showTimesIn } from "./parts/dates";
 import { App } from "./screens/app";
+import { followChoices } from "./screens/choices";
 import { watchIdle } from "./screens/idle";
 import { watchRoute } from "./screens/route";
 import { watchForUpdates } from "./screens/update";
@@ -16,7 +17,8 @@ effect(() => showTimesIn(zone.value));
 watchRoute();
 watchIdle();
 watchForUpdates();
-render(<App />, document.getElementById("app")!);
+// Words that cannot be had stay English; the app opens all the same.
+void followChoices().then(() => render(<App />, document.getElementById("app")!));
 void start().then(loadTimer).catch(() => {
   // Storage that cannot be opened is said, not left as a page that never stops opening.
   if (seat.value === "starting") seat.value = "broken";

@@ -1,4 +1,4 @@
-import { LOCALE, t } from "../text";
+import { locale, t } from "../text";
 
 const DAY = 86_400_000;
 let zone: string | undefined;
@@ -6,18 +6,18 @@ let zone: string | undefined;
 /** Show every time as the clock on the location's wall shows it; a zone unknown here changes nothing. */
 export function showTimesIn(iana: string | null): void {
   try {
-    zone = new Intl.DateTimeFormat(LOCALE, { timeZone: iana ?? undefined }).resolvedOptions().timeZone;
+    zone = new Intl.DateTimeFormat("en", { timeZone: iana ?? undefined }).resolvedOptions().timeZone;
   } catch {
     zone = undefined;
   }
 }
 
 export function dateText(moment: string | null | undefined): string {
-  return moment ? new Date(moment).toLocaleDateString(LOCALE, { day: "numeric", month: "short", year: "numeric", timeZone: zone }) : "";
+  return moment ? new Date(moment).toLocaleDateString(locale(), { day: "numeric", month: "short", year: "numeric", timeZone: zone }) : "";
 }
 
 export function timeText(moment: string | null | undefined): string {
-  return moment ? new Date(moment).toLocaleTimeString(LOCALE, { hour: "2-digit", minute: "2-digit", hourCycle: "h23", timeZone: zone }) : "";
+  return moment ? new Date(moment).toLocaleTimeString(locale(), { hour: "2-digit", minute: "2-digit", hourCycle: "h23", timeZone: zone }) : "";
 }
 
 export function momentText(moment: string | null | undefined): string {

@@ -1,9 +1,10 @@
 import { format_value as formatValue } from "../dose/display";
 import type { ComponentChildren } from "preact";
-import { formulaWords, KEY_RESULTS, resultWords, t } from "../text";
+import { localNumbers, t } from "../text";
 import { Glyph, Notice } from "./basics";
 import { unbroken } from "./quantity";
 import { citations } from "./citations";
+import { KEY_RESULTS, MADE_FROM } from "./results";
 
 interface Result { value?: number; low?: number; high?: number; unit: string; formula: string; sources: string[]; uncertainty?: unknown }
 type Results = Record<string, Result>;
@@ -28,7 +29,7 @@ export interface DosePanelProps {
 /** Every dose twice, from the set power and from the verified power; each number opens. */
 export function DosePanel({ response, basis, facts, brief = false }: DosePanelProps) {
   const { set, delivered } = response.dose;
-  const known = Object.keys(resultWords).filter((name) => set[name] !== undefined);
+  const known = Object.keys(MADE_FROM).filter((name) => set[name] !== undefined);
   const main = KEY_RESULTS.filter((name) => set[name] !== undefined || response.absent[name] !== undefined);
   const rest = known.filter((name) => !(main as readonly string[]).includes(name));
   const secondColumn = delivered && isDesign(delivered) ? t.dose.design : t.dose.delivered;
@@ -37,7 +38,7 @@ export function DosePanel({ response, basis, facts, brief = false }: DosePanelPr
       why={response.absent[name]} facts={facts} />
   );
   const missing = Object.entries(response.absent).filter(
-    ([name]) => resultWords[name] && !(main as readonly string[]).includes(name));
+    ([name]) => t.results[name] && !(main as readonly string[]).includes(name));
   return (
     <section class="stack" aria-label={t.dose.title} data-testid="dose-panel">
       <p class="small">{secondColumn}: <span data-testid="dose-basis">{basis}</span></p>
@@ -53,7 +54,7 @@ export function DosePanel({ response, basis, facts, brief = false }: DosePanelPr
       {brief && rest.length > 0 ? <More id="dose-more" title={t.dose.more}><div class="dose">{rest.map(line)}</div></More> : null}
       {missing.length > 0 ? (
         <More id="dose-absent" title={t.dose.absent}>
-          <dl class="facts">{missing.map(([name, why]) => [<dt key={name}>{resultWords[name]!.label}</dt>, <dd key={`${name}-why`} class="small">{sentence(why)}</dd>])}</dl>
+          <dl class="facts">{missing.map(([name, why]) => [<dt key={name}>{t.results[name]!.label}</dt>, <dd key={`${name}-why`} class="small">{sentence(why)}</dd>])}</dl>
         </More>
       ) : null}
       {response.warnings.length > 0 ? (
@@ -80,7 +81,7 @@ function isDesign(delivered: Results): boolean {
 interface LineProps { name: string; set: Result | undefined; delivered: Result | undefined; why: string | undefined; facts: Record<string, Fact> }
 
 function DoseLine({ name, set, delivered, why, facts }: LineProps) {
-  const words = resultWords[name]!;
+  const words = t.results[name]!;
   if (!set) {
     return (
       <div class="dose-line" data-testid={`dose-${name}`}>
@@ -88,8 +89,9 @@ function DoseLine({ name, set, delivered, why, facts }: LineProps) {
       </div>
     );
   }
-  const inputs = words.from.map((key) => facts[key]).filter((fact): fact is Fact => fact !== undefined);
-  if (delivered && facts["verified_ratio"] && !words.from.includes("verified_ratio")) inputs.push(facts["verified_ratio"]);
+  const from = MADE_FROM[name] ?? [];
+  const inputs = from.map((key) => facts[key]).filter((fact): fact is Fact => fact !== undefined);
+  if (delivered && facts["verified_ratio"] && !from.includes("verified_ratio")) inputs.push(facts["verified_ratio"]);
   return (
     <details class="dose-line" data-testid={`dose-${name}`}>
       <summary data-testid={`dose-${name}-open`}>
@@ -115,7 +117,7 @@ function DoseLine({ name, set, delivered, why, facts }: LineProps) {
 }
 
 function formulaOf(result: Result, otherwise: string): string {
-  return formulaWords[result.formula.split(".").pop() ?? ""] ?? otherwise;
+  return t.formulas[result.formula.split(".").pop() ?? ""] ?? otherwise;
 }
 
 function cited(result: Result): string {
@@ -131,9 +133,11 @@ function uncertaintyText(result: Result): string {
   return t.dose.notStated;
 }
 
+const shown = (name: string, value: number): string => unbroken(localNumbers(formatValue(name, value)));
+
 export function show(name: string, result: Result): string {
-  if (typeof result.value === "number") return unbroken(formatValue(name, result.value));
-  if (result.low != null && result.high != null) return `${unbroken(formatValue(name, result.low))} – ${unbroken(formatValue(name, result.high))}`;
+  if (typeof result.value === "number") return shown(name, result.value);
+  if (result.low != null && result.high != null) return `${shown(name, result.low)} – ${shown(name, result.high)}`;
   return "–";
 }
 

@@ -1,36 +1,22 @@
-/** The words of the screens. One folder for each language; English is the first. */
-import { caseWords } from "./en/case";
-import { commonWords } from "./en/common";
-import { compareWords } from "./en/compare";
-import { deskWords } from "./en/desk";
-import { doseWords } from "./en/dose";
-import { doorWords } from "./en/door";
-import { drawingWords } from "./en/drawings";
-import { entryWords } from "./en/entry";
-import { planWords } from "./en/plan";
-import { practiceWords } from "./en/practice";
-import { presetWords } from "./en/presets";
-import { recordWords } from "./en/records";
-import { todayWords } from "./en/today";
+/** The words of the screens, in the language that is shown. One folder for each language. */
+import { english } from "./en";
+import { shown, type Words } from "./language";
 
-export const t = {
-  common: commonWords,
-  door: doorWords,
-  today: todayWords,
-  plan: planWords,
-  compare: compareWords,
-  drawing: drawingWords,
-  entry: entryWords,
-  dose: doseWords,
-  case: caseWords,
-  practice: practiceWords,
-  presets: presetWords,
-  records: recordWords,
-  desk: deskWords,
-} as const;
+export { firstSpoken, LANGUAGE_NAMES, LANGUAGES, locale, showLanguage, type Language } from "./language";
+export { decimalMark, localNumbers } from "./numbers";
 
-export { formulaWords } from "./en/formulas";
-export { KEY_RESULTS, resultWords } from "./en/dose";
+type Part = Readonly<Record<string, unknown>>;
 
-/** The language of dates and of the words above. */
-export const LOCALE = "en";
+/** The same tree with every leaf read when it is asked for, so that a part held in a constant follows too. */
+function live(model: Part, now: () => Part): Part {
+  return Object.defineProperties({}, Object.fromEntries(Object.entries(model).map(([key, value]) => {
+    if (typeof value !== "object" || value === null) return [key, { enumerable: true, get: () => now()[key] }];
+    return [key, { enumerable: true, value: live(value as Part, () => now()[key] as Part) }];
+  })));
+}
+
+/** Never keep one of its strings in a constant of a module: that one would not follow the language. */
+export const t = live(english, () => shown.value.words as unknown as Part) as unknown as Words;
+
+/** The language that is shown, for the page's `lang`. */
+export const language = () => shown.value.language;

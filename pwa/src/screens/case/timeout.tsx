@@ -11,7 +11,7 @@ import { attempt, busy } from "../attempt";
 
 type Answers = Record<string, { answer: string; note: string; answered_at: string }>;
 
-const WORDS: readonly { answer: string; id: string; text: string }[] = [
+const answerWords = (): readonly { answer: string; id: string; text: string }[] => [
   { answer: "yes", id: "yes", text: t.case.timeout.yes },
   { answer: "no", id: "no", text: t.case.timeout.no },
   { answer: "not applicable", id: "na", text: t.case.timeout.na },
@@ -49,7 +49,7 @@ export function TimeOut({ record, onDone }: { record: RecordDocument; onDone: ()
       {current ? <Ask key={current.item_id} place={`${record.record_id}:${current.item_id}`} text={current.text} given={answers[current.item_id]}
         onNote={(note) => kept.set({ ...answers, [current.item_id]: { ...answers[current.item_id]!, note } })} /> : null}
       <div class="foot answers">
-        {current ? WORDS.map((w) => (
+        {current ? answerWords().map((w) => (
           <Press key={w.id} id={`timeout-${w.id}`} large kind={w.id === "yes" ? "main" : "plain"} pressed={answers[current.item_id]?.answer === w.answer} onPress={() => give(current.item_id, w.answer)}>{w.text}</Press>
         )) : <Press id="timeout-finish" kind="main" large disabled={busy.value || !writing.value} onPress={finish}>{t.case.timeout.finish}</Press>}
       </div>
@@ -59,7 +59,7 @@ export function TimeOut({ record, onDone }: { record: RecordDocument; onDone: ()
             <span class="grow small">{item.text}{answers[item.item_id]?.note ? <span class="soft">{answers[item.item_id]!.note}</span> : null}</span>
             {answers[item.item_id]
               ? <Press id={`timeout-again-${item.item_id}`} onPress={() => { const { [item.item_id]: _gone, ...rest } = answers; kept.set(rest); }}
-                  label={`${item.text}: ${answers[item.item_id]!.answer}. ${t.common.undo}`}>{WORDS.find((w) => w.answer === answers[item.item_id]!.answer)?.text}</Press>
+                  label={`${item.text}: ${answers[item.item_id]!.answer}. ${t.common.undo}`}>{answerWords().find((w) => w.answer === answers[item.item_id]!.answer)?.text}</Press>
               : <span class="small soft" aria-hidden="true">{item === current ? "←" : ""}</span>}
           </li>
         ))}

@@ -5,6 +5,7 @@ import { startTablet, takeDesk } from "../../session/state";
 import { deskSession, deskSignIn } from "../../sync/desk";
 import { enrol } from "../../sync/enrol";
 import { t } from "../../text";
+import { OtherLanguages } from "../language";
 
 /** A browser that is neither an enrolled tablet nor signed in: set it up, or sign in at a desk. */
 export function Door() {
@@ -19,6 +20,7 @@ export function Door() {
       <Press id={desk.value ? "to-tablet" : "to-desk"} kind="quiet" onPress={() => { desk.value = !desk.value; }}>
         {desk.value ? t.door.desk.toTablet : t.door.enrol.toDesk}
       </Press>
+      <OtherLanguages />
       <p class="small soft">{t.common.caution}</p>
     </main>
   );

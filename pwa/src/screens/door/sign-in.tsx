@@ -7,6 +7,7 @@ import { enrolled, lostStorage, openCount, signIn, writing, type Who } from "../
 import { elapsed, holdTimer, running } from "../../session/timer";
 import { signInWithPin, type SignedIn } from "../../sync/people";
 import { t } from "../../text";
+import { OtherLanguages } from "../language";
 
 /** What went wrong with a PIN, in words. */
 export function pinWords(error: unknown): string {
@@ -45,6 +46,7 @@ export function SignIn() {
               ))}
             </ul>
       )}
+      <OtherLanguages />
     </main>
   );
 }

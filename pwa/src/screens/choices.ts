@@ -1,0 +1,36 @@
+/** The choices in force, and what follows from them for the whole page. */
+import { effect, signal } from "@preact/signals";
+import { person } from "../session/state";
+import { keepOwnChoices, keepTabletChoices, ownChoices, tabletChoices, type OwnChoices, type TabletChoices } from "../store/choices";
+import { firstSpoken, language, LANGUAGES, showLanguage, type Language } from "../text";
+
+export const tablet = signal<TabletChoices>(tabletChoices());
+/** Of whoever is signed in; null while nobody is. */
+export const own = signal<OwnChoices | null>(null);
+
+export function chooseForTablet(changed: Partial<TabletChoices>): void {
+  tablet.value = { ...tablet.value, ...changed };
+  keepTabletChoices(tablet.value);
+}
+
+export function chooseForMe(changed: Partial<OwnChoices>): void {
+  const who = person.value;
+  if (!who || !own.value) return;
+  own.value = { ...own.value, ...changed };
+  keepOwnChoices(who.person_id, own.value);
+}
+
+/** The person's language, else the tablet's, else the browser's. */
+export function wantedLanguage(): Language {
+  const chosen = own.value?.language ?? tablet.value.language;
+  return LANGUAGES.find((one) => one === chosen) ?? firstSpoken(navigator.languages);
+}
+
+/** Follow the choices from now on; resolves once the first language is there. */
+export function followChoices(): Promise<unknown> {
+  effect(() => { own.value = person.value ? ownChoices(person.value.person_id) : null; });
+  effect(() => { document.documentElement.lang = language(); });
+  let first: Promise<unknown> = Promise.resolve();
+  effect(() => { first = showLanguage(wantedLanguage()); });
+  return first;
+}

@@ -1,0 +1,36 @@
+/** Every word in English, one entry for each area; the other languages have the same shape. */
+import { caseWords } from "./case";
+import { commonWords } from "./common";
+import { compareWords } from "./compare";
+import { deskWords } from "./desk";
+import { doorWords } from "./door";
+import { doseWords } from "./dose";
+import { drawingWords } from "./drawings";
+import { entryWords } from "./entry";
+import { formulaWords } from "./formulas";
+import { listWords } from "./lists";
+import { planWords } from "./plan";
+import { practiceWords } from "./practice";
+import { presetWords } from "./presets";
+import { recordWords } from "./records";
+import { resultWords } from "./results";
+import { todayWords } from "./today";
+
+export const english = {
+  common: commonWords,
+  door: doorWords,
+  today: todayWords,
+  plan: planWords,
+  compare: compareWords,
+  drawing: drawingWords,
+  entry: entryWords,
+  dose: doseWords,
+  results: resultWords,
+  formulas: formulaWords,
+  case: caseWords,
+  lists: listWords,
+  practice: practiceWords,
+  presets: presetWords,
+  records: recordWords,
+  desk: deskWords,
+} as const;

@@ -1,0 +1,52 @@
+import type { doorWords as english } from "../en/door";
+import type { Shape } from "../shape";
+
+export const doorWords: Shape<typeof english> = {
+  welcome: "Dosebook",
+  intro: "Convierte los números del panel del láser en una dosis y lleva el registro de cada intervención pasada a pasada, con red o sin ella.",
+  enrol: {
+    title: "Preparar esta tableta",
+    code: "Código de un solo uso",
+    codeHint: "Lo crea un administrador. Sirve una vez, durante 10 minutos.",
+    label: "Nombre de esta tableta",
+    labelHint: "Como la llama la gente, por ejemplo «Gabinete 2».",
+    go: "Dar de alta esta tableta",
+    busy: "Dando de alta…",
+    failed: (detail) => `No dada de alta. ${detail}`,
+    toDesk: "Esto es un puesto de oficina",
+  },
+  desk: {
+    title: "Entrar en un puesto de oficina",
+    name: "Nombre de acceso",
+    password: "Contraseña",
+    go: "Entrar",
+    toTablet: "Esto es una tableta junto al sillón",
+    wrong: "El nombre o la contraseña no son correctos.",
+    failed: (detail) => `No se ha podido entrar. ${detail}`,
+  },
+  sign: {
+    title: "¿Quién está aquí?",
+    pinFor: (name) => `PIN de ${name}`,
+    pin: "PIN",
+    pinHint: "6 cifras. También se puede teclear o pegar.",
+    other: "Otra persona",
+    go: "Entrar",
+    clear: "Borrar",
+    back: "Borrar la última cifra",
+    nobody: "Aún no hay personas en esta tableta. Llegan con el primer contacto con el servidor.",
+    wrong: (left) =>
+      left === null ? "Ese PIN no es correcto." : `Ese PIN no es correcto. ${left === 1 ? "Queda 1 intento" : `Quedan ${left} intentos`}.`,
+    locked: (until) => `Demasiados PIN erróneos. Inténtelo de nuevo después de las ${until}.`,
+    disabled: "Este PIN está desactivado tras demasiados intentos erróneos. Una contraseña en un puesto de oficina lo activa de nuevo.",
+    offlineUnknown: "Sin conexión solo pueden entrar las personas que ya han entrado antes en esta tableta.",
+    digits: "Un PIN tiene 6 cifras.",
+    lost: "Este navegador perdió su almacenamiento. Sus entradas están a salvo en la segunda copia.",
+    lostMore: "Entre con el último PIN que usó en esta tableta, y todo vuelve. No hace falta conexión.",
+    failed: (detail) => `No se ha podido entrar. ${detail}`,
+    filled: (n) => `${n} de 6 cifras introducidas`,
+    openCase: "Hay un caso abierto. Se conserva y vuelve después del PIN.",
+    timerRuns: "El cronómetro de emisión está en marcha",
+    stopNow: "Parar el cronómetro",
+    stopped: (s) => `Cronómetro parado en ${s}. Se conserva hasta que alguien entre.`,
+  },
+};

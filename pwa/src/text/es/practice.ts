@@ -1,0 +1,12 @@
+import type { practiceWords as english } from "../en/practice";
+import type { Shape } from "../shape";
+
+export const practiceWords: Shape<typeof english> = {
+  title: "Clínica",
+  lead: "Lo que se ha acordado en esta clínica, y quién lo ha leído.",
+  pages: {
+    presets: { title: "Preajustes", about: "Ajustes de la clínica para cada láser e intervención, con sus versiones." },
+    procedures: { title: "Intervenciones", about: "Lo que se hace aquí con un láser, con notas y precauciones." },
+    lists: { title: "Listas", about: "La pausa de seguridad y otras listas: sus versiones y quién ha confirmado su lectura." },
+  },
+};

@@ -1,0 +1,31 @@
+import type { resultWords as english } from "../en/results";
+import type { Shape } from "../shape";
+
+export const resultWords: Shape<typeof english> = {
+  average_power: { label: "Potencia media", formula: "energía del pulso × frecuencia de repetición (continua: la potencia ajustada)" },
+  peak_power: { label: "Potencia pico", formula: "energía del pulso ÷ duración del pulso (pulso rectangular)" },
+  pulse_energy: { label: "Energía del pulso", formula: "potencia media ÷ frecuencia de repetición" },
+  pulse_duration: { label: "Duración del pulso", formula: "energía del pulso ÷ potencia pico" },
+  repetition_rate: { label: "Frecuencia de repetición", formula: "1 ÷ periodo de los pulsos" },
+  pulse_period: { label: "Periodo de los pulsos", formula: "1 ÷ frecuencia de repetición" },
+  duty_cycle: { label: "Ciclo de trabajo", formula: "duración del pulso × frecuencia de repetición" },
+  off_time: { label: "Pausa entre pulsos", formula: "periodo de los pulsos − duración del pulso" },
+  pulses_started_per_gate: { label: "Pulsos empezados en una ráfaga", formula: "pulsos que tocan antes de que acabe la ráfaga" },
+  pulses_complete_per_gate: { label: "Pulsos enteros en una ráfaga", formula: "pulsos que terminan antes de que acabe la ráfaga" },
+  gate_energy: { label: "Energía de una ráfaga", formula: "potencia pico × tiempo con haz dentro de la ráfaga" },
+  delivered_fraction: { label: "Parte de la potencia ajustada", formula: "potencia medida en la pieza de mano ÷ potencia media que significan los ajustes" },
+  spot_diameter: { label: "Diámetro del punto (1/e²)", formula: "tal como se indicó, convertido a 1/e²" },
+  irradiance_mean: { label: "Irradiancia, media", formula: "4 P ÷ (π d²), P la potencia media, d el diámetro 1/e²" },
+  irradiance_peak: { label: "Irradiancia, centro del haz", formula: "8 P ÷ (π d²): el doble de la media (haz gaussiano)" },
+  pulse_irradiance_mean: { label: "Irradiancia en un pulso, media", formula: "4 P ÷ (π d²), P la potencia pico" },
+  pulse_irradiance_peak: { label: "Irradiancia en un pulso, centro", formula: "8 P ÷ (π d²), P la potencia pico" },
+  fluence_mean: { label: "Fluencia de un pulso, media", formula: "4 E ÷ (π d²), E la energía del pulso" },
+  fluence_peak: { label: "Fluencia de un pulso, centro", formula: "8 E ÷ (π d²), E la energía del pulso" },
+  dwell_time: { label: "Tiempo de permanencia", formula: "d ÷ v" },
+  pulses_per_spot: { label: "Pulsos sobre un mismo lugar", formula: "f d ÷ v" },
+  overlap: { label: "Solapamiento de los puntos", formula: "1 − v ÷ (f d); por debajo de 0 quedan huecos" },
+  line_energy: { label: "Energía lineal", formula: "P ÷ v" },
+  track_fluence_mean: { label: "Fluencia a lo largo de la línea, media", formula: "4 P ÷ (π d v)" },
+  track_fluence_peak: { label: "Fluencia a lo largo de la línea, centro", formula: "√(2/π) P ÷ (w v), w la mitad de d" },
+  total_energy: { label: "Energía total", formula: "potencia media × tiempo de emisión" },
+};

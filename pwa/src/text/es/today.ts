@@ -1,0 +1,23 @@
+import type { todayWords as english } from "../en/today";
+import type { Shape } from "../shape";
+
+export const todayWords: Shape<typeof english> = {
+  title: "Hoy",
+  hello: (name, place) => `${name} en ${place}`,
+  lasers: "Láseres y su último control de potencia",
+  noLasers: "Aún no hay ningún láser registrado en este centro.",
+  notVerified: "Ningún control de potencia registrado",
+  failedCheck: "Último control no superado: no se usa para la dosis",
+  verdict: { ok: "Superado", warn: "Superado con aviso", fail: "No superado" },
+  ratio: (text) => `Llega a la pieza de mano el ${text} de la potencia ajustada`,
+  checked: (date, age) => `Controlado el ${date}, ${age}`,
+  forMode: (mode) => `emisión ${mode}`,
+  overdue: "Toca: aquí los controles de potencia están previstos cada semana.",
+  doNotRaise: "No suba el panel para compensar una relación baja; siga las instrucciones del fabricante.",
+  openCase: "Caso abierto",
+  goOn: "Seguir con él",
+  unsigned: "Terminados, sin firmar",
+  noUnsigned: "Ningún registro espera una firma.",
+  newCase: "Nueva intervención",
+  attention: "Requiere atención",
+};

@@ -1,0 +1,78 @@
+import { afterEach, describe, expect, it, vi } from "vitest";
+import { decimalMark, firstSpoken, language, localNumbers, showLanguage, t } from "../src/text";
+import { english } from "../src/text/en";
+import { spanish } from "../src/text/es";
+
+/** Words that are the same in both languages: names, letters, Latin, and loan words of the trade. */
+const SAME = new Set(["Dosebook", "PIN", "Plan", "No", "A", "B", "Error", "Total", "Normal", "Visible"]);
+
+type Leaf = [path: string, said: string];
+
+/** Every word under its path; what takes arguments is said with some. */
+function leaves(tree: unknown, path = ""): Leaf[] {
+  if (typeof tree === "string") return [[path, tree]];
+  if (typeof tree === "function") {
+    return [[path, String((tree as (...given: unknown[]) => string)(...Array.from({ length: tree.length }, () => 2)))]];
+  }
+  return Object.entries(tree as object).flatMap(([key, part]) => leaves(part, path ? `${path}.${key}` : key));
+}
+
+/** Whether a text has a word in it, not only signs, numbers, units and the letters of a formula. */
+const hasWord = (text: string): boolean => /\p{L}{3,}/u.test(text.replace(/\b(mm|cm|Hz|PDF|CO2)\b/g, ""));
+
+describe("the second language", () => {
+  const first = new Map(leaves(english));
+  const second = new Map(leaves(spanish));
+
+  it("has every word of the first and none besides", () => {
+    expect([...first.keys()].filter((path) => !second.has(path))).toEqual([]);
+    expect([...second.keys()].filter((path) => !first.has(path))).toEqual([]);
+  });
+
+  it("says nothing in the first one's words by mistake", () => {
+    const same = [...first].filter(([path, said]) => second.get(path) === said && hasWord(said) && !SAME.has(said));
+    expect(same).toEqual([]);
+  });
+
+  it("is found out where a word is missing or was left in English", () => {
+    expect(leaves({ a: "One", b: { c: (n: number) => `${n} passes` } })).toEqual([["a", "One"], ["b.c", "2 passes"]]);
+    expect(hasWord("4 P ÷ (π d²)")).toBe(false);
+    expect(hasWord("Pass")).toBe(true);
+  });
+});
+
+describe("the language that is shown", () => {
+  afterEach(async () => {
+    vi.unstubAllGlobals();
+    await showLanguage("en");
+  });
+
+  it("changes every word, also of a part that was taken before", async () => {
+    const part = t.common.saved;
+    expect(part.tablet).toBe("Saved on this tablet");
+    expect(await showLanguage("es")).toBe(true);
+    expect(language()).toBe("es");
+    expect(part.tablet).toBe("Guardado en esta tableta");
+    expect(t.case.pass(2)).toBe("Pasada 2");
+  });
+
+  it("is the last one asked for, however long the words take", async () => {
+    const [first, second] = await Promise.all([showLanguage("es"), showLanguage("en")]);
+    expect([first, second, language()]).toEqual([false, true, "en"]);
+  });
+
+  it("is the first of the browser's that the app speaks", () => {
+    expect(firstSpoken(["de-CH", "es-MX", "en"])).toBe("es");
+    expect(firstSpoken(["fr"])).toBe("en");
+    expect(firstSpoken([])).toBe("en");
+  });
+
+  // Decimal marks of Unicode CLDR: a comma in es and es-ES, a point in es-MX and in English.
+  it.each([["es", ["es-ES"], ","], ["es", ["es-MX"], "."], ["es", ["en-GB"], ","], ["en", ["en-GB"], "."]] as const)(
+    "writes numbers in %s with %s set as the browser does", async (chosen, set, mark) => {
+      vi.stubGlobal("navigator", { languages: set });
+      await showLanguage(chosen);
+      expect(decimalMark()).toBe(mark);
+      expect(localNumbers("1.5 W, 0.2 mm. Then 3")).toBe(`1${mark}5 W, 0${mark}2 mm. Then 3`);
+    });
+});
