@@ -5,9 +5,14 @@ from typing import Any
 
 from api.storage import documents
 
-EVENT_TYPES = ("list.published", "list.acknowledged")
+EVENT_TYPES = ("list.published", "list.set_aside", "list.acknowledged")
 
-_EMPTY: Mapping[str, Any] = {"versions": [], "drafts": [], "acknowledged_by": []}
+_EMPTY: Mapping[str, Any] = {
+    "versions": [],
+    "drafts": [],
+    "set_aside": [],
+    "acknowledged_by": [],
+}
 
 
 def project(connection: Any, entry: Mapping[str, Any]) -> None:
@@ -16,7 +21,8 @@ def project(connection: Any, entry: Mapping[str, Any]) -> None:
     The document's own fields are those of the last published version; ``versions`` holds them all,
     since an earlier one stays in force until a later one's day has come. A version that built on
     another than the last one (verdict ``conflict``) waits in ``drafts`` until a published version
-    names it in ``settles``. ``acknowledged_by`` says who has read which version.
+    says that it comes of it (``from_draft``) or somebody decides against it (``set_aside``).
+    ``acknowledged_by`` says who has read which version.
     """
     body = entry["body"]
     list_id = body["entity_id"]
@@ -48,14 +54,29 @@ def _published(entry: Mapping, shell: Mapping) -> dict:
     if entry["verdict"] == "conflict":
         draft = {**version, "base_version": body["base_version"]}
         return {**shell, "drafts": [*kept["drafts"], draft]}
-    settled = payload.get("settles") or ()
+    taken_up = payload.get("from_draft")
     return {
         **version,
         **kept,
         "list_id": body["entity_id"],
         "status": "current",
         "versions": [*kept["versions"], version],
-        "drafts": [one for one in kept["drafts"] if one["event_id"] not in settled],
+        "drafts": [one for one in kept["drafts"] if one["event_id"] != taken_up],
+    }
+
+
+def _set_aside(entry: Mapping, shell: Mapping) -> dict:
+    body = entry["body"]
+    said = {
+        "reason": (entry["payload"] or {}).get("reason"),
+        "at": body["occurred_at"],
+        "by": body["actor_id"],
+    }
+    gone = [one for one in shell["drafts"] if one["event_id"] == body["corrects"]]
+    return {
+        **shell,
+        "drafts": [one for one in shell["drafts"] if one["event_id"] != body["corrects"]],
+        "set_aside": [*shell["set_aside"], *({**one, "set_aside": said} for one in gone)],
     }
 
 
@@ -72,4 +93,8 @@ def _acknowledged(entry: Mapping, shell: Mapping) -> dict:
     return {**shell, "acknowledged_by": [*shell["acknowledged_by"], said]}
 
 
-_DOCUMENTS = {"list.published": _published, "list.acknowledged": _acknowledged}
+_DOCUMENTS = {
+    "list.published": _published,
+    "list.set_aside": _set_aside,
+    "list.acknowledged": _acknowledged,
+}

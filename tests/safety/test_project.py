@@ -22,7 +22,16 @@ class Log:
     def _put(self, _connection, location_id, kind, doc_id, body, *, position):
         self.kept[location_id, kind, doc_id] = body
 
-    def enter(self, type: str, payload: Mapping, *, by="officer", verdict="applied", base=None):
+    def enter(
+        self,
+        type: str,
+        payload: Mapping,
+        *,
+        by="officer",
+        verdict="applied",
+        base=None,
+        corrects=None,
+    ):
         self.position += 1
         event_id = f"e{self.position}"
         body = {
@@ -31,6 +40,7 @@ class Log:
             "entity_id": "l1",
             "actor_id": by,
             "base_version": base,
+            "corrects": corrects,
             "occurred_at": f"2026-11-25T10:0{self.position}:00.000+01:00",
         }
         project.project(
@@ -72,7 +82,7 @@ def test_every_version_is_kept_and_the_last_one_stands_in_front(log):
     assert found["versions"][0]["published_at"] == "2026-11-25T10:01:00.000+01:00"
 
 
-def test_a_draft_waits_until_a_version_settles_it(log):
+def test_a_draft_waits_until_a_version_comes_of_it_or_it_is_set_aside(log):
     log.enter("list.published", published(1))
     log.enter("list.published", published(2, title="One"), base=1)
     other = log.enter("list.published", published(2, title="Two"), base=1, verdict="conflict")
@@ -82,9 +92,16 @@ def test_a_draft_waits_until_a_version_settles_it(log):
         ("Three", 1),
     ]
     assert len(log.document["versions"]) == 2
-    log.enter("list.published", published(3, title="Both", settles=[other]), base=2)
+    log.enter("list.published", published(3, title="Both", from_draft=other), base=2)
     assert [one["event_id"] for one in log.document["drafts"]] == [third]
     assert log.document["title"] == "Both"
+    log.enter("list.set_aside", {"reason": "already in version 3"}, corrects=third)
+    assert log.document["drafts"] == []
+    assert [(one["title"], one["set_aside"]["reason"]) for one in log.document["set_aside"]] == [
+        ("Three", "already in version 3")
+    ]
+    log.enter("list.set_aside", {"reason": "again"}, corrects=third)
+    assert len(log.document["set_aside"]) == 1
 
 
 def test_who_has_read_which_version(log):

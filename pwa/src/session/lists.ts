@@ -129,3 +129,43 @@ export function needsReason(item: ListItem, answer: Given): boolean {
 export function takes(item: ListItem, answer: Given): boolean {
   return answer !== "not applicable" || item.not_applicable !== "never";
 }
+
+interface OwnEvent {
+  event_id: string;
+  body: { type: string; occurred_at: string; actor_id: string | null; base_version?: number | null; corrects?: string | null };
+  payload: unknown;
+  result: unknown;
+}
+
+/**
+ * A list with what this tablet has said about it and the server's copy does not hold yet, so that
+ * a version published or read without a network counts here at once.
+ */
+export function withOwn(list: ListDocument, own: readonly OwnEvent[]): ListDocument {
+  return own.reduce(step, list);
+}
+
+function step(list: ListDocument, event: OwnEvent): ListDocument {
+  const outcome = (event.result as { outcome?: string } | null)?.outcome;
+  // What was refused or put aside does not count; it comes back as a draft, where it is one.
+  if (outcome != null && outcome !== "applied" && outcome !== "duplicate") return list;
+  const { type, occurred_at, actor_id, corrects } = event.body;
+  const drafts = list.drafts ?? [];
+  if (type === "list.published") {
+    const known = [...versionsOf(list), ...drafts, ...(list.set_aside ?? [])].some((one) => one.event_id === event.event_id);
+    if (known) return list;
+    const version = { ...(event.payload as ListVersion), event_id: event.event_id, published_at: occurred_at, published_by: actor_id };
+    return {
+      ...list, ...version, list_id: list.list_id, versions: [...versionsOf(list), version],
+      drafts: drafts.filter((one) => one.event_id !== version.from_draft),
+    };
+  }
+  if (type === "list.set_aside") return { ...list, drafts: drafts.filter((one) => one.event_id !== corrects) };
+  if (type === "list.acknowledged" && actor_id) {
+    const { version } = event.payload as { version: number };
+    const said = list.acknowledged_by ?? [];
+    if (said.some((one) => one.person_id === actor_id && one.version === version)) return list;
+    return { ...list, acknowledged_by: [...said, { person_id: actor_id, version, at: occurred_at }] };
+  }
+  return list;
+}

@@ -15,6 +15,7 @@ export interface Person {
   display_name: string;
   initials: string;
   roles: string[];
+  credential?: string | null;
   licence_expires: string | null;
 }
 
@@ -40,6 +41,8 @@ export interface Handpiece {
   diameter_definition: string;
   spot_known: string;
   working_distance: string | null;
+  /** What is known of its optics, by the names of a dose request; absent from older entries. */
+  optics?: Record<string, string> | null;
   /** How often it may be used, where that is known. */
   use_limit?: number | null;
 }
@@ -73,16 +76,22 @@ export interface ListVersion {
   /** In force from this day on (YYYY-MM-DD, the location's calendar); null: at once. */
   effective_from?: string | null;
   needs_acknowledgement?: boolean | null;
+  /** The draft that this version was made of. */
+  from_draft?: string | null;
   event_id?: string;
   published_at?: string;
   published_by?: string | null;
 }
 
+export interface ListDraft extends ListVersion { base_version: number | null }
+
 /** A list: in front what was published last, which may not be in force yet. */
 export interface ListDocument extends ListVersion {
   list_id: string;
   versions?: ListVersion[];
-  drafts?: (ListVersion & { base_version: number | null })[];
+  /** Versions that built on one that was no longer the last: they wait for a decision. */
+  drafts?: ListDraft[];
+  set_aside?: (ListDraft & { set_aside: { reason: string | null; at: string; by: string | null } })[];
   acknowledged_by?: { person_id: string; version: number; at: string }[];
 }
 
