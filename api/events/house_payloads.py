@@ -56,16 +56,22 @@ class HandpieceRegistered(shapes.Payload):
     diameter_definition = shapes.text(longest=16)
     spot_known = shapes.one_of(*SPOT_KNOWN)
     working_distance = shapes.quantity(optional=True)
+    use_limit = shapes.whole(optional=True, least=1)
 
 
 class ProcedureKindListed(shapes.Payload):
     text = shapes.text()
     code = shapes.text(optional=True)
+    notes = shapes.text(optional=True, longest=shapes.LONGEST_NOTE)
+    cautions = shapes.text(optional=True, longest=shapes.LONGEST_NOTE)
+    retired = shapes.yes_or_no(optional=True)
 
 
 class ListItem(shapes.Payload):
     item_id = shapes.ident()
     text = shapes.text()
+    group = shapes.text(optional=True)
+    why = shapes.text(optional=True, longest=shapes.LONGEST_NOTE)
 
 
 class ListPublished(shapes.Payload):
@@ -73,6 +79,12 @@ class ListPublished(shapes.Payload):
     version = shapes.whole(least=1)
     title = shapes.text()
     items = shapes.many(ListItem, least=1)
+    effective_from = shapes.day(optional=True)
+    needs_acknowledgement = shapes.yes_or_no(optional=True)
+
+
+class ListAcknowledged(shapes.Payload):
+    version = shapes.whole(least=1)
 
 
 class PresetPublished(shapes.Payload):
@@ -87,6 +99,8 @@ class PresetPublished(shapes.Payload):
     coolant = shapes.one_of(*COOLANT)
     note = shapes.text(optional=True, longest=shapes.LONGEST_NOTE)
     reviewed_by = shapes.ident()
+    # The event id of the draft whose content this is, published again on the current version.
+    from_draft = shapes.ident(optional=True)
 
 
 class PresetWithdrawn(shapes.Payload):

@@ -4,6 +4,8 @@ from api.events import shapes
 from api.events.house_payloads import COOLANT, FOCUS, SPOT_KNOWN
 
 ANSWERS = ("yes", "no", "not applicable")
+ANSWERED_KINDS = ("before_patient", "pause", "after_use")
+HANDED_OVER_ROLES = ("operator", "assistant", "recorder")
 ON_TIME_SOURCES = ("timer", "device counter", "tone", "estimate")
 
 
@@ -33,6 +35,8 @@ class HandpieceUsed(shapes.Payload):
     label = shapes.text()
     kind = shapes.text(optional=True)
     use_count = shapes.whole(optional=True)
+    # Which laser the house's register gives it to, where the writer knew.
+    device_id = shapes.ident(optional=True)
 
 
 class VerificationUsed(shapes.Payload):
@@ -71,26 +75,33 @@ class ProcedureOpened(shapes.Payload):
     started_at = shapes.moment()
 
 
-class TimeoutAnswer(shapes.Payload):
+class Answer(shapes.Payload):
     item_id = shapes.ident()
     text = shapes.text()
     answer = shapes.one_of(*ANSWERS)
     note = shapes.text(optional=True, longest=shapes.LONGEST_NOTE)
     answered_at = shapes.moment()
+    by = shapes.ident(optional=True)
 
 
 class TimeoutAnswered(shapes.Payload):
     list_id = shapes.ident()
     list_version = shapes.whole(least=1)
     title = shapes.text()
-    answers = shapes.many(TimeoutAnswer, least=1)
+    answers = shapes.many(Answer, least=1)
     led_by = shapes.ident()
+
+
+class ListAnswered(TimeoutAnswered):
+    kind = shapes.one_of(*ANSWERED_KINDS)
 
 
 class PresetUsed(shapes.Payload):
     preset_id = shapes.ident()
     version = shapes.whole(least=1)
     name = shapes.text()
+    # The publication the values were copied from: of two with one number, which one it was.
+    event_id = shapes.ident(optional=True)
 
 
 class PassStarted(shapes.Payload):
@@ -105,6 +116,9 @@ class PassStarted(shapes.Payload):
     coolant = shapes.one_of(*COOLANT)
     distance = shapes.quantity(optional=True)
     dose = shapes.tree(optional=True)
+    # Of this pass alone; left out where the record's own hold.
+    handpiece = shapes.part(HandpieceUsed, optional=True)
+    verification = shapes.part(VerificationUsed, optional=True)
 
 
 class LaserEmitted(shapes.Payload):
@@ -116,6 +130,49 @@ class LaserEmitted(shapes.Payload):
 
 class ProcedureNoted(shapes.Payload):
     text = shapes.text(longest=shapes.LONGEST_NOTE)
+
+
+class ProcedurePaused(shapes.Payload):
+    reason = shapes.text(optional=True, longest=shapes.LONGEST_NOTE)
+
+
+class ProcedureResumed(shapes.Payload):
+    """That it went on is all there is to say."""
+
+
+class ProcedureHandedOver(shapes.Payload):
+    from_id = shapes.ident()
+    to_id = shapes.ident()
+    role = shapes.one_of(*HANDED_OVER_ROLES)
+    note = shapes.text(optional=True, longest=shapes.LONGEST_NOTE)
+
+
+class EyewearWorn(shapes.Payload):
+    label = shapes.text()
+    # As marked on it: often a range, and not always in one unit.
+    wavelength = shapes.text(optional=True, longest=64)
+    optical_density = shapes.decimal(optional=True)
+    wearer = shapes.text()
+
+
+class ProtectionNoted(shapes.Payload):
+    heads = shapes.whole()
+    eyewear = shapes.many(EyewearWorn)
+    evacuator = shapes.text(optional=True)
+    masks = shapes.text(optional=True)
+    deviations = shapes.text(optional=True, longest=shapes.LONGEST_NOTE)
+
+
+class AttachmentAdded(shapes.Payload):
+    attachment_id = shapes.ident()
+    kind = shapes.one_of("photograph")
+    sha256 = shapes.sha256_hex()
+    media_type = shapes.one_of("image/jpeg")
+    size_bytes = shapes.whole(least=1)
+    width_px = shapes.whole(least=1)
+    height_px = shapes.whole(least=1)
+    caption = shapes.text(optional=True)
+    taken_at = shapes.moment()
 
 
 class Outcome(shapes.Payload):
@@ -150,3 +207,26 @@ class RecordAddended(shapes.Payload):
 class RecordPlacedInChart(shapes.Payload):
     how = shapes.one_of("pdf", "text", "other")
     note = shapes.text(optional=True, longest=shapes.LONGEST_NOTE)
+    # Which version of the record was put there, where the writer knew.
+    version = shapes.whole(optional=True, least=1)
+
+
+class RecordRemovedFromChart(shapes.Payload):
+    # The move or the voiding for which the paper had to go.
+    because = shapes.ident()
+    note = shapes.text(optional=True, longest=shapes.LONGEST_NOTE)
+
+
+class _Reattributed(shapes.Payload):
+    to = shapes.part(Patient)
+    reason = shapes.text(longest=shapes.LONGEST_NOTE)
+
+
+# "from" is a word of the language and cannot be a name in a class.
+RecordReattributed = _Reattributed.from_dict(
+    {"from": shapes.part(Patient)}, name="RecordReattributed"
+)
+
+
+class RecordVoided(shapes.Payload):
+    reason = shapes.text(longest=shapes.LONGEST_NOTE)

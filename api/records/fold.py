@@ -6,8 +6,12 @@ The mirror on the tablet is ``pwa/src/session/fold.ts``; both are held to the sa
 from collections.abc import Iterable
 from typing import Any
 
-from api.records.entries import OPENING_FIELDS, Draft, Record, apply
-from api.records.order import Event, flag, in_order, opener, resolve
+from api.records.entries import apply
+from api.records.entries_course import OPENING_FIELDS
+from api.records.order import PLACED, REMOVED, VOIDED, WITHDRAWN, Event, flag, in_order, opener, resolve
+from api.records.unfinished import Record, Unfinished
+
+_EXPECTED_AFTER_VOIDING = frozenset({VOIDED, WITHDRAWN, PLACED, REMOVED})
 
 
 def fold(events: Iterable[Event]) -> Record:
@@ -20,7 +24,7 @@ def fold(events: Iterable[Event]) -> Record:
     if not ordered:
         raise ValueError("a record needs at least one event")
     resolved = resolve(ordered)
-    draft = Draft(_empty(ordered), flags=resolved.flags)
+    draft = Unfinished(_empty(ordered), flags=resolved.flags)
     effective = set(resolved.effective)
     effective -= apply(draft, resolved.entries)
     if not draft.opened:
@@ -29,6 +33,7 @@ def fold(events: Iterable[Event]) -> Record:
         )
     record = draft.record
     _settle_status(record)
+    draft.flags += _after_voiding(record, ordered)
     record["history"] = [_history_line(event, effective) for event in ordered]
     places = {event["body"]["event_id"]: place for place, event in enumerate(ordered)}
     record["flags"] = sorted(draft.flags, key=lambda one: (places[one["event_id"]], one["code"]))
@@ -46,12 +51,22 @@ def _empty(ordered: list[Event]) -> Record:
         "assistant_ids": [],
         "ended_at": None,
         "time_out": None,
+        "lists": [],
+        "protection": None,
         "passes": [],
+        "pauses": [],
+        "handovers": [],
         "notes": [],
+        "attachments": [],
         "outcome": None,
         "sign_off": None,
         "addenda": [],
         "chart": None,
+        "placings": [],
+        "removals": [],
+        "reattributions": [],
+        "voided": None,
+        "versions": [],
         "history": [],
         "flags": [],
         "provenance": {
@@ -66,11 +81,29 @@ def _empty(ordered: list[Event]) -> Record:
 
 
 def _settle_status(record: Record) -> None:
-    if record["sign_off"] is not None:
-        record["version"] = 1 + len(record["addenda"])
-        record["status"] = "amended" if record["addenda"] else "signed"
+    record["version"] = len(record["versions"])
+    if record["voided"] is not None:
+        record["status"] = "void"
+    elif record["version"] > 0:
+        record["status"] = "signed" if record["version"] == 1 else "amended"
     elif record["ended_at"] is not None:
         record["status"] = "ended"
+
+
+def _after_voiding(record: Record, ordered: list[Event]) -> list[dict[str, str]]:
+    """Flag what the voiding writer entered afterwards; of other writers' entries none can say."""
+    if record["voided"] is None:
+        return []
+    event_id = record["voided"]["event_id"]
+    body = next(one["body"] for one in ordered if one["body"]["event_id"] == event_id)
+    return [
+        flag("entry_after_void", "An entry was made after the record was voided.", event)
+        for event in ordered
+        if event["body"]["tablet_id"] == body["tablet_id"]
+        and event["body"]["tablet_seq"] > body["tablet_seq"]
+        # A second voiding is flagged as such; the paper of a void record still goes to its place.
+        and event["body"]["type"] not in _EXPECTED_AFTER_VOIDING
+    ]
 
 
 def _history_line(event: Event, effective: set[str]) -> dict[str, Any]:

@@ -15,8 +15,17 @@ OPENED = "procedure.opened"
 SIGNED = "record.signed"
 ADDENDED = "record.addended"
 PLACED = "record.placed_in_chart"
+REMOVED = "record.removed_from_chart"
+REATTRIBUTED = "record.reattributed"
+VOIDED = "record.voided"
 WITHDRAWN = "entry.withdrawn"
-_ABOUT_THE_SIGNED_RECORD = frozenset({ADDENDED, PLACED})
+_ABOUT_THE_SIGNED_RECORD = frozenset({ADDENDED, PLACED, REMOVED, REATTRIBUTED, VOIDED})
+# What stands for good, with the flag raised by an attempt to take it back.
+_STANDING = {
+    ADDENDED: ("addendum_kept", "An addendum cannot be taken back."),
+    REATTRIBUTED: ("reattribution_kept", "A move to another chart cannot be taken back."),
+    VOIDED: ("void_kept", "That a record is void cannot be taken back."),
+}
 _HASH_LABEL = b"dosebook-record-1"
 
 
@@ -41,8 +50,9 @@ def in_order(events: Iterable[Event]) -> list[Event]:
     """Return the distinct events in the order in which they count.
 
     First the writer that opened the record, by its own sequence number, then all other writers by
-    event id. Addenda and placings in the chart speak about the signed record, so they come after
-    everything else: another writer may sign, and its signature must not be overtaken by them.
+    event id. Addenda, placings in the chart, moves to another chart and the voiding speak about the
+    record as a whole, so they come after everything else: another writer may sign, and its
+    signature must not be overtaken by them.
     """
     distinct: dict[str, Event] = {}
     for event in events:
@@ -81,7 +91,8 @@ def content_hash(events: Iterable[Event], *, before: str | None = None) -> str:
 
     SHA-256 of ``dosebook-record-1`` and the raw SHA-256 of each body text, in order, of the events
     that come before the one with id ``before``; without ``before``, of all that a signature made
-    now would cover (addenda and placings are never covered).
+    now would cover (what speaks about the record as a whole never is: each such event is signed
+    by its own writer).
     """
     ordered = in_order(events)
     known = {event["body"]["event_id"]: event for event in ordered}
@@ -137,7 +148,7 @@ def _about_the_signed_record(event: Event, known: Mapping[str, Event]) -> bool:
     body = event["body"]
     if body["type"] == WITHDRAWN:
         target = known.get(body["corrects"])
-        return target is not None and target["body"]["type"] == PLACED
+        return target is not None and target["body"]["type"] in (PLACED, REMOVED)
     return body["type"] in _ABOUT_THE_SIGNED_RECORD
 
 
@@ -175,10 +186,10 @@ def _parents(
             )
             if withdrawal:
                 ignored.add(body["event_id"])
-        elif target["body"]["type"] == ADDENDED:
-            # An addendum stands for good; one that names another is simply a further addendum.
-            if body["type"] != ADDENDED:
-                flags.append(flag("addendum_kept", "An addendum cannot be taken back.", event))
+        elif target["body"]["type"] in _STANDING:
+            # What stands for good is not replaced; one that names another is simply a further one.
+            if body["type"] != target["body"]["type"]:
+                flags.append(flag(*_STANDING[target["body"]["type"]], event))
                 ignored.add(body["event_id"])
         elif not withdrawal and target["body"]["type"] != body["type"]:
             flags.append(

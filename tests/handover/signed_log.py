@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 from api.clock import SteppedClock, rfc3339
 from api.demo.tablet_client import Event, TabletClient
 from api.migrations.run import upgrade
-from api.records.entries import OPENING_FIELDS
+from api.records.entries_course import OPENING_FIELDS
 from api.records.order import content_hash
 from api.records.project import project
 from api.storage import documents, event_store

@@ -7,15 +7,15 @@ from api.people import rights
 
 # "What must get done" of each role; the administrator sees no patients.
 HELD = {
-    "clinician": "record.read record.write record.sign record.place house.read preset.write "
-    "verification.write",
-    "assistant": "record.read record.write house.read verification.write",
-    "front_desk": "record.read record.place record.release house.read",
-    "manager": "record.read record.place record.release house.read people.write",
+    "clinician": "record.read record.write record.sign record.void record.place house.read "
+    "preset.write verification.write list.acknowledge",
+    "assistant": "record.read record.write house.read verification.write list.acknowledge",
+    "front_desk": "record.read record.place record.release house.read list.acknowledge",
+    "manager": "record.read record.place record.release house.read people.write list.acknowledge",
     "safety_officer": "record.read house.read preset.write verification.write device.write "
-    "list.write log.read",
+    "list.write list.acknowledge log.read",
     "auditor": "record.read house.read log.read",
-    "administrator": "house.read people.write device.write log.read",
+    "administrator": "house.read people.write device.write list.acknowledge log.read",
 }
 
 
@@ -47,6 +47,14 @@ def test_what_is_unknown_is_nobodys():
         ("auditor", "procedure.noted", False),
         ("administrator", "procedure.opened", False),
         ("safety_officer", "list.published", True),
+        ("clinician", "record.voided", True),
+        ("assistant", "record.voided", False),
+        ("clinician", "record.reattributed", True),
+        ("front_desk", "record.reattributed", False),
+        ("assistant", "attachment.added", True),
+        ("assistant", "list.answered", True),
+        ("front_desk", "list.acknowledged", True),
+        ("auditor", "list.acknowledged", False),
     ],
 )
 def test_who_may_write_what(role, event_type, may):

@@ -9,6 +9,8 @@ from api.records import order
 from api.records.fold import fold
 from tests.records import fold_vectors as vectors
 
+# These speak about the signed record, and may change it for the reader.
+ABOUT_THE_WHOLE = {"record.addended", "record.reattributed", "record.voided"}
 NAMES = sorted(name for name in vectors.VECTORS["events"] if name != "erased")
 some_events = st.lists(st.sampled_from(NAMES), min_size=1, max_size=14, unique=True)
 quick = settings(
@@ -50,12 +52,37 @@ def test_what_was_signed_does_not_change_afterwards(names, data):
         for name in names
         if vectors.VECTORS["events"][name]["tablet"] == "A"
         and vectors.VECTORS["events"][name]["seq"] > vectors.VECTORS["events"]["sign"]["seq"]
-        and vectors.VECTORS["events"][name]["type"] != "record.addended"
+        and vectors.VECTORS["events"][name]["type"] not in ABOUT_THE_WHOLE
     ]
     record = fold([vectors.event(name) for name in [*base, *late]])
     for name in ("patient", "passes", "notes", "outcome", "sign_off", "version", "status"):
         assert record[name] == signed[name]
     assert [one["code"] for one in record["flags"]] == ["entry_after_signature"] * len(late)
+
+
+@quick
+@given(names=some_events, data=st.data())
+def test_corrections_in_any_order_same_record(names, data):
+    """Everything that names another entry, in any order among itself, after all the others."""
+    events = [vectors.event(name) for name in names]
+    firsts = [event for event in events if event["body"]["corrects"] is None]
+    corrections = [event for event in events if event["body"]["corrects"] is not None]
+    shuffled = data.draw(st.permutations(corrections))
+    assert fold([*firsts, *shuffled]) == fold([*shuffled, *firsts]) == fold(events)
+
+
+@quick
+@given(names=some_events)
+def test_versions_and_status(names):
+    """Versions count from 1 without holes, start with the signature, and void wins."""
+    record = fold([vectors.event(name) for name in names])
+    assert [one["version"] for one in record["versions"]] == list(range(1, record["version"] + 1))
+    assert (record["sign_off"] is not None) == (record["version"] > 0)
+    assert all((one["cause"] == "signed") == (one["version"] == 1) for one in record["versions"])
+    assert (record["status"] == "void") == (record["voided"] is not None)
+    if record["reattributions"]:
+        assert record["patient"] == record["reattributions"][-1]["to"]
+    assert sum(pause["to_at"] is None for pause in record["pauses"]) <= 1
 
 
 def test_a_fold_in_order_of_arrival_would_be_caught(monkeypatch):

@@ -13,8 +13,21 @@ export type Coolant = "none" | "air" | "water";
 export type Answer = "yes" | "no" | "not applicable";
 export type LaserOnSource = "timer" | "device counter" | "tone" | "estimate";
 
+export interface Patient { chart_number: string; second_identifier: string }
+
+export interface HandpieceUsed {
+  handpiece_id: string; label: string; kind: string; use_count: number | null;
+  /** Which laser the house's register gives it to, where the writer knew. */
+  device_id?: string | null;
+}
+
+export interface VerificationUsed {
+  verification_id: string; event_id: string; ratio: string; ratio_uncertainty: string;
+  verified_at: Moment; mode: string; handpiece_id: string; verdict: string;
+}
+
 export interface ProcedureOpened {
-  patient: { chart_number: string; second_identifier: string };
+  patient: Patient;
   procedure: { procedure_kind_id: string | null; text: string; code: string | null };
   site: string;
   indication: string;
@@ -28,23 +41,37 @@ export interface ProcedureOpened {
     device_id: string; label: string; maker: string; model: string; serial: string;
     wavelength: Quantity; delivery_part: string;
   };
-  handpiece: { handpiece_id: string; label: string; kind: string; use_count: number | null };
-  verification: null | {
-    verification_id: string; event_id: string; ratio: string; ratio_uncertainty: string;
-    verified_at: Moment; mode: string; handpiece_id: string; verdict: string;
-  };
+  handpiece: HandpieceUsed;
+  verification: VerificationUsed | null;
   consent: null | { by: string; at: Moment };
   anaesthesia: string | null;
   alerts_reviewed: boolean;
   started_at: Moment;
 }
 
+export interface ItemAnswer {
+  item_id: string; text: string; answer: Answer; note: string | null; answered_at: Moment;
+  /** Who answered this item. */
+  by?: string | null;
+}
+
 export interface TimeoutAnswered {
   list_id: string;
   list_version: number;
   title: string;
-  answers: { item_id: string; text: string; answer: Answer; note: string | null; answered_at: Moment }[];
+  answers: ItemAnswer[];
   led_by: string;
+}
+
+export interface ListAnswered extends TimeoutAnswered { kind: "before_patient" | "pause" | "after_use" }
+
+export interface ProtectionNoted {
+  heads: number;
+  /** Wavelength and optical density as marked on it. */
+  eyewear: { label: string; wavelength: string | null; optical_density: string | null; wearer: string }[];
+  evacuator: string | null;
+  masks: string | null;
+  deviations: string | null;
 }
 
 export interface PassStarted {
@@ -52,13 +79,16 @@ export interface PassStarted {
   number: number;
   settings: DoseSettings;
   verification_event_id: string | null;
-  preset: null | { preset_id: string; version: number; name: string };
+  preset: null | { preset_id: string; version: number; name: string; event_id?: string | null };
   changed_from_preset: boolean;
   spot_known: SpotKnown;
   focus: Focus;
   coolant: Coolant;
   distance: Quantity | null;
   dose: { engine: string; set: Record<string, string>; delivered: Record<string, string> | null };
+  /** Of this pass alone; left out where the record's own hold. */
+  handpiece?: HandpieceUsed | null;
+  verification?: VerificationUsed | null;
 }
 
 export interface LaserEmitted {
@@ -69,6 +99,25 @@ export interface LaserEmitted {
 }
 
 export interface ProcedureNoted { text: string }
+export interface ProcedurePaused { reason: string | null }
+export type ProcedureResumed = Record<string, never>;
+
+export interface ProcedureHandedOver {
+  from_id: string; to_id: string; role: "operator" | "assistant" | "recorder"; note: string | null;
+}
+
+/** A photograph; its bytes lie beside the log, under their hash. */
+export interface AttachmentAdded {
+  attachment_id: string;
+  kind: "photograph";
+  sha256: string;
+  media_type: "image/jpeg";
+  size_bytes: number;
+  width_px: number;
+  height_px: number;
+  caption: string | null;
+  taken_at: Moment;
+}
 
 export interface ProcedureEnded {
   outcome: {
@@ -81,7 +130,19 @@ export interface ProcedureEnded {
 export interface EntryWithdrawn { reason: string }
 export interface RecordSigned { signer_id: string; role: string; content_hash: string; statement: string }
 export interface RecordAddended { text: string; reason: string }
-export interface RecordPlacedInChart { how: "pdf" | "text" | "other"; note: string | null }
+export interface RecordPlacedInChart {
+  how: "pdf" | "text" | "other"; note: string | null;
+  /** Which version of the record was put there, where the writer knew. */
+  version?: number | null;
+}
+export interface RecordRemovedFromChart {
+  /** The move or the voiding for which the paper had to go. */
+  because: string;
+  note: string | null;
+}
+export interface RecordReattributed { from: Patient; to: Patient; reason: string }
+export interface RecordVoided { reason: string }
+export interface ListAcknowledged { version: number }
 
 export interface VerificationRecorded {
   device_id: string;
@@ -101,14 +162,24 @@ export interface VerificationRecorded {
 export interface Payloads {
   "procedure.opened": ProcedureOpened;
   "timeout.answered": TimeoutAnswered;
+  "list.answered": ListAnswered;
+  "protection.noted": ProtectionNoted;
   "pass.started": PassStarted;
   "laser.emitted": LaserEmitted;
   "procedure.noted": ProcedureNoted;
+  "procedure.paused": ProcedurePaused;
+  "procedure.resumed": ProcedureResumed;
+  "procedure.handed_over": ProcedureHandedOver;
+  "attachment.added": AttachmentAdded;
   "procedure.ended": ProcedureEnded;
   "entry.withdrawn": EntryWithdrawn;
   "record.signed": RecordSigned;
   "record.addended": RecordAddended;
   "record.placed_in_chart": RecordPlacedInChart;
+  "record.removed_from_chart": RecordRemovedFromChart;
+  "record.reattributed": RecordReattributed;
+  "record.voided": RecordVoided;
+  "list.acknowledged": ListAcknowledged;
   "verification.recorded": VerificationRecorded;
   "location.opened": object;
   "person.registered": object;

@@ -3,9 +3,10 @@
  * Mirror of `api/records/fold.py`; both are held to `tests/vectors/fold.json`.
  */
 
-import { apply, type Unfinished } from "./entries";
-import { byText, flag, inOrder, opener, resolve, type FoldEvent } from "./order";
+import { apply } from "./entries";
+import { byText, flag, inOrder, opener, resolve, type Flag, type FoldEvent } from "./order";
 import type { HistoryLine, RecordDocument } from "./record";
+import type { Unfinished } from "./unfinished";
 
 export { contentHash, contentHashOf, firstOf, type FoldEvent } from "./order";
 export type { RecordDocument, RecordPass, HistoryLine, LaserOn } from "./record";
@@ -18,6 +19,7 @@ export function fold(events: Iterable<FoldEvent>): RecordDocument {
   const resolved = resolve(ordered);
   const draft: Unfinished = {
     record: empty(ordered), flags: resolved.flags, opened: false, afterEnd: new Set(),
+    assisting: new Set(), signedBy: null,
   };
   const withoutEffect = apply(draft, resolved.entries);
   if (!draft.opened) {
@@ -25,6 +27,7 @@ export function fold(events: Iterable<FoldEvent>): RecordDocument {
   }
   const { record } = draft;
   settleStatus(record);
+  draft.flags.push(...afterVoiding(record, ordered));
   record.history = ordered.map((event) => historyLine(
     event, resolved.effective.has(event.body.event_id) && !withoutEffect.has(event.body.event_id)));
   const places = new Map(ordered.map((event, place) => [event.body.event_id, place]));
@@ -59,12 +62,22 @@ function empty(ordered: readonly FoldEvent[]): RecordDocument {
     started_at: null,
     ended_at: null,
     time_out: null,
+    lists: [],
+    protection: null,
     passes: [],
+    pauses: [],
+    handovers: [],
     notes: [],
+    attachments: [],
     outcome: null,
     sign_off: null,
     addenda: [],
     chart: null,
+    placings: [],
+    removals: [],
+    reattributions: [],
+    voided: null,
+    versions: [],
     history: [],
     flags: [],
     provenance: {
@@ -79,12 +92,23 @@ function empty(ordered: readonly FoldEvent[]): RecordDocument {
 }
 
 function settleStatus(record: RecordDocument): void {
-  if (record.sign_off !== null) {
-    record.version = 1 + record.addenda.length;
-    record.status = record.addenda.length > 0 ? "amended" : "signed";
-  } else if (record.ended_at !== null) {
-    record.status = "ended";
-  }
+  record.version = record.versions.length;
+  if (record.voided !== null) record.status = "void";
+  else if (record.version > 0) record.status = record.version === 1 ? "signed" : "amended";
+  else if (record.ended_at !== null) record.status = "ended";
+}
+
+// A second voiding is flagged as such; the paper of a void record still goes to its place.
+const EXPECTED_AFTER_VOIDING: readonly string[] = ["record.voided", "entry.withdrawn", "record.placed_in_chart", "record.removed_from_chart"];
+
+/** Flag what the voiding writer entered afterwards; of other writers' entries none can say. */
+function afterVoiding(record: RecordDocument, ordered: readonly FoldEvent[]): Flag[] {
+  const voiding = ordered.find((event) => event.body.event_id === record.voided?.event_id)?.body;
+  if (voiding === undefined) return [];
+  return ordered
+    .filter(({ body }) => body.tablet_id === voiding.tablet_id && body.tablet_seq > voiding.tablet_seq
+      && !EXPECTED_AFTER_VOIDING.includes(body.type))
+    .map((event) => flag("entry_after_void", "An entry was made after the record was voided.", event));
 }
 
 function historyLine({ body, body_hash }: FoldEvent, effective: boolean): HistoryLine {

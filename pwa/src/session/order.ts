@@ -26,7 +26,17 @@ const OPENED = "procedure.opened";
 const SIGNED = "record.signed";
 const ADDENDED = "record.addended";
 const PLACED = "record.placed_in_chart";
+const REMOVED = "record.removed_from_chart";
+const REATTRIBUTED = "record.reattributed";
+const VOIDED = "record.voided";
 const WITHDRAWN = "entry.withdrawn";
+const ABOUT_THE_SIGNED_RECORD: readonly string[] = [ADDENDED, PLACED, REMOVED, REATTRIBUTED, VOIDED];
+/** What stands for good, with the flag raised by an attempt to take it back. */
+const STANDING: Readonly<Record<string, readonly [string, string]>> = {
+  [ADDENDED]: ["addendum_kept", "An addendum cannot be taken back."],
+  [REATTRIBUTED]: ["reattribution_kept", "A move to another chart cannot be taken back."],
+  [VOIDED]: ["void_kept", "That a record is void cannot be taken back."],
+};
 const HASH_LABEL = "dosebook-record-1";
 
 /** Compare by code points of ASCII text, as Python does; never by the reader's language. */
@@ -67,7 +77,7 @@ export function opener(events: readonly FoldEvent[]): FoldEvent | null {
 
 /**
  * The hash a signature covers, in hex: of the events before the one named, or, without a name, of
- * all that a signature made now would cover (addenda and placings never are).
+ * all that a signature made now would cover (what speaks about the record as a whole never is).
  */
 export async function contentHash(events: Iterable<FoldEvent>, before: string | null = null): Promise<string> {
   const ordered = inOrder(events);
@@ -133,8 +143,11 @@ const byId = (events: readonly FoldEvent[]): Map<string, FoldEvent> =>
 
 function aboutTheSignedRecord(event: FoldEvent, known: Known): boolean {
   const { type, corrects } = event.body;
-  if (type === WITHDRAWN) return corrects !== null && known.get(corrects)?.body.type === PLACED;
-  return type === ADDENDED || type === PLACED;
+  if (type === WITHDRAWN) {
+    const taken = corrects === null ? undefined : known.get(corrects)?.body.type;
+    return taken === PLACED || taken === REMOVED;
+  }
+  return ABOUT_THE_SIGNED_RECORD.includes(type);
 }
 
 function beforeSignature(ordered: readonly FoldEvent[], flags: Flag[]): FoldEvent[] {
@@ -165,10 +178,10 @@ function parentsOf(counted: readonly FoldEvent[], flags: Flag[]): { parents: Map
     if (target === undefined || corrects === null) {
       flags.push(flag("corrected_entry_missing", "The entry that this one names is missing.", event));
       if (withdrawal) ignored.add(idOf(event));
-    } else if (target.body.type === ADDENDED) {
-      // An addendum stands for good; one that names another is simply a further addendum.
-      if (type !== ADDENDED) {
-        flags.push(flag("addendum_kept", "An addendum cannot be taken back.", event));
+    } else if (STANDING[target.body.type] !== undefined) {
+      // What stands for good is not replaced; one that names another is simply a further one.
+      if (type !== target.body.type) {
+        flags.push(flag(...STANDING[target.body.type]!, event));
         ignored.add(idOf(event));
       }
     } else if (!withdrawal && target.body.type !== type) {

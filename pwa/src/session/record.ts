@@ -1,8 +1,14 @@
 /** The record document: what the fold of one procedure's events comes to. */
 
-import type { PassStarted, ProcedureEnded, ProcedureOpened, TimeoutAnswered } from "../events/catalogue";
+import type {
+  AttachmentAdded, ListAnswered, PassStarted, Patient, ProcedureEnded, ProcedureHandedOver, ProcedureOpened,
+  ProtectionNoted, TimeoutAnswered,
+} from "../events/catalogue";
 import type { Flag } from "./order";
 import type { PassDose } from "./passdose";
+
+/** When something was first entered, by whom what holds was written, and in which event. */
+export interface Trace { at: string; by: string | null; event_id: string }
 
 export interface LaserOn {
   seconds: number;
@@ -22,6 +28,10 @@ export interface RecordPass {
   focus: PassStarted["focus"];
   coolant: PassStarted["coolant"];
   distance: string | null;
+  operator_id: string | null;
+  /** Its own, else the record's. */
+  handpiece: ProcedureOpened["handpiece"] | null;
+  verification: ProcedureOpened["verification"];
   started_at: string;
   ended_at: string | null;
   laser_on: LaserOn[];
@@ -45,24 +55,49 @@ export interface HistoryLine {
   effective: boolean;
 }
 
+export interface AnsweredList extends ListAnswered { completed_at: string; event_id: string }
+
+export interface Pause { from_at: string; to_at: string | null; reason: string | null; by: string | null; event_id: string }
+
+/** That a version of the record was put into the chart. */
+export interface Placing extends Trace { how: string; note: string | null; version: number }
+
+export interface RecordVersion extends Trace {
+  version: number;
+  cause: "signed" | "addendum" | "reattribution" | "void";
+}
+
 type Opening = { [Name in keyof Omit<ProcedureOpened, "assistant_ids">]: ProcedureOpened[Name] | null };
 
 export interface RecordDocument extends Opening {
   record_id: string;
   location_id: string;
-  status: "draft" | "ended" | "signed" | "amended";
+  status: "draft" | "ended" | "signed" | "amended" | "void";
   version: number;
   assistant_ids: string[];
   ended_at: string | null;
   time_out: null | (TimeoutAnswered & { completed_at: string });
+  lists: AnsweredList[];
+  /** The last word on how people were protected. */
+  protection: (ProtectionNoted & Trace) | null;
   passes: RecordPass[];
-  notes: { text: string; at: string; by: string | null; event_id: string }[];
+  pauses: Pause[];
+  handovers: (ProcedureHandedOver & Trace)[];
+  notes: ({ text: string } & Trace)[];
+  attachments: (AttachmentAdded & Trace)[];
   outcome: ProcedureEnded["outcome"] | null;
   sign_off: null | {
     signer_id: string; role: string; at: string; content_hash: string; event_id: string; statement: string;
   };
-  addenda: { text: string; reason: string; at: string; by: string | null; event_id: string }[];
-  chart: null | { how: string; note: string | null; at: string; by: string | null; event_id: string };
+  addenda: ({ text: string; reason: string } & Trace)[];
+  /** The last of the placings. */
+  chart: null | Placing;
+  placings: Placing[];
+  removals: ({ because: string; note: string | null } & Trace)[];
+  reattributions: ({ from: Patient; to: Patient; reason: string } & Trace)[];
+  voided: null | ({ reason: string } & Trace);
+  /** One for the signature and one for each change after it; none while unsigned. */
+  versions: RecordVersion[];
   history: HistoryLine[];
   flags: Flag[];
   provenance: {
