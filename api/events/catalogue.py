@@ -45,6 +45,7 @@ _TYPES = (
     _type("handpiece.registered", "handpiece", HOUSE, house.HandpieceRegistered),
     _type("procedure_kind.listed", "procedure_kind", HOUSE, house.ProcedureKindListed),
     _type("list.published", "list", HOUSE, house.ListPublished, versioned=True),
+    _type("list.set_aside", "list", HOUSE, house.ListSetAside, needs_corrects=True),
     _type("list.acknowledged", "list", HOUSE, house.ListAcknowledged),
     _type("preset.published", "preset", HOUSE, house.PresetPublished, versioned=True),
     _type("preset.withdrawn", "preset", HOUSE, house.PresetWithdrawn),

@@ -72,6 +72,8 @@ class ListItem(shapes.Payload):
     text = shapes.text()
     group = shapes.text(optional=True)
     why = shapes.text(optional=True, longest=shapes.LONGEST_NOTE)
+    # Whether "not applicable" may be answered; "plain" where nothing is said.
+    not_applicable = shapes.one_of("plain", "reason", "never", optional=True)
 
 
 class ListPublished(shapes.Payload):
@@ -81,6 +83,12 @@ class ListPublished(shapes.Payload):
     items = shapes.many(ListItem, least=1)
     effective_from = shapes.day(optional=True)
     needs_acknowledgement = shapes.yes_or_no(optional=True)
+    # The event of the draft that this version was made of.
+    from_draft = shapes.ident(optional=True)
+
+
+class ListSetAside(shapes.Payload):
+    reason = shapes.text(longest=shapes.LONGEST_NOTE)
 
 
 class ListAcknowledged(shapes.Payload):

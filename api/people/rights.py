@@ -41,6 +41,7 @@ EVENT_RIGHTS: Mapping[str, str] = {
     "handpiece.registered": "device.write",
     "procedure_kind.listed": "preset.write",
     "list.published": "list.write",
+    "list.set_aside": "list.write",
     "list.acknowledged": "list.acknowledge",
     "preset.published": "preset.write",
     "preset.withdrawn": "preset.write",
@@ -82,3 +83,8 @@ def rights_of(roles: Iterable[str]) -> list[str]:
     """Return the rights that ``roles`` carry together, sorted."""
     held = list(roles)
     return sorted(right for right in RIGHTS if allowed(held, right))
+
+
+def may_publish(roles: Iterable[str]) -> bool:
+    """Return whether any of ``roles`` may publish presets, and so review them."""
+    return allowed(roles, "preset.write")

@@ -89,6 +89,7 @@ WHOLE = {
         "effective_from": "2026-04-01",
         "needs_acknowledgement": True,
     },
+    "list.set_aside": {"reason": "already in version 3"},
     "list.acknowledged": {"version": 2},
     "preset.published": {
         "version": 1,
@@ -273,6 +274,8 @@ def test_a_float_in_place_of_any_value_is_refused(name):
         ("list.published", ["effective_from"], "1 April"),
         ("list.published", ["items", 0, "group"], 1),
         ("list.published", ["needs_acknowledgement"], "yes"),
+        ("list.published", ["items", 0, "not_applicable"], "sometimes"),
+        ("list.set_aside", ["reason"], ""),
         ("list.acknowledged", ["version"], 0),
         ("protection.noted", ["heads"], -1),
         ("protection.noted", ["eyewear", 0, "optical_density"], "5+"),

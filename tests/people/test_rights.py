@@ -55,6 +55,8 @@ def test_what_is_unknown_is_nobodys():
         ("assistant", "list.answered", True),
         ("front_desk", "list.acknowledged", True),
         ("auditor", "list.acknowledged", False),
+        ("safety_officer", "list.set_aside", True),
+        ("clinician", "list.set_aside", False),
     ],
 )
 def test_who_may_write_what(role, event_type, may):

@@ -188,6 +188,7 @@ export interface Payloads {
   "handpiece.registered": object;
   "procedure_kind.listed": object;
   "list.published": object;
+  "list.set_aside": object;
   "preset.published": object;
   "preset.withdrawn": object;
 }

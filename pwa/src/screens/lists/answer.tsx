@@ -1,3 +1,4 @@
+import type { ComponentChildren } from "preact";
 import { nowText } from "../../events/times";
 import { Notice, Press } from "../../parts/basics";
 import { Choice } from "../../parts/fields";
@@ -25,13 +26,15 @@ interface Props {
   onDone: () => void;
   /** Where the list may be left for now. */
   onLater?: () => void;
+  /** In the place of the undo while there is nothing to undo. */
+  beside?: ComponentChildren;
 }
 
 /**
  * Answers one list for one procedure. What is answered belongs to the record: it is kept sealed at
  * every tap, and comes back after a lock, a reload or a crash, for whoever goes on with it.
  */
-export function AnswerList({ record, kind, onDone, onLater }: Props) {
+export function AnswerList({ record, kind, onDone, onLater, beside }: Props) {
   const id = kind === "time_out" ? "timeout" : "list";
   const kept = draft<Begun | null>(`list:${kind}:${record.record_id}`, null);
   if (!kept.ready.value) return <p role="status">{t.common.loading}</p>;
@@ -73,7 +76,7 @@ export function AnswerList({ record, kind, onDone, onLater }: Props) {
         type={(item, typed) => put(item, { typed })}
         reason={(item) => put(item, { note: (kept.value.value ?? begun).answers[item.item_id]!.typed.trim() })}
         later={(item) => put(item, { later: true })}
-        slot={<UndoSlot>{onLater ? <Press id={`${id}-later`} kind="quiet" onPress={onLater}>{t.lists.later}</Press> : null}</UndoSlot>}
+        slot={<UndoSlot>{onLater ? <Press id={`${id}-later`} kind="quiet" onPress={onLater}>{t.lists.later}</Press> : null}{beside}</UndoSlot>}
         summary={kind === "time_out" ? <LedBy record={record} value={ledBy} onChange={(led_by) => kept.set({ ...begun, led_by })} /> : null}
         finish={<Press id={`${id}-finish`} kind="main" large disabled={busy.value || !writing.value} onPress={finish}>
           {kind === "time_out" ? t.lists.finishTimeout : t.lists.finish}</Press>} />
