@@ -1,4 +1,4 @@
-/** A place for second copies in memory: outlives a lost IndexedDB, and fails or tears on demand. */
+/** A place for second copies in memory: outlives a lost IndexedDB, and fails on demand. */
 
 import type { CopyFiles, CopyPlace, Name } from "../../src/copy/files";
 
@@ -6,8 +6,6 @@ export class CopyInMemory implements CopyPlace {
   readonly texts = new Map<string, string>();
   /** The next writes fail, as on a full disk. */
   failing = false;
-  /** The next write is cut off after so many characters, and the page is killed. */
-  tear_at: number | null = null;
 
   list(): Promise<string[]> {
     return Promise.resolve([...new Set([...this.texts.keys()].map((key) => key.split("/")[0]!))]);
@@ -30,10 +28,7 @@ export class CopyInMemory implements CopyPlace {
 
   private put(key: string, before: string, text: string): Promise<void> {
     if (this.failing) return Promise.reject(new DOMException("full", "QuotaExceededError"));
-    const cut = this.tear_at;
-    this.tear_at = null;
-    this.texts.set(key, before + (cut === null ? text : text.slice(0, cut)));
-    // A page that was killed hears no more.
-    return cut === null ? Promise.resolve() : new Promise<never>(() => undefined);
+    this.texts.set(key, before + text);
+    return Promise.resolve();
   }
 }

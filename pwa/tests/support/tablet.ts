@@ -26,6 +26,7 @@ export const START_MS = Date.parse("2026-11-25T10:15:30.123Z");
 /** Begin again with nothing stored. Without `enrolled` no identity is put there. */
 export async function freshTablet(
   replaced: Partial<Surroundings> = {}, enrolled = true, place: CopyPlace = new CopyInMemory(),
+  named: Partial<Identity> = {},
 ): Promise<Tablet> {
   forgetRead();
   await closeOutbox();
@@ -47,7 +48,7 @@ export async function freshTablet(
   });
   const server = await crypto.subtle.generateKey({ name: "ECDSA", namedCurve: "P-256" }, false, ["sign", "verify"]);
   const keep = crypto.getRandomValues(new Uint8Array(32));
-  const tablet_id = "01939a2b-0000-7000-8000-00000000aaaa";
+  const tablet_id = named.tablet_id ?? "01939a2b-0000-7000-8000-00000000aaaa";
   const { ring, sign } = await makeRing(await makePair(), keep, tablet_id);
   const identity: Identity = {
     tablet_id,
@@ -61,6 +62,7 @@ export async function freshTablet(
     server_public_key: await publicText(server.publicKey),
     certificate: { text: "{}", signature: "" },
     enrolled_at: "2026-11-25T11:00:00.000+01:00",
+    ...named,
   };
   if (enrolled) {
     await putIdentity(identity, ring);
@@ -88,14 +90,19 @@ export async function crashTab(): Promise<void> {
 export const PERSON_ID = "01939a2b-0000-7000-8000-00000000dddd";
 export const PIN = "135790";
 
-/** A killed browser finds its IndexedDB empty; one person comes back and gives the PIN. */
-export async function loseStorage(pin = PIN): Promise<void> {
+/** A killed browser finds its IndexedDB empty, and starts. */
+export async function wipeStorage(): Promise<void> {
   await closeOutbox();
   await closeHouse();
   globalThis.indexedDB = new IDBFactory();
   await bringBackHouse();
   await crashTab();
-  if (!(await bringBackKeys(PERSON_ID, pin))) throw new Error("this PIN opens nothing");
+}
+
+/** As above; then somebody comes back and gives the PIN. */
+export async function loseStorage(): Promise<void> {
+  await wipeStorage();
+  if (!(await bringBackKeys(PERSON_ID, PIN))) throw new Error("the PIN opens nothing");
 }
 
 export async function publicText(key: CryptoKey): Promise<string> {
