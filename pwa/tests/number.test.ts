@@ -1,7 +1,7 @@
 /** Reading what people type and stepping it. Expected values by hand. */
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { decimalMark, readNumber } from "../src/parts/number";
+import { readNumber } from "../src/parts/number";
 import { addSteps, sameSettings, split, stepped, withCheck } from "../src/session/settings";
 
 /** What each typing means is this project's own rule; the table is written by hand from it. */
@@ -69,12 +69,6 @@ describe("readNumber", () => {
       const marks = raw.replace(/[^.,]/g, "");
       expect(read.text.includes(".")).toBe(marks.length === 1);
     }), { numRuns: 5000 });
-  });
-});
-
-describe("decimal mark", () => {
-  it.each([["en", "."], ["es-ES", ","], ["es-MX", "."]])("of %s is %s", (locale, mark) => {
-    expect(decimalMark(locale)).toBe(mark);
   });
 });
 

@@ -70,8 +70,3 @@ function plainUnit(unit: string): string {
 function trimZeros(digits: string): string {
   return digits.replace(/^0+(?=\d)/, "");
 }
-
-/** The decimal mark of a language: "." or ",". */
-export function decimalMark(locale: string): string {
-  return new Intl.NumberFormat(locale).formatToParts(0.5).find((part) => part.type === "decimal")?.value ?? ".";
-}

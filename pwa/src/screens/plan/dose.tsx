@@ -1,10 +1,13 @@
 import { Notice } from "../../parts/basics";
+import { PulseDrawing } from "../../parts/drawings/pulses";
+import { SpotDrawing } from "../../parts/drawings/spot";
 import { DosePanel, sentence, show } from "../../parts/dose";
 import type { DoseOutcome, DoseResponse } from "../../session/dosing";
 import type { Settings } from "../../session/types";
 import { t } from "../../text";
 import { basisText, factsOf, settingsText } from "../facts";
 import type { PlanForm } from "./form";
+import { beamOf, emissionOf } from "./pictures";
 
 /** The dose of what is typed so far, redrawn with every key. */
 export function PlanDose({ form, settings, outcome }: { form: PlanForm; settings: Settings; outcome: DoseOutcome | null }) {
@@ -24,11 +27,24 @@ export function PlanDose({ form, settings, outcome }: { form: PlanForm; settings
               {outcome.response.contradictions.map((c) => <p key={JSON.stringify(c)}>{contradictionText(c)}</p>)}
             </Notice>
           ) : null}
+          <Pictures settings={settings} response={outcome.response} />
           <DosePanel brief response={outcome.response} basis={basisText(form.device_id, form.handpiece_id, form.mode, Date.now())}
             facts={factsOf(settings, { preset_settings: form.preset_settings, spot_known: form.spot_known })} />
         </>
       ) : null}
     </section>
+  );
+}
+
+/** Spot, beam and pulses to scale, redrawn with the numbers. */
+function Pictures({ settings, response }: { settings: Settings; response: DoseResponse }) {
+  const beam = beamOf(settings, response);
+  return (
+    <div class="stack" data-testid="plan-drawings">
+      {beam ? <><h3>{t.drawing.spot}</h3><SpotDrawing id="drawing-spot" beam={beam} /></> : null}
+      <h3>{t.drawing.train}</h3>
+      <PulseDrawing id="drawing-pulses" emission={emissionOf(settings, response)} />
+    </div>
   );
 }
 

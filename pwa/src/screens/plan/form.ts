@@ -1,21 +1,12 @@
 /** What is typed on the plan screen, and the settings it means. */
 import { sentence } from "../../parts/dose";
 import type { Typed } from "../../parts/quantity";
-import { readNumber } from "../../parts/number";
 import { latestCheck, usable } from "../../session/house";
 import { split, withCheck } from "../../session/settings";
 import type { Device, Handpiece, PassPlan, Preset, Settings } from "../../session/types";
 import { t } from "../../text";
-
-export const VALUES = [
-  "power", "pulse_energy", "pulse_duration", "repetition_rate", "pulse_period", "gate_on", "gate_off", "spot", "speed",
-] as const;
-export type ValueName = (typeof VALUES)[number];
-
-export const UNITS: Record<ValueName, readonly string[]> = {
-  power: ["W", "mW"], pulse_energy: ["mJ", "J"], pulse_duration: ["us", "ms"], repetition_rate: ["Hz"],
-  pulse_period: ["ms", "us", "s"], gate_on: ["ms", "s"], gate_off: ["ms", "s"], spot: ["mm", "um"], speed: ["mm/s"],
-};
+import { SPOT_FIELDS, type SpotForm, spotFormOf, spotRequest } from "./spot-form";
+import { emptyValues, quantity, readAs, UNITS, type ValueName, VALUES } from "./values";
 
 /** The fields each emission asks for first, and those that open below. */
 export const FIRST: Record<string, ValueName[]> = {
@@ -37,6 +28,7 @@ export interface PlanForm {
   mode: string;
   power_kind: string;
   values: Record<ValueName, Typed>;
+  spot_form: SpotForm;
   definition: string;
   spot_known: string;
   focus: string;
@@ -48,13 +40,10 @@ export interface PlanForm {
   from_pass: string | null;
 }
 
-const emptyValues = (): Record<ValueName, Typed> =>
-  Object.fromEntries(VALUES.map((name) => [name, { raw: "", unit: UNITS[name][0]! }])) as Record<ValueName, Typed>;
-
 export function emptyForm(): PlanForm {
   return {
     device_id: "", handpiece_id: "", preset: null, preset_settings: null, mode: "", power_kind: "",
-    values: emptyValues(), definition: "1/e2", spot_known: "label", focus: "focused", coolant: "none",
+    values: emptyValues(), spot_form: "diameter", definition: "1/e2", spot_known: "label", focus: "focused", coolant: "none",
     distance: null, extra: {}, from_pass: null,
   };
 }
@@ -63,9 +52,20 @@ export function emptyForm(): PlanForm {
 export function withHandpiece(form: PlanForm, handpiece: Handpiece): PlanForm {
   return {
     ...form, device_id: handpiece.device_id, handpiece_id: handpiece.handpiece_id,
-    definition: handpiece.diameter_definition, spot_known: handpiece.spot_known, distance: handpiece.working_distance,
-    values: { ...form.values, spot: typed(handpiece.spot_diameter, "spot") },
+    spot_form: "diameter", definition: handpiece.diameter_definition, spot_known: handpiece.spot_known, distance: handpiece.working_distance,
+    values: { ...form.values, ...spotValues(handpiece) },
   };
+}
+
+const SPOT_VALUES = [...new Set(Object.values(SPOT_FIELDS).flatMap(({ needed, optional }) => [...needed, ...optional]))];
+
+/**
+ * What the register says of spot, lens, waist and bore, ready for whoever states the spot that way.
+ * Nothing of another handpiece stays behind.
+ */
+function spotValues(handpiece: Handpiece): Partial<Record<ValueName, Typed>> {
+  const stated: Record<string, string> = { ...handpiece.optics, spot: handpiece.spot_diameter };
+  return Object.fromEntries(SPOT_VALUES.map((name) => [name, stated[name] ? typed(stated[name], name) : emptyValues()[name]]));
 }
 
 function typed(text: string, name: ValueName): Typed {
@@ -91,11 +91,15 @@ export function fromSettings(form: PlanForm, settings: Settings): PlanForm {
       values[name as ValueName] = typed(text, name as ValueName);
     } else extra[name] = text;
   }
-  const spot = settings.spot?.["diameter"];
-  values.spot = spot ? typed(spot, "spot") : form.values.spot;
+  const spot_form = spotFormOf(settings.spot);
+  for (const name of SPOT_VALUES) {
+    const text = settings.spot?.[name === "spot" ? "diameter" : name];
+    // What these settings leave open stays as the handpiece states it.
+    values[name] = text ? typed(text, name) : form.values[name] ?? values[name];
+  }
   if (settings.motion?.["speed"]) values.speed = typed(settings.motion["speed"], "speed");
   return {
-    ...form, values, extra, power_kind, mode: settings.emission["mode"] ?? "",
+    ...form, values, extra, power_kind, spot_form, mode: settings.emission["mode"] ?? "",
     definition: settings.spot?.["diameter_definition"] ?? form.definition,
   };
 }
@@ -130,9 +134,9 @@ export function compose(form: PlanForm, device: Device | null): Composed {
   else missing["mode"] = t.common.number.needed;
   const wanted = [...(FIRST[form.mode] ?? []), ...(FURTHER[form.mode] ?? [])];
   for (const name of wanted) {
-    const text = quantity(form.values[name]);
+    const text = quantity(form, name);
     if (text) emission[name] = text;
-    else if (readNumber(form.values[name].raw).kind !== "empty") missing[name] = "";
+    else if (readAs(form, name).kind !== "empty") missing[name] = "";
   }
   if (emission["power"] && form.mode !== "continuous" && form.mode) {
     if (form.power_kind) emission["power_kind"] = form.power_kind;
@@ -140,19 +144,14 @@ export function compose(form: PlanForm, device: Device | null): Composed {
   }
   if (!emission["power"] && !emission["pulse_energy"]) missing["power"] ??= t.common.number.needed;
   const settings: Settings = { wavelength: device?.wavelength ?? "10.6 um", emission };
-  const spot = quantity(form.values.spot);
-  if (spot) settings.spot = { diameter: spot, diameter_definition: form.definition };
-  else missing["spot"] = readNumber(form.values.spot.raw).kind === "empty" ? t.common.number.needed : "";
-  const speed = quantity(form.values.speed);
+  const { spot, missing: spotMissing } = spotRequest(form);
+  if (spot) settings.spot = spot;
+  Object.assign(missing, spotMissing);
+  const speed = quantity(form, "speed");
   if (speed) settings.motion = { speed };
-  else if (form.values.speed.raw.trim()) missing["speed"] = "";
+  else if (readAs(form, "speed").kind !== "empty") missing["speed"] = "";
   const check = form.mode ? latestCheck(form.device_id, form.handpiece_id, form.mode) : null;
   return { settings: withCheck(settings, usable(check) ? check : null), complete: Object.keys(missing).length === 0, missing };
-}
-
-function quantity(typedValue: Typed): string | null {
-  const read = readNumber(typedValue.raw);
-  return read.kind === "number" && Number(read.text) > 0 ? `${read.text} ${typedValue.unit}` : null;
 }
 
 export function passPlan(form: PlanForm, settings: Settings): PassPlan {
@@ -166,7 +165,7 @@ export function passPlan(form: PlanForm, settings: Settings): PassPlan {
 /** Errors by field path, put at the field a person sees. */
 export function atFields(paths: Record<string, string | string[]>): Record<string, string> {
   const names: Record<string, string> = {
-    average_power: "power", peak_power: "power", diameter: "spot", spot: "spot", motion: "speed", speed: "speed",
+    average_power: "power", peak_power: "power", diameter: "spot", motion: "speed", speed: "speed",
   };
   const out: Record<string, string> = {};
   for (const [path, text] of Object.entries(paths)) {

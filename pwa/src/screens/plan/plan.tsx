@@ -47,7 +47,7 @@ export function Plan({ record_id }: { record_id: string | null }) {
       <div class="two">
         <div class="stack">
           <Chooser form={form} set={kept.set} fixed={record?.handpiece?.handpiece_id ?? null} />
-          {form.handpiece_id ? <PanelValues form={form} set={kept.set} device={device} missing={composed.missing} limits={limits} errors={errors} /> : null}
+          {form.handpiece_id ? <PanelValues form={form} set={kept.set} device={device} missing={composed.missing} limits={limits} errors={errors} outcome={outcome} /> : null}
         </div>
         <div class="stack">
           {Object.keys(limits).length > 0 ? <Notice shape="stop" id="limits"><strong>{t.plan.limits}</strong>{Object.values(limits).map((text) => <p key={text}>{text}</p>)}</Notice> : null}

@@ -6,6 +6,7 @@ export const drawingWords = {
   beam: "The beam along its axis",
   waist: (text: string) => `Narrowest place (waist): ${text}.`,
   focus: (depth: string) => `Depth of focus: ${depth}, shaded.`,
+  focusFromTip: (depth: string) => `Depth of focus: ${depth}; the half of it that lies beyond the tip is shaded.`,
   tissueAtWaist: "The tissue lies at the waist.",
   tissueAt: (distance: string) => `The tissue lies ${distance} from the waist.`,
   tissueFromTip: (distance: string) => `The tissue lies ${distance} from the end of the waveguide.`,

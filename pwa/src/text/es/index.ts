@@ -3,9 +3,12 @@ import { english } from "../en";
 import type { Words } from "../language";
 import { caseWords } from "./case";
 import { commonWords } from "./common";
+import { compareWords } from "./compare";
 import { deskWords } from "./desk";
 import { doorWords } from "./door";
 import { doseWords } from "./dose";
+import { drawingWords } from "./drawings";
+import { entryWords } from "./entry";
 import { formulaWords } from "./formulas";
 import { listWords } from "./lists";
 import { planWords } from "./plan";
@@ -19,9 +22,9 @@ export const spanish: Words = {
   door: doorWords,
   today: todayWords,
   plan: planWords,
-  compare: english.compare,
-  drawing: english.drawing,
-  entry: english.entry,
+  compare: compareWords,
+  drawing: drawingWords,
+  entry: entryWords,
   dose: doseWords,
   results: resultWords,
   formulas: formulaWords,
