@@ -21,6 +21,7 @@ from api.storage.engine import Connection, open_engine
 from api.sync import server_key
 from api.web import (
     auth,
+    chart,
     commands,
     context,
     dose,
@@ -33,6 +34,7 @@ from api.web import (
     sync,
     tablets,
 )
+from api.web import presets as presets_web
 from api.web import records as records_web
 
 BODY_LIMIT_BYTES = 1 << 20
@@ -48,7 +50,18 @@ PROJECTORS = MappingProxyType(
 # Made by the server itself when it opens a location or enrols a tablet, and by nobody else.
 SERVER_ONLY = frozenset({"location.opened", "tablet.enrolled"})
 
-_BLUEPRINTS = (health, dose, tablets, session, sync, commands, records_web, house)
+_BLUEPRINTS = (
+    health,
+    dose,
+    tablets,
+    session,
+    sync,
+    commands,
+    records_web,
+    chart,
+    house,
+    presets_web,
+)
 
 
 class _Api(Api):

@@ -3,12 +3,23 @@
 The mirror on the tablet is ``pwa/src/session/fold.ts``; both are held to the same vectors.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from api.records.entries import apply
 from api.records.entries_course import OPENING_FIELDS
-from api.records.order import PLACED, REMOVED, VOIDED, WITHDRAWN, Event, flag, in_order, opener, resolve
+from api.records.order import (
+    PLACED,
+    REMOVED,
+    VOIDED,
+    WITHDRAWN,
+    Event,
+    flag,
+    in_order,
+    opener,
+    resolve,
+)
+from api.records.said import changes_of, said_of
 from api.records.unfinished import Record, Unfinished
 
 _EXPECTED_AFTER_VOIDING = frozenset({VOIDED, WITHDRAWN, PLACED, REMOVED})
@@ -34,7 +45,8 @@ def fold(events: Iterable[Event]) -> Record:
     record = draft.record
     _settle_status(record)
     draft.flags += _after_voiding(record, ordered)
-    record["history"] = [_history_line(event, effective) for event in ordered]
+    known = {event["body"]["event_id"]: event for event in ordered}
+    record["history"] = [_history_line(event, effective, known) for event in ordered]
     places = {event["body"]["event_id"]: place for place, event in enumerate(ordered)}
     record["flags"] = sorted(draft.flags, key=lambda one: (places[one["event_id"]], one["code"]))
     return record
@@ -106,8 +118,10 @@ def _after_voiding(record: Record, ordered: list[Event]) -> list[dict[str, str]]
     ]
 
 
-def _history_line(event: Event, effective: set[str]) -> dict[str, Any]:
+def _history_line(event: Event, effective: set[str], known: Mapping[str, Event]) -> dict[str, Any]:
     body = event["body"]
+    target = known.get(body["corrects"])
+    same_kind = target is not None and target["body"]["type"] == body["type"]
     return {
         "event_id": body["event_id"],
         "type": body["type"],
@@ -119,4 +133,6 @@ def _history_line(event: Event, effective: set[str]) -> dict[str, Any]:
         # With these a tablet that did not record the procedure can work out what it signs.
         "body_hash": event["body_hash"],
         "effective": body["event_id"] in effective,
+        "said": said_of(body["type"], event["payload"]),
+        "changes": changes_of(target["payload"], event["payload"]) if same_kind else [],
     }

@@ -6,10 +6,11 @@ from typing import Any
 
 from api.clock import parse_rfc3339
 from api.events import catalogue
+from api.records.departures import departures as departures_of
 from api.records.doses import differences
 from api.records.fold import fold
 from api.records.order import content_hash
-from api.storage import documents, jobs, readers, record_index
+from api.storage import departures, documents, jobs, readers, record_index
 
 EVENT_TYPES = tuple(
     name for name, each in catalogue.EVENT_TYPES.items() if each.group == catalogue.PROCEDURE
@@ -39,6 +40,15 @@ def project(connection: Any, entry: Mapping[str, Any]) -> None:
         feed=documents.RECORDS,
     )
     record_index.put(connection, location_id, _summary(connection, record))
+    departures.put(
+        connection,
+        location_id,
+        record_id,
+        [
+            {**one, "by_name": _name(connection, location_id, one["by_id"])}
+            for one in departures_of(record)
+        ],
+    )
     for version in range(1, record["version"] + 1):
         # A version written down before is not written down again.
         for kind in _RENDERINGS:
@@ -58,6 +68,9 @@ def document(entries: Iterable[Mapping[str, Any]]) -> dict[str, Any]:
         "last_received_at": max(one["received_at"] for one in found),
         "position": max(one["position"] for one in found),
     }
+    received = {one["event_id"]: one["received_at"] for one in found}
+    for line in record["history"]:
+        line["received_at"] = received[line["event_id"]]
     record["made_offline"] = any(_made_offline(one) for one in found)
     record["flags"] += [
         *_dose_flags(record),
@@ -70,11 +83,6 @@ def document(entries: Iterable[Mapping[str, Any]]) -> dict[str, Any]:
 def _summary(connection: Any, record: Mapping[str, Any]) -> dict[str, Any]:
     patient, procedure = record["patient"] or {}, record["procedure"] or {}
     device, sign_off = record["device"] or {}, record["sign_off"] or {}
-    operator = (
-        documents.get(connection, record["location_id"], "person", record["operator_id"])
-        if record["operator_id"]
-        else None
-    )
     return {
         "record_id": record["record_id"],
         "status": record["status"],
@@ -84,7 +92,7 @@ def _summary(connection: Any, record: Mapping[str, Any]) -> dict[str, Any]:
         "procedure_text": procedure.get("text"),
         "site": record["site"],
         "operator_id": record["operator_id"],
-        "operator_name": (operator or {}).get("display_name"),
+        "operator_name": _name(connection, record["location_id"], record["operator_id"]),
         "device_id": device.get("device_id"),
         "device_label": device.get("label"),
         "started_at": record["started_at"],
@@ -92,9 +100,17 @@ def _summary(connection: Any, record: Mapping[str, Any]) -> dict[str, Any]:
         "signed_at": sign_off.get("at"),
         "passes": len(record["passes"]),
         "placed_at": (record["chart"] or {}).get("at"),
+        "placed_version": (record["chart"] or {}).get("version"),
         "position": record["received"]["position"],
         "flags": sorted({one["code"] for one in record["flags"]}),
     }
+
+
+def _name(connection: Any, location_id: str, person_id: str | None) -> str | None:
+    if person_id is None:
+        return None
+    person = documents.get(connection, location_id, "person", person_id)
+    return (person or {}).get("display_name")
 
 
 def _dose_flags(record: Mapping[str, Any]) -> list[dict[str, str]]:

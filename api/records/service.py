@@ -1,63 +1,20 @@
-"""Records to read: one, many, and those that wait for their place in the chart.
+"""One record to read: its document, its papers, and whether it may be signed.
 
 Every reading of patients' data is written into the access log, so each function needs a
 connection that may write.
 """
 
 from collections.abc import Mapping
-from datetime import date, datetime
+from datetime import datetime
 from typing import Any
 
 from api.errors import Conflict, NotFound
 from api.records.fold import fold
 from api.records.order import content_hash
-from api.storage import access, documents, readers, record_index, renderings
+from api.storage import access, documents, readers, renderings
 from api.storage.engine import Connection
 
 _PERSON_FIELDS = ("display_name", "initials", "roles", "credential")
-
-
-def list_records(
-    connection: Connection,
-    *,
-    location_id: str,
-    actor_id: str,
-    now: datetime,
-    tablet_id: str | None = None,
-    status: str | None = None,
-    from_day: date | str | None = None,
-    to_day: date | str | None = None,
-    q: str | None = None,
-) -> list[dict[str, Any]]:
-    """Return summaries of the location's records, latest start first."""
-    _note(connection, location_id, now, "list", actor_id, tablet_id, None)
-    return record_index.list(
-        connection,
-        location_id,
-        status=status,
-        from_day=str(from_day) if from_day else None,
-        to_day=str(to_day) if to_day else None,
-        q=q.strip() if q else None,
-    )
-
-
-def chart_queue(
-    connection: Connection,
-    *,
-    location_id: str,
-    actor_id: str,
-    now: datetime,
-    tablet_id: str | None = None,
-) -> list[dict[str, Any]]:
-    """Return summaries of signed records not in the chart yet, oldest first.
-
-    ``waiting_since`` is the moment of signing.
-    """
-    _note(connection, location_id, now, "list", actor_id, tablet_id, None)
-    return [
-        {**summary, "waiting_since": summary["signed_at"]}
-        for summary in record_index.queue(connection, location_id)
-    ]
 
 
 def detail(
@@ -68,11 +25,22 @@ def detail(
     actor_id: str,
     now: datetime,
     tablet_id: str | None = None,
+    may_see_moves: bool,
 ) -> dict[str, Any]:
-    """Return the record document, with ``people`` by id. Raises ``NotFound``."""
-    record = _record(connection, location_id, record_id)
-    _note(connection, location_id, now, "read", actor_id, tablet_id, record_id)
-    return {**record, "people": people_of(connection, record)}
+    """Return the record document, with ``people`` and the labels of ``tablets`` by id.
+
+    From whose number a record was moved is another patient's matter: without ``may_see_moves`` it
+    is left out. Raises ``NotFound``.
+    """
+    record = known(connection, location_id, record_id)
+    note(connection, location_id, now, "read", actor_id, tablet_id, record_id)
+    if not may_see_moves:
+        record["reattributions"] = [{**one, "from": None} for one in record["reattributions"]]
+    return {
+        **record,
+        "people": people_of(connection, record),
+        "tablets": _labels(connection, record),
+    }
 
 
 def rendering(
@@ -90,13 +58,13 @@ def rendering(
     ``kind`` is "pdf" or "text". Raises ``NotFound``; ``Conflict`` not_signed for a record without
     signature, not_rendered_yet while the work is still to be done.
     """
-    record = _record(connection, location_id, record_id)
+    record = known(connection, location_id, record_id)
     if record["version"] == 0:
         raise Conflict("not_signed", "An unsigned record has no paper.")
     found = renderings.get(connection, location_id, record_id, record["version"], kind)
     if found is None:
         raise Conflict("not_rendered_yet", "The paper is being made. Try again in a moment.")
-    _note(connection, location_id, now, f"export_{kind}", actor_id, tablet_id, record_id)
+    note(connection, location_id, now, f"export_{kind}", actor_id, tablet_id, record_id)
     return found
 
 
@@ -162,14 +130,24 @@ def _named(record: Mapping[str, Any]) -> set[str]:
     return {person_id for person_id in named if person_id}
 
 
-def _record(connection: Connection, location_id: str, record_id: str) -> dict[str, Any]:
+def _labels(connection: Connection, record: Mapping[str, Any]) -> dict[str, str | None]:
+    labels = {}
+    for tablet_id in sorted({line["tablet_id"] for line in record["history"]}):
+        tablet = documents.get(connection, record["location_id"], "tablet", tablet_id)
+        if tablet is not None:
+            labels[tablet_id] = tablet.get("label")
+    return labels
+
+
+def known(connection: Connection, location_id: str, record_id: str) -> dict[str, Any]:
+    """Return the stored document of a record. Raises ``NotFound``; notes nothing."""
     record = documents.get(connection, location_id, "record", record_id)
     if record is None:
         raise NotFound("record_unknown", "There is no such record.")
     return record
 
 
-def _note(
+def note(
     connection: Connection,
     location_id: str,
     now: datetime,
@@ -177,7 +155,9 @@ def _note(
     actor_id: str,
     tablet_id: str | None,
     record_id: str | None,
+    detail: Mapping[str, Any] | None = None,
 ) -> None:
+    """Write a reading of records into the access log."""
     access.note(
         connection,
         location_id=location_id,
@@ -187,4 +167,5 @@ def _note(
         tablet_id=tablet_id,
         subject_kind="record",
         subject_id=record_id,
+        detail=detail,
     )

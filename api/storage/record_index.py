@@ -1,13 +1,13 @@
 """One row for each record, so that lists and the front desk's queue need not open records."""
 
-import builtins
 import json
 from collections.abc import Mapping
+from dataclasses import dataclass
 
-from sqlalchemy import Connection, delete, or_, select
+from sqlalchemy import Connection, Select, delete, func, or_, select, tuple_
 
 from api.clock import parse_rfc3339
-from api.storage.rows import every, first, insert_or_update, utc_text
+from api.storage.rows import every, first, insert_or_update, plain_words, utc_text
 from api.storage.tables import record_index
 
 FIELDS = (
@@ -27,9 +27,39 @@ FIELDS = (
     "signed_at",
     "passes",
     "placed_at",
+    "placed_version",
     "position",
     "flags",
 )
+_SEARCHED = ("chart_number", "second_identifier", "procedure_text", "site", "operator_name")
+_VOID = "void"
+_column = record_index.c
+
+# Signed, not void, and its present version has not been put into the chart.
+_WAITS_FOR_CHART = (
+    _column.signed_utc.is_not(None)
+    & (_column.status != _VOID)
+    & or_(_column.placed_at.is_(None), func.coalesce(_column.placed_version, 1) < _column.version)
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wanted:
+    """Which records a list shows; None leaves that open.
+
+    ``from_day`` and ``to_day`` (YYYY-MM-DD, both included) are days of the practice's wall clock.
+    Every word of ``q`` must stand in chart number, second identifier, procedure, site or operator.
+    """
+
+    status: str | None = None
+    from_day: str | None = None
+    to_day: str | None = None
+    operator_id: str | None = None
+    device_id: str | None = None
+    procedure: str | None = None
+    flagged: bool | None = None
+    waits_for_chart: bool | None = None
+    q: str | None = None
 
 
 def put(connection: Connection, location_id: str, summary: Mapping) -> None:
@@ -40,8 +70,10 @@ def put(connection: Connection, location_id: str, summary: Mapping) -> None:
     started = row["started_at"]
     # The day on the practice's own wall clock, which is the day people will ask for.
     row["started_day"] = started[:10] if started else None
-    row["started_utc"] = _utc(started)
+    # Never null: a page goes on after a key, and nothing comes after one that is unknown.
+    row["started_utc"] = _utc(started) or ""
     row["signed_utc"] = _utc(row["signed_at"])
+    row["words"] = plain_words(*(row[name] for name in _SEARCHED))
     insert_or_update(connection, record_index, row)
 
 
@@ -50,68 +82,79 @@ def get(connection: Connection, location_id: str, record_id: str) -> dict | None
     row = first(
         connection.execute(
             select(record_index).where(
-                record_index.c.location_id == location_id, record_index.c.record_id == record_id
+                _column.location_id == location_id, _column.record_id == record_id
             )
         )
     )
     return None if row is None else _summary(row)
 
 
-def queue(connection: Connection, location_id: str) -> builtins.list[dict]:
-    """Return the signed records that are not in the chart yet, longest waiting first."""
+def queue(connection: Connection, location_id: str) -> list[dict]:
+    """Return the signed records whose present version is not in the chart, oldest first."""
     statement = (
         select(record_index)
-        .where(
-            record_index.c.location_id == location_id,
-            record_index.c.signed_utc.is_not(None),
-            record_index.c.placed_at.is_(None),
-        )
-        .order_by(record_index.c.signed_utc, record_index.c.record_id)
+        .where(_column.location_id == location_id, _WAITS_FOR_CHART)
+        .order_by(_column.signed_utc, _column.record_id)
     )
     return [_summary(row) for row in every(connection.execute(statement))]
 
 
 def clear(connection: Connection, location_id: str) -> None:
     """Drop every row of a location, before they are all made anew from the log."""
-    connection.execute(delete(record_index).where(record_index.c.location_id == location_id))
+    connection.execute(delete(record_index).where(_column.location_id == location_id))
 
 
-def list(
+def page(
     connection: Connection,
     location_id: str,
+    wanted: Wanted,
     *,
-    status: str | None = None,
-    from_day: str | None = None,
-    to_day: str | None = None,
-    q: str | None = None,
-    limit: int = 500,
-) -> builtins.list[dict]:
-    """Return summaries, latest start first.
+    after: tuple[str, str] | None = None,
+    limit: int,
+) -> tuple[list[dict], tuple[str, str] | None]:
+    """Return summaries, latest start first, and the key after which the next page goes on.
 
-    ``from_day`` and ``to_day`` (YYYY-MM-DD, both included) are days of the practice's wall
-    clock; ``q`` is looked for in chart number, second identifier, procedure, site and operator.
+    The key is (start in UTC, record id) of the last one shown, so that a page neither repeats nor
+    skips a record while others come in. It is None where nothing follows.
     """
-    column = record_index.c
-    statement = select(record_index).where(column.location_id == location_id)
-    if status:
-        statement = statement.where(column.status == status)
-    if from_day:
-        statement = statement.where(column.started_day >= from_day)
-    if to_day:
-        statement = statement.where(column.started_day <= to_day)
-    if q:
-        looked_at = (
-            column.chart_number,
-            column.second_identifier,
-            column.procedure_text,
-            column.site,
-            column.operator_name,
-        )
-        statement = statement.where(
-            or_(*(each.icontains(q, autoescape=True) for each in looked_at))
-        )
-    statement = statement.order_by(column.started_utc.desc(), column.record_id.desc())
-    return [_summary(row) for row in every(connection.execute(statement.limit(limit)))]
+    statement = _matching(select(record_index), location_id, wanted)
+    if after is not None:
+        statement = statement.where(tuple_(_column.started_utc, _column.record_id) < after)
+    statement = statement.order_by(_column.started_utc.desc(), _column.record_id.desc())
+    rows = every(connection.execute(statement.limit(limit + 1)))
+    last = rows[limit - 1] if len(rows) > limit else None
+    following = None if last is None else (last["started_utc"], last["record_id"])
+    return [_summary(row) for row in rows[:limit]], following
+
+
+def count(connection: Connection, location_id: str, wanted: Wanted) -> int:
+    """Return how many records a list would show on all its pages."""
+    counted = select(func.count()).select_from(record_index)
+    return connection.execute(_matching(counted, location_id, wanted)).scalar_one()
+
+
+def _matching(statement: Select, location_id: str, wanted: Wanted) -> Select:
+    conditions = [_column.location_id == location_id]
+    for column, value in (
+        (_column.status, wanted.status),
+        (_column.operator_id, wanted.operator_id),
+        (_column.device_id, wanted.device_id),
+    ):
+        if value is not None:
+            conditions.append(column == value)
+    if wanted.from_day is not None:
+        conditions.append(_column.started_day >= wanted.from_day)
+    if wanted.to_day is not None:
+        conditions.append(_column.started_day <= wanted.to_day)
+    if wanted.procedure is not None:
+        conditions.append(_column.procedure_text == wanted.procedure)
+    if wanted.flagged is not None:
+        conditions.append((_column.flags != "[]") == wanted.flagged)
+    if wanted.waits_for_chart is not None:
+        conditions.append(_WAITS_FOR_CHART if wanted.waits_for_chart else ~_WAITS_FOR_CHART)
+    for word in plain_words(wanted.q).split():
+        conditions.append(_column.words.contains(word, autoescape=True))
+    return statement.where(*conditions)
 
 
 def _summary(row: dict) -> dict:

@@ -1,5 +1,6 @@
 """What the storage modules share: rows as dicts, and inserts that a present row does not break."""
 
+import unicodedata
 from collections.abc import Mapping
 from datetime import UTC, datetime
 
@@ -23,6 +24,16 @@ def every(result) -> list[dict]:
 def utc_text(moment: datetime) -> str:
     """Write a moment in UTC: one offset for all, so that texts sort as times do."""
     return rfc3339(moment.astimezone(UTC))
+
+
+def plain_words(*texts: str | None) -> str:
+    """Return texts as they are searched: one line, without case and without accents.
+
+    A database's own folding knows the letters of ASCII only.
+    """
+    joined = " ".join(text for text in texts if text)
+    parts = unicodedata.normalize("NFKD", joined.casefold())
+    return " ".join("".join(one for one in parts if not unicodedata.combining(one)).split())
 
 
 def insert_or_keep(connection: Connection, table: Table, row: Mapping) -> bool:

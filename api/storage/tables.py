@@ -125,8 +125,32 @@ record_index = Table(
     _may("placed_at"),
     _must("position", Integer),
     _must("flags"),
-    Index(None, "location_id", "started_utc"),
+    _may("placed_version", Integer),
+    _must("words"),
+    Index(None, "location_id", "started_utc", "record_id"),
     Index(None, "location_id", "placed_at", "signed_utc"),
+)
+
+# What left a chart: a record moved to another number, or one made void.
+departure = Table(
+    "departure",
+    metadata,
+    _key("location_id"),
+    _key("event_id"),
+    _must("record_id"),
+    _must("kind"),
+    _may("chart_number"),
+    _must("chart_words"),
+    _may("second_identifier"),
+    _must("at"),
+    _may("by_id"),
+    _may("by_name"),
+    _may("reason"),
+    _must("away", Integer),
+    _must("paper", Integer),
+    _may("removed_at"),
+    Index(None, "location_id", "chart_words"),
+    Index(None, "location_id", "record_id"),
 )
 
 tablet = Table(
@@ -262,4 +286,20 @@ rendering = Table(
     _must("made_at"),
 )
 
-APPEND_ONLY = ("event", "payload", "access_log", "rendering")
+# Photographs, apart from the log, which names them by their hash.
+attachment = Table(
+    "attachment",
+    metadata,
+    _key("location_id"),
+    _key("sha256"),
+    _must("media_type"),
+    _must("size_bytes", Integer),
+    _must("width_px", Integer),
+    _must("height_px", Integer),
+    _must("content", LargeBinary),
+    _must("received_at"),
+    _may("actor_id"),
+    _may("tablet_id"),
+)
+
+APPEND_ONLY = ("event", "payload", "access_log", "rendering", "attachment")

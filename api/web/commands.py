@@ -1,26 +1,24 @@
 """POST commands/{type}: what a desk does becomes an event of the location's desk writer."""
 
-import re
-
 import marshmallow as ma
-from flask import request
 
-from api.errors import BadInput, Conflict, NotFound
+from api.errors import Conflict, NotFound
 from api.events import catalogue
 from api.people import rights
+from api.presets import service as presets
 from api.records import service as records
-from api.storage import documents
+from api.storage import documents, readers
 from api.storage.engine import Connection, read
 from api.sync import desk
-from api.web import auth
+from api.web import auth, idempotency
 from api.web.blueprint import Blueprint, words
 from api.web.context import context
 
 blueprint = Blueprint("commands", __name__, description="What a desk does")
 
-KEY_HEADER = "Idempotency-Key"
-_KEY = re.compile(r"^[!-~]{8,200}$")
 _ABOUT_SIGNED = frozenset({"record.addended", "record.placed_in_chart"})
+# What the chart's own entries may be taken back with by those who make them.
+_AT_THE_CHART = frozenset({"record.placed_in_chart", "record.removed_from_chart"})
 _ABOUT_SOMETHING = frozenset(
     {"preset.withdrawn"}
     | {
@@ -52,9 +50,7 @@ class CommandDoneSchema(ma.Schema):
 @blueprint.route(
     "/commands/<type>",
     methods=["POST"],
-    parameters=[
-        {"in": "header", "name": KEY_HEADER, "required": True, "schema": {"type": "string"}}
-    ],
+    parameters=[idempotency.PARAMETER],
 )
 @blueprint.arguments(CommandSchema)
 @blueprint.response(201, CommandDoneSchema)
@@ -65,16 +61,13 @@ def post_command(body, type):
     right = rights.EVENT_RIGHTS.get(type)
     if right is None:
         raise NotFound("command_unknown", "There is no such command.")
+    taken_back = _taken_back(who.location_id, type, body["entity_id"], body["corrects"])
+    if taken_back in _AT_THE_CHART:
+        right = rights.EVENT_RIGHTS[taken_back]
     auth.demand(who, right)
-    key = request.headers.get(KEY_HEADER, "")
-    if not _KEY.match(key):
-        raise BadInput(
-            "idempotency_key_needed",
-            f"The header {KEY_HEADER} must carry 8 to 200 visible ASCII characters.",
-            field=KEY_HEADER,
-        )
+    key = idempotency.key()
     with read(house.engine) as connection:
-        _check_subject(connection, who.location_id, type, body["entity_id"])
+        _check_subject(connection, who.location_id, type, body)
         location = documents.get(connection, who.location_id, "location", who.location_id)
 
     def authorise(connection: Connection, location_id: str, actor_id: str | None, type: str):
@@ -88,7 +81,18 @@ def post_command(body, type):
                 actor_id=actor_id,
                 payload=body["payload"],
             )
-        return house.authorise(connection, location_id, actor_id, type)
+        if type == "preset.published":
+            presets.check_publication(
+                connection,
+                location_id=location_id,
+                preset_id=body["entity_id"],
+                payload=body["payload"],
+                corrects=body["corrects"],
+                may_publish=rights.may_publish,
+            )
+        # Who may put a paper into a chart may say that it is not there after all, and no more.
+        meant = taken_back if taken_back in _AT_THE_CHART else type
+        return house.authorise(connection, location_id, actor_id, meant)
 
     return desk.append_as_desk(
         house.engine,
@@ -109,7 +113,18 @@ def post_command(body, type):
     )
 
 
-def _check_subject(connection: Connection, location_id: str, type: str, entity_id: str) -> None:
+def _taken_back(location_id: str, type: str, entity_id: str, event_id: str | None) -> str | None:
+    """Return which type of entry of this very record a withdrawal names, or None."""
+    if type != "entry.withdrawn" or event_id is None:
+        return None
+    with read(context().engine) as connection:
+        entry = readers.entry_by_event(connection, location_id, event_id)
+    if entry is None or entry["body"] is None or entry["body"]["entity_id"] != entity_id:
+        return None
+    return entry["body"]["type"]
+
+
+def _check_subject(connection: Connection, location_id: str, type: str, body: dict) -> None:
     """Refuse what would be about nothing, or about a record that is not at that point yet.
 
     From a tablet the log takes such events, because there they have already happened.
@@ -117,8 +132,12 @@ def _check_subject(connection: Connection, location_id: str, type: str, entity_i
     if type not in _ABOUT_SOMETHING:
         return
     kind = catalogue.EVENT_TYPES[type].subject
-    document = documents.get(connection, location_id, kind, entity_id)
+    document = documents.get(connection, location_id, kind, body["entity_id"])
     if document is None:
         raise NotFound(f"{kind}_unknown", f"There is no such {kind}.")
     if type in _ABOUT_SIGNED and document["version"] == 0:
         raise Conflict("not_signed", "This record is not signed.")
+    version = body["payload"].get("version")
+    if type == "record.placed_in_chart" and isinstance(version, int):
+        if version > document["version"]:
+            raise Conflict("version_unknown", "This record has no such version.")

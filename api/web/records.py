@@ -1,29 +1,42 @@
-"""Records to read, their renderings, and the queue of those not yet in the chart."""
+"""Records to find and to read, and their renderings."""
 
 import marshmallow as ma
 from flask import Response
 
-from api.records import service
+from api.people import rights
+from api.records import lists, service
 from api.storage.engine import write
+from api.storage.record_index import Wanted
 from api.web import auth
-from api.web.blueprint import Blueprint
+from api.web.blueprint import Blueprint, words
 from api.web.context import context
 
 blueprint = Blueprint("records", __name__, description="Procedure records")
 
 
 class RecordsQuerySchema(ma.Schema):
-    """Which records."""
+    """Which records, and which page of them."""
 
-    status = ma.fields.String(validate=ma.validate.OneOf(["draft", "ended", "signed", "amended"]))
+    status = ma.fields.String(
+        validate=ma.validate.OneOf(["draft", "ended", "signed", "amended", "void"])
+    )
     from_ = ma.fields.Date(data_key="from")
     to = ma.fields.Date()
+    operator_id = words(at_most=64)
+    device_id = words(at_most=64)
+    flagged = ma.fields.Boolean()
+    waits_for_chart = ma.fields.Boolean()
+    cursor = words(at_most=400)
+    limit = ma.fields.Integer(
+        load_default=lists.PAGE, validate=ma.validate.Range(min=1, max=lists.LONGEST_PAGE)
+    )
 
 
 class SearchSchema(RecordsQuerySchema):
     """Which records, and words to look for in them."""
 
     q = ma.fields.String(validate=ma.validate.Length(max=100))
+    procedure = words(at_most=500)
 
 
 class SummarySchema(ma.Schema):
@@ -41,27 +54,30 @@ class SummarySchema(ma.Schema):
     ended_at = ma.fields.String(allow_none=True)
     signed_at = ma.fields.String(allow_none=True)
     passes = ma.fields.Integer()
+    version = ma.fields.Integer()
     placed_at = ma.fields.String(allow_none=True)
+    placed_version = ma.fields.Integer(allow_none=True)
     position = ma.fields.Integer()
     flags = ma.fields.List(ma.fields.String())
 
 
-class WaitingSchema(SummarySchema):
-    """A record that waits for its place in the chart."""
+class MovedSchema(ma.Schema):
+    """What is left under a chart number that a record was moved from; never where it went."""
 
-    waiting_since = ma.fields.String(allow_none=True)
+    chart_number = ma.fields.String(allow_none=True)
+    at = ma.fields.String(required=True)
+    by_id = ma.fields.String(allow_none=True)
+    by_name = ma.fields.String(allow_none=True)
+    reason = ma.fields.String(allow_none=True)
 
 
 class RecordsSchema(ma.Schema):
-    """Records, newest first."""
+    """A page of records, newest first."""
 
     records = ma.fields.List(ma.fields.Nested(SummarySchema), required=True)
-
-
-class QueueSchema(ma.Schema):
-    """Records waiting, oldest first."""
-
-    records = ma.fields.List(ma.fields.Nested(WaitingSchema), required=True)
+    next_cursor = ma.fields.String(allow_none=True, required=True)
+    total = ma.fields.Integer(required=True)
+    moved = ma.fields.List(ma.fields.Nested(MovedSchema), required=True)
 
 
 class TextSchema(ma.Schema):
@@ -71,7 +87,7 @@ class TextSchema(ma.Schema):
     sha256 = ma.fields.String(required=True)
 
 
-def _who(connection):
+def who_reads(connection):
     """Return what every reading of records is told: the connection, where, who and when."""
     who = auth.caller()
     return {
@@ -102,16 +118,25 @@ def search_records(wanted):
     return _list(wanted)
 
 
-def _list(wanted):
+def _may_see_moves() -> bool:
+    roles = auth.caller().roles
+    return any(rights.allowed(roles, each) for each in ("record.place", "record.sign"))
+
+
+def _list(asked):
+    days = {"from_day": asked.get("from_"), "to_day": asked.get("to")}
+    same = ("status", "operator_id", "device_id", "procedure", "flagged", "waits_for_chart", "q")
+    wanted = Wanted(
+        **{name: str(day) for name, day in days.items() if day},
+        **{name: asked[name] for name in same if name in asked},
+    )
     with write(context().engine) as connection:
-        found = service.list_records(
-            **_who(connection),
-            status=wanted.get("status"),
-            from_day=wanted.get("from_"),
-            to_day=wanted.get("to"),
-            q=wanted.get("q"),
+        return lists.search(
+            **who_reads(connection),
+            wanted=wanted,
+            cursor=asked.get("cursor"),
+            limit=asked["limit"],
         )
-    return {"records": found}
 
 
 @blueprint.route("/records/<record_id>", methods=["GET"])
@@ -120,7 +145,9 @@ def _list(wanted):
 def get_record(record_id):
     """Read one record."""
     with write(context().engine) as connection:
-        return service.detail(**_who(connection), record_id=record_id)
+        return service.detail(
+            **who_reads(connection), record_id=record_id, may_see_moves=_may_see_moves()
+        )
 
 
 @blueprint.route("/records/<record_id>/pdf", methods=["GET"])
@@ -129,7 +156,7 @@ def get_record(record_id):
 def get_pdf(record_id):
     """Get the PDF made when the record was signed."""
     with write(context().engine) as connection:
-        stored = service.rendering(**_who(connection), record_id=record_id, kind="pdf")
+        stored = service.rendering(**who_reads(connection), record_id=record_id, kind="pdf")
     response = Response(stored["content"], content_type="application/pdf")
     # No name of a patient in a file name: it ends up in download folders and mail.
     name = f"record-{stored['record_id']}-v{stored['version']}.pdf"
@@ -144,14 +171,5 @@ def get_pdf(record_id):
 def get_text(record_id):
     """Get the text made when the record was signed."""
     with write(context().engine) as connection:
-        stored = service.rendering(**_who(connection), record_id=record_id, kind="text")
+        stored = service.rendering(**who_reads(connection), record_id=record_id, kind="text")
     return {"text": stored["content"].decode("utf-8"), "sha256": stored["sha256"]}
-
-
-@blueprint.route("/chart-queue", methods=["GET"])
-@blueprint.response(200, QueueSchema)
-@auth.rule(auth.person("record.read"))
-def get_chart_queue():
-    """List the signed records that are not in the chart yet, oldest first."""
-    with write(context().engine) as connection:
-        return {"records": service.chart_queue(**_who(connection))}

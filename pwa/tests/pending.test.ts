@@ -4,10 +4,11 @@ import { standsFor, withPending } from "../src/session/pending";
 
 const line = (event_id: string) => ({
   event_id, type: "procedure.opened", at: "2026-11-25T10:00:00.000+01:00", by: "dent", tablet_id: "A",
-  tablet_seq: 1, corrects: null, body_hash: "01".repeat(32), effective: true,
+  tablet_seq: 1, corrects: null, body_hash: "01".repeat(32), effective: true, said: {}, changes: [],
 });
 
-const sent = { record_id: "rec", status: "ended", version: 0, sign_off: null, addenda: [], history: [line("e1")] } as unknown as RecordDocument;
+const sent = { record_id: "rec", status: "ended", version: 0, sign_off: null, addenda: [], versions: [], reattributions: [], voided: null,
+  patient: { chart_number: "1001", second_identifier: "AB" }, history: [line("e1")] } as unknown as RecordDocument;
 
 function own(event_id: string, type: string, payload: object): FoldEvent {
   const body = { event_id, type, occurred_at: "2026-11-25T11:00:00.000+01:00", actor_id: "dent", tablet_id: "B", tablet_seq: 4, corrects: null };
@@ -31,6 +32,19 @@ describe("what was written here about a record from elsewhere", () => {
     const shown = withPending(sent, [signature, addendum]);
     expect(shown.status).toBe("amended");
     expect(shown.addenda.map((one) => one.text)).toEqual(["Healed well."]);
+  });
+
+  it("shows a record under its new number at once, and as void", () => {
+    const from = { chart_number: "1001", second_identifier: "AB" };
+    const to = { chart_number: "2002", second_identifier: "CD" };
+    const moved = withPending(sent, [own("e6", "record.reattributed", { from, to, reason: "mistyped" })]);
+    expect(moved).toMatchObject({ patient: to, status: "ended", version: 0 });
+    expect(moved.reattributions[0]).toMatchObject({ from, to, reason: "mistyped", by: "dent" });
+    const later = withPending(sent, [signature, own("e6", "record.reattributed", { from, to, reason: "mistyped" })]);
+    expect(later).toMatchObject({ patient: to, status: "amended", version: 2 });
+    expect(later.versions.map((one) => one.cause)).toEqual(["signed", "reattribution"]);
+    const gone = withPending(sent, [signature, own("e7", "record.voided", { reason: "entered twice" })]);
+    expect(gone).toMatchObject({ status: "void", version: 2, voided: { reason: "entered twice", by: "dent" } });
   });
 
   it("does nothing twice once the server's copy holds it", () => {

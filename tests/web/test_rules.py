@@ -29,8 +29,14 @@ RULES = {
     "GET /api/v1/records/<record_id>": ("desk or person", "record.read"),
     "GET /api/v1/records/<record_id>/pdf": ("desk or person", "record.read"),
     "GET /api/v1/records/<record_id>/text": ("desk or person", "record.read"),
+    "POST /api/v1/records/release": ("desk", "record.release"),
     "GET /api/v1/chart-queue": ("desk or person", "record.read"),
+    "PUT /api/v1/attachments/<sha256>": ("person", "record.write"),
+    "GET /api/v1/attachments/<sha256>": ("desk or person", "record.read"),
     "GET /api/v1/house": ("desk", "house.read"),
+    "GET /api/v1/presets/export": ("desk", "house.read"),
+    "POST /api/v1/presets/import": ("desk", "preset.write"),
+    "GET /api/v1/procedures/<procedure_kind_id>/usage": ("desk or person", "record.read"),
 }
 
 

@@ -6,6 +6,7 @@
 import { apply } from "./entries";
 import { byText, flag, inOrder, opener, resolve, type Flag, type FoldEvent } from "./order";
 import type { HistoryLine, RecordDocument } from "./record";
+import { changesOf, saidOf } from "./said";
 import type { Unfinished } from "./unfinished";
 
 export { contentHash, contentHashOf, firstOf, type FoldEvent } from "./order";
@@ -28,8 +29,9 @@ export function fold(events: Iterable<FoldEvent>): RecordDocument {
   const { record } = draft;
   settleStatus(record);
   draft.flags.push(...afterVoiding(record, ordered));
+  const known = new Map(ordered.map((event) => [event.body.event_id, event]));
   record.history = ordered.map((event) => historyLine(
-    event, resolved.effective.has(event.body.event_id) && !withoutEffect.has(event.body.event_id)));
+    event, resolved.effective.has(event.body.event_id) && !withoutEffect.has(event.body.event_id), known));
   const places = new Map(ordered.map((event, place) => [event.body.event_id, place]));
   record.flags = draft.flags.sort((a, b) =>
     (places.get(a.event_id) ?? 0) - (places.get(b.event_id) ?? 0) || byText(a.code, b.code));
@@ -111,7 +113,10 @@ function afterVoiding(record: RecordDocument, ordered: readonly FoldEvent[]): Fl
     .map((event) => flag("entry_after_void", "An entry was made after the record was voided.", event));
 }
 
-function historyLine({ body, body_hash }: FoldEvent, effective: boolean): HistoryLine {
+function historyLine(
+  { body, body_hash, payload }: FoldEvent, effective: boolean, known: ReadonlyMap<string, FoldEvent>,
+): HistoryLine {
+  const target = body.corrects === null ? undefined : known.get(body.corrects);
   return {
     event_id: body.event_id,
     type: body.type,
@@ -123,5 +128,7 @@ function historyLine({ body, body_hash }: FoldEvent, effective: boolean): Histor
     // With these a tablet that did not record the procedure can work out what it signs.
     body_hash,
     effective,
+    said: saidOf(body.type, payload),
+    changes: target?.body.type === body.type ? changesOf(target.payload, payload) : [],
   };
 }

@@ -4,6 +4,7 @@ import type {
   AttachmentAdded, ListAnswered, PassStarted, Patient, ProcedureEnded, ProcedureHandedOver, ProcedureOpened,
   ProtectionNoted, TimeoutAnswered,
 } from "../events/catalogue";
+import type { Change } from "./history";
 import type { Flag } from "./order";
 import type { PassDose } from "./passdose";
 
@@ -53,6 +54,12 @@ export interface HistoryLine {
   corrects: string | null;
   body_hash: string;
   effective: boolean;
+  /** What a sentence about the entry needs; null where its content was erased. */
+  said: Record<string, unknown> | null;
+  /** What a correction says otherwise than what it corrects. */
+  changes: Change[];
+  /** When the server got it; only the server knows. */
+  received_at?: string;
 }
 
 export interface AnsweredList extends ListAnswered { completed_at: string; event_id: string }

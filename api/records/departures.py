@@ -1,0 +1,42 @@
+"""What has left a chart, as a record tells it: moves to another number, and voiding."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from api.storage.departures import MOVED, VOID
+
+
+def departures(record: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """Return a row for each move of the record and for its voiding, without names of people.
+
+    ``away`` is 1 while the record does not stand under the number; ``paper`` is 1 where a version
+    was put into that chart while the record belonged to it. Versions decide, and no clock: a desk
+    says which version it has placed.
+    """
+    made = {one["event_id"]: one["version"] for one in record["versions"]}
+    removed = {one["because"]: one["at"] for one in record["removals"]}
+    now_in = (record["patient"] or {}).get("chart_number")
+    rows = []
+    since = 1
+    leaving = [(MOVED, one, one["from"]) for one in record["reattributions"]]
+    if record["voided"] is not None:
+        leaving.append((VOID, record["voided"], record["patient"] or {}))
+    for kind, one, patient in leaving:
+        # A move before the signature makes no version, and had no paper.
+        until = made.get(one["event_id"], since)
+        rows.append(
+            {
+                "event_id": one["event_id"],
+                "kind": kind,
+                "chart_number": patient.get("chart_number"),
+                "second_identifier": patient.get("second_identifier"),
+                "at": one["at"],
+                "by_id": one["by"],
+                "reason": one["reason"],
+                "away": int(kind == VOID or patient.get("chart_number") != now_in),
+                "paper": int(any(since <= each["version"] < until for each in record["placings"])),
+                "removed_at": removed.get(one["event_id"]),
+            }
+        )
+        since = until
+    return rows

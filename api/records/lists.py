@@ -1,0 +1,126 @@
+"""Records in lists: searched and paged, waiting for their place in the chart, or gone from one."""
+
+import json
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+
+from api.errors import BadInput
+from api.events import signing
+from api.records import service
+from api.storage import departures, documents, record_index
+from api.storage.engine import Connection
+
+PAGE = 50
+LONGEST_PAGE = 200
+
+
+def search(
+    connection: Connection,
+    *,
+    location_id: str,
+    actor_id: str,
+    now: datetime,
+    tablet_id: str | None = None,
+    wanted: record_index.Wanted,
+    cursor: str | None = None,
+    limit: int = PAGE,
+) -> dict[str, Any]:
+    """Return one page of the records that are wanted, latest start first.
+
+    ``{"records", "next_cursor" (None: nothing follows), "total" (over all pages), "moved"}``.
+    ``moved`` has what once stood under a chart number that was asked for, and no longer does:
+    when, by whom and why, and nothing about where it went. Raises ``BadInput`` for a cursor that
+    was not given out here.
+    """
+    service.note(connection, location_id, now, "list", actor_id, tablet_id, None)
+    rows, following = record_index.page(
+        connection, location_id, wanted, after=_read_cursor(cursor), limit=limit
+    )
+    return {
+        "records": rows,
+        "next_cursor": None if following is None else _write_cursor(following),
+        "total": record_index.count(connection, location_id, wanted),
+        "moved": _moved(connection, location_id, wanted.q),
+    }
+
+
+def chart_queue(
+    connection: Connection,
+    *,
+    location_id: str,
+    actor_id: str,
+    now: datetime,
+    tablet_id: str | None = None,
+    may_place: bool,
+) -> dict[str, Any]:
+    """Return what waits at the chart: ``{"records", "to_remove"}``, oldest first.
+
+    A record waits while its present version is not in the chart; ``changes`` say what came since
+    the version that is. ``to_remove`` are papers in charts where they no longer belong. They name
+    the number a record was moved from, so they are only for those who put papers into charts.
+    """
+    service.note(connection, location_id, now, "list", actor_id, tablet_id, None)
+    return {
+        "records": [
+            {
+                **summary,
+                "waiting_since": summary["signed_at"],
+                "changes": _changes(connection, location_id, summary),
+            }
+            for summary in record_index.queue(connection, location_id)
+        ],
+        "to_remove": departures.papers_to_remove(connection, location_id) if may_place else [],
+    }
+
+
+def _moved(connection: Connection, location_id: str, q: str | None) -> list[dict[str, Any]]:
+    asked = (q or "").strip()
+    # The number may itself hold blanks, or stand among other words.
+    numbers = dict.fromkeys([asked, *asked.split()]) if asked else {}
+    shown = ("chart_number", "at", "by_id", "by_name", "reason")
+    found = {
+        one["event_id"]: {name: one[name] for name in shown}
+        for number in numbers
+        for one in departures.moved_from(connection, location_id, number)
+    }
+    return list(found.values())
+
+
+def _changes(
+    connection: Connection, location_id: str, summary: Mapping[str, Any]
+) -> list[dict[str, Any]]:
+    if summary["placed_version"] is None:
+        return []
+    record = documents.get(connection, location_id, "record", summary["record_id"])
+    people = service.people_of(connection, record)
+    reasons = {
+        one["event_id"]: one["reason"] for one in (*record["addenda"], *record["reattributions"])
+    }
+    return [
+        {
+            "kind": one["cause"],
+            "version": one["version"],
+            "at": one["at"],
+            "by_name": people.get(one["by"], {}).get("display_name"),
+            "reason": reasons.get(one["event_id"]),
+        }
+        for one in record["versions"]
+        if one["version"] > summary["placed_version"]
+    ]
+
+
+def _write_cursor(key: tuple[str, str]) -> str:
+    return signing.to_base64url(json.dumps(key).encode())
+
+
+def _read_cursor(text: str | None) -> tuple[str, str] | None:
+    if text is None:
+        return None
+    try:
+        started, record_id = json.loads(signing.from_base64url(text))
+    except (ValueError, TypeError, RecursionError):
+        raise BadInput("cursor_unreadable", "This is not a cursor.", field="cursor") from None
+    if not isinstance(started, str) or not isinstance(record_id, str):
+        raise BadInput("cursor_unreadable", "This is not a cursor.", field="cursor")
+    return started, record_id

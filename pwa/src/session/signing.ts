@@ -1,0 +1,64 @@
+/** What a signer has to know before signing, and which records were read in this sitting. */
+
+import { computed, effect, signal } from "@preact/signals";
+import { lateness } from "./lists";
+import type { RecordDocument } from "./record";
+import { person, unsigned } from "./state";
+
+export type OpenPoint =
+  | { code: "time_out" | "no_passes" | "not_ended" }
+  | { code: "no_answers"; count: number }
+  | { code: "list_missing" | "list_late"; kind: string }
+  | { code: "no_time"; passes: number[] }
+  | { code: "flag"; text: string };
+
+/** What is still open or odd about a record: said before the signature, and in it. Pure. */
+export function openPoints(record: RecordDocument): OpenPoint[] {
+  const points: OpenPoint[] = [];
+  if (record.status === "draft") points.push({ code: "not_ended" });
+  if (record.time_out === null) points.push({ code: "time_out" });
+  const noes = (record.time_out?.answers ?? []).filter((one) => one.answer === "no").length;
+  if (noes > 0) points.push({ code: "no_answers", count: noes });
+  for (const { kind, state } of lateness(record)) {
+    // A time-out that is missing has been said already.
+    if (kind === "time_out" && record.time_out === null) continue;
+    if (state === "late") points.push({ code: "list_late", kind });
+  }
+  if (record.passes.length === 0) points.push({ code: "no_passes" });
+  const silent = record.passes.filter((pass) => pass.laser_on.length === 0).map((pass) => pass.number);
+  if (silent.length > 0) points.push({ code: "no_time", passes: silent });
+  return [...points, ...record.flags.map(({ text }) => ({ code: "flag" as const, text }))];
+}
+
+export type SignerRole = "operator" | "supervising dentist" | "clinician";
+
+/** As what somebody signs: the one who operated, the one who supervised, or another clinician. */
+export function signerRole(record: Pick<RecordDocument, "operator_id" | "supervising_id">, signer_id: string): SignerRole {
+  if (record.operator_id === signer_id) return "operator";
+  return record.supervising_id === signer_id ? "supervising dentist" : "clinician";
+}
+
+/** Ended and unsigned records, those that are the reader's own to sign first. */
+export const toSign = computed<RecordDocument[]>(() => {
+  const mine = person.value?.person_id ?? "";
+  const own = (record: RecordDocument): number => (signerRole(record, mine) === "clinician" ? 1 : 0);
+  return [...unsigned.value].sort((a, b) => own(a) - own(b) || Date.parse(a.ended_at ?? "") - Date.parse(b.ended_at ?? ""));
+});
+
+/** What was read: a later entry, or another reader, makes the record unread again. */
+const read = signal<ReadonlyMap<string, string>>(new Map());
+const state = (record: RecordDocument): string => `${record.history.length}:${record.history[record.history.length - 1]?.event_id ?? ""}`;
+
+export const isRead = (record: RecordDocument): boolean => read.value.get(record.record_id) === state(record);
+
+export function markRead(record: RecordDocument, on: boolean): void {
+  const next = new Map(read.value);
+  if (on) next.set(record.record_id, state(record));
+  else next.delete(record.record_id);
+  read.value = next;
+}
+
+effect(() => {
+  void person.value?.person_id;
+  read.value = new Map();
+});
