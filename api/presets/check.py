@@ -35,7 +35,7 @@ def problems(
     tip = handpieces.get(preset["handpiece_id"])
     if tip is None:
         wrong("handpiece_id", "there is no such handpiece or tip here")
-    elif tip.get("device_id") != preset["device_id"]:
+    elif device is not None and tip.get("device_id") != preset["device_id"]:
         wrong("handpiece_id", "this handpiece or tip belongs to another laser")
     kind = preset.get("procedure_kind_id")
     if kind is not None and kind not in kinds:

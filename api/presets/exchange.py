@@ -138,6 +138,8 @@ def _payload(row: Row, house: House, importer: str, errors: check.Problems) -> d
         if column == "laser":
             laser = found[id_name]
     found["reviewed_by"] = found["reviewed_by"] or importer
+    if not found["name"].strip():
+        errors["name"] = ["is needed"]
     for column in ("laser", "handpiece"):
         if found[NAMED[column]] is None and column not in errors:
             errors[column] = ["is needed"]

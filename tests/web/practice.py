@@ -115,7 +115,9 @@ class Practice:
         made.sign_in(self.sign_in_name(role), PASSWORD)
         return made
 
-    def signed_record(self, tablet: TabletClient, *, chart_number: str = "C-1001") -> str:
+    def signed_record(
+        self, tablet: TabletClient, *, chart_number: str = "C-1001", kind: str | None = None
+    ) -> str:
         """Record a procedure of one pass on a tablet, sign it, and return its id, not yet sent."""
         person_id = tablet.person["person_id"]
         record_id, pass_id = tablet.new_id(), tablet.new_id()
@@ -126,7 +128,7 @@ class Practice:
             {
                 "patient": {"chart_number": chart_number, "second_identifier": "1980-05-17"},
                 "procedure": {
-                    "procedure_kind_id": None,
+                    "procedure_kind_id": kind,
                     "text": "Labial frenectomy",
                     "code": None,
                 },
