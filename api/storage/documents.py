@@ -101,3 +101,24 @@ def list(connection: Connection, location_id: str, kind: str) -> builtins.list[d
         .order_by(document.c.doc_id)
     )
     return [json.loads(row.body) for row in rows]
+
+
+def holding(
+    connection: Connection, location_id: str, kind: str, *, field: str, value: str
+) -> builtins.list[dict]:
+    """Return the documents of a kind in whose text a field has this text, ordered by their id.
+
+    The field may stand anywhere in the document, so the caller looks again at what it gets; it
+    only need not read all the others.
+    """
+    wanted = json.dumps({field: value}, ensure_ascii=False, separators=(",", ":"))[1:-1]
+    rows = connection.execute(
+        select(document.c.body)
+        .where(
+            document.c.location_id == location_id,
+            document.c.kind == kind,
+            document.c.body.contains(wanted, autoescape=True),
+        )
+        .order_by(document.c.doc_id)
+    )
+    return [json.loads(row.body) for row in rows]
