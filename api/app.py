@@ -20,6 +20,7 @@ from api.storage import documents
 from api.storage.engine import Connection, open_engine
 from api.sync import server_key
 from api.web import (
+    attachments,
     auth,
     chart,
     commands,
@@ -58,6 +59,7 @@ _BLUEPRINTS = (
     sync,
     commands,
     records_web,
+    attachments,
     chart,
     house,
     presets_web,

@@ -29,13 +29,17 @@ class Rule:
     ``ways`` are the ways in that are open; empty means that nobody needs to sign in. ``right`` is
     what the person must be allowed to do, or None where being signed in is enough.
     ``sets_cookie`` marks the sign-in that a browser's page, and only ours, may send. A route with
-    ``revoked_too`` decides by itself what it takes from a revoked tablet.
+    ``revoked_too`` decides by itself what it takes from a revoked tablet. ``takes`` is what kind of
+    body it reads, and ``limit_bytes`` how long one may be, where that is not the application's
+    limit.
     """
 
     ways: frozenset[str] = field(default_factory=frozenset)
     right: str | None = None
     sets_cookie: bool = False
     revoked_too: bool = False
+    takes: str = "application/json"
+    limit_bytes: int | None = None
 
 
 ANYONE = Rule()
@@ -53,6 +57,11 @@ def desk(right: str) -> Rule:
 def person(right: str) -> Rule:
     """Return the rule: a person with ``right``, at a desk or on a tablet."""
     return Rule(frozenset({"desk", "person"}), right)
+
+
+def on_tablet(right: str, *, takes: str, limit_bytes: int) -> Rule:
+    """Return the rule: a person with ``right`` on a tablet, sending a body of another kind."""
+    return Rule(frozenset({"person"}), right, takes=takes, limit_bytes=limit_bytes)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -148,10 +157,20 @@ def install(app: Flask, *, body_limit_bytes: int) -> None:
         if "Transfer-Encoding" in request.headers:
             # A body without a stated length would be cut at the limit without a word.
             raise LengthRequired
-        if (request.content_length or 0) > body_limit_bytes:
+        limit_bytes = wanted.limit_bytes or body_limit_bytes
+        request.max_content_length = limit_bytes
+        if (request.content_length or 0) > limit_bytes:
             raise RequestEntityTooLarge
-        if request.content_length and not request.is_json:
+        if request.content_length:
+            _check_kind(wanted)
+
+
+def _check_kind(wanted: Rule) -> None:
+    if wanted.takes == "application/json":
+        if not request.is_json:
             raise BadInput("not_json", "The body must be JSON, sent as application/json.")
+    elif request.mimetype != wanted.takes:
+        raise BadInput("wrong_media_type", f"The body must be sent as {wanted.takes}.")
 
 
 def _establish(wanted: Rule) -> Caller:

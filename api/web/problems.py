@@ -38,6 +38,9 @@ _STATUS_OF_KIND: tuple[tuple[type[DomainError], int], ...] = (
 # Codes whose status says more than their kind does.
 _STATUS_OF_CODE: dict[str, int] = {
     "not_json": 415,
+    "wrong_media_type": 415,
+    "attachment_too_large": 413,
+    "attachment_broken_off": 400,
     "unreadable_json": 400,
     "too_large": 413,
     "batch_too_large": 413,

@@ -29,8 +29,19 @@ ROWS = {
         "version": 1,
         "content": b"x",
     },
+    "attachment": {
+        **dict.fromkeys(("location_id", "sha256", "media_type", "received_at"), "x"),
+        **dict.fromkeys(("size_bytes", "width_px", "height_px"), 1),
+        "content": b"x",
+    },
 }
-CHANGED = {"event": "verdict", "payload": "payload", "access_log": "action", "rendering": "sha256"}
+CHANGED = {
+    "event": "verdict",
+    "payload": "payload",
+    "access_log": "action",
+    "rendering": "sha256",
+    "attachment": "content",
+}
 
 
 def test_migrations_and_tables_say_the_same(engine):

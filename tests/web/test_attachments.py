@@ -1,0 +1,165 @@
+"""Photographs: put by a person on a tablet, got by whoever may read records."""
+
+import hashlib
+
+import pytest
+
+from api.records import attachments
+from api.settings import API_PREFIX
+from api.storage import access
+from api.storage.engine import read
+from tests.records import pictures
+from tests.web.practice import Practice
+
+JPEG = pictures.jpeg()
+
+
+def address(content: bytes) -> str:
+    return f"{API_PREFIX}/attachments/{hashlib.sha256(content).hexdigest()}"
+
+
+def put(practice, tablet, content=JPEG, *, path=None, kind="image/jpeg"):
+    return practice.app.test_client().put(
+        path or address(content),
+        data=content,
+        content_type=kind,
+        headers=tablet._headers() if tablet else {},
+    )
+
+
+def get(practice, tablet, content=JPEG):
+    return practice.app.test_client().get(address(content), headers=tablet._headers())
+
+
+def accesses(practice, content=JPEG):
+    with read(practice.house.engine) as connection:
+        rows = access.entries(
+            connection, practice.location_id, subject_id=hashlib.sha256(content).hexdigest()
+        )
+    return [(row["action"], row["subject_kind"], row["actor_id"]) for row in reversed(rows)]
+
+
+def test_what_is_put_is_got_byte_by_byte_and_both_are_written_down(practice):
+    tablet = practice.tablet("clinician")
+    answer = put(practice, tablet)
+    assert (answer.status_code, answer.json) == (
+        200,
+        {
+            "sha256": hashlib.sha256(JPEG).hexdigest(),
+            "size_bytes": len(JPEG),
+            "width_px": 64,
+            "height_px": 48,
+            "new": True,
+        },
+    )
+    found = get(practice, tablet)
+    assert (found.status_code, found.content_type, found.data) == (200, "image/jpeg", JPEG)
+    assert found.headers["Cache-Control"] == "no-store"
+    who = practice.people["clinician"]
+    assert accesses(practice) == [("add", "attachment", who), ("read", "attachment", who)]
+
+
+def test_putting_it_again_changes_nothing(practice):
+    tablet = practice.tablet("clinician")
+    assert put(practice, tablet).json["new"] is True
+    again = put(practice, tablet)
+    assert (again.status_code, again.json["new"]) == (200, False)
+    assert [action for action, *_ in accesses(practice)] == ["add"]
+
+
+@pytest.mark.parametrize(
+    ("content", "status", "code"),
+    [
+        (pictures.with_exif(), 422, "attachment_metadata"),
+        (b"<svg onload='alert(1)'/>", 422, "attachment_not_jpeg"),
+        (JPEG[:-2], 422, "attachment_not_jpeg"),
+    ],
+)
+def test_what_is_no_plain_picture_is_refused(practice, content, status, code):
+    answer = put(practice, practice.tablet("clinician"), content)
+    assert (answer.status_code, answer.json["code"]) == (status, code)
+
+
+def test_other_bytes_than_the_hash_names_are_refused(practice):
+    tablet = practice.tablet("clinician")
+    for path in (address(b"other"), f"{API_PREFIX}/attachments/anything"):
+        answer = put(practice, tablet, path=path)
+        assert (answer.status_code, answer.json["code"]) == (422, "attachment_hash_differs")
+    assert get(practice, tablet).status_code == 404
+
+
+def test_the_limit(practice):
+    tablet = practice.tablet("clinician")
+    assert attachments.LIMIT_BYTES == 4194304
+    # As long as is allowed: refused for what it is, not for its length.
+    longest = b"\xff\xd8" + bytes(attachments.LIMIT_BYTES - 2)
+    assert put(practice, tablet, longest).json["code"] == "attachment_not_jpeg"
+    answer = put(practice, tablet, longest + b"\x00")
+    assert (answer.status_code, answer.json["code"]) == (413, "too_large")
+
+
+def test_fewer_bytes_than_stated_are_refused(practice):
+    tablet = practice.tablet("clinician")
+    answer = practice.app.test_client().put(
+        address(JPEG),
+        data=JPEG,
+        content_type="image/jpeg",
+        headers=tablet._headers(),
+        environ_overrides={"CONTENT_LENGTH": str(len(JPEG) + 5)},
+    )
+    assert (answer.status_code, answer.json["code"]) == (400, "attachment_broken_off")
+    assert get(practice, tablet).status_code == 404
+
+
+def test_it_has_to_be_sent_as_what_it_is(practice):
+    tablet = practice.tablet("clinician")
+    for kind in ("application/json", "image/png", "application/octet-stream"):
+        answer = put(practice, tablet, kind=kind)
+        assert (answer.status_code, answer.json["code"]) == (415, "wrong_media_type")
+
+
+def test_other_routes_still_take_json_of_their_own_limit_only(practice):
+    client, headers = practice.app.test_client(), practice.tablet("clinician")._headers()
+    path = f"{API_PREFIX}/records/search"
+    picture = client.post(path, data=JPEG, content_type="image/jpeg", headers=headers)
+    assert (picture.status_code, picture.json["code"]) == (415, "not_json")
+    long = client.post(
+        path, data=b" " * (1 << 20) + b"{}", content_type="application/json", headers=headers
+    )
+    assert (long.status_code, long.json["code"]) == (413, "too_large")
+
+
+def test_who_may_put_and_who_may_get(whole_practice):
+    clinician = whole_practice.tablet("clinician")
+    assert put(whole_practice, clinician).status_code == 200
+    wanted = {
+        "assistant": (200, 200),
+        "front_desk": (403, 200),
+        "manager": (403, 200),
+        "auditor": (403, 200),
+        "administrator": (403, 403),
+    }
+    for role, statuses in wanted.items():
+        tablet = whole_practice.tablet(role)
+        found = (put(whole_practice, tablet).status_code, get(whole_practice, tablet).status_code)
+        assert found == statuses, role
+
+
+def test_a_tablet_alone_and_a_stranger_get_nothing(practice):
+    put(practice, practice.tablet("clinician"))
+    alone = practice.tablet()
+    alone.prove()
+    assert put(practice, alone).status_code == 401
+    assert get(practice, alone).status_code == 401
+    assert put(practice, None).status_code == 401
+
+
+def test_another_location_s_photograph_is_as_if_absent(app, clock, practice):
+    put(practice, practice.tablet("clinician"))
+    other = Practice(app, clock, name="South room", roles=("clinician",))
+    tablet = other.tablet("clinician")
+    here, absent = get(other, tablet), get(other, tablet, b"absent")
+    assert here.status_code == absent.status_code == 404
+    assert here.json == absent.json
+    # The same bytes there are another row, and tell nobody that they are here too.
+    assert put(other, tablet).json["new"] is True
