@@ -16,7 +16,7 @@ import { standsFor, withPending } from "./pending";
 import { loadTimer } from "./timer";
 import type { Person } from "./types";
 import {
-  announce, counted, eventsOf, forgetBelow, forgetWritten, newestFirst, ownRecords, savedOf, take, takeQuietly, type Saved,
+  announce, counted, eventsOf, forgetBelow, forgetWritten, newestFirst, ownRecords, readyToFold, savedOf, take, takeQuietly, type Saved,
 } from "./written";
 
 export { openCount } from "./atwork";
@@ -157,6 +157,8 @@ export async function startTablet(): Promise<void> {
   });
   seat.value = "tablet";
   startSync();
+  // While the PIN is typed; signing in waits for it, and says so if it cannot be had.
+  readyToFold().catch(() => undefined);
 }
 
 export function takeDesk(
@@ -176,6 +178,7 @@ export async function signIn(who: Who, capture_only: boolean): Promise<void> {
   // Its keys came back only now, and with them what was sealed.
   if (lostStorage.value) await loadTimer();
   lostStorage.value = false;
+  await readyToFold();
   sitting += 1;
   // Before the screens open, so that an open case is never shown as missing.
   await readWritten();

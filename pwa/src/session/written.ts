@@ -1,7 +1,7 @@
 /** What this tablet has written, by record: one more entry costs one more fold, not all of them again. */
 import { computed, signal } from "@preact/signals";
 import type { StoredEvent } from "../outbox/read";
-import { fold, type RecordDocument } from "./fold";
+import type { RecordDocument } from "./fold";
 
 interface Group {
   /** In the order in which they were made. */
@@ -9,6 +9,19 @@ interface Group {
   /** Null: to be folded again, or not opened here. */
   doc: RecordDocument | null;
   folded: boolean;
+}
+
+let fold: (typeof import("./fold"))["fold"] | null = null;
+
+/**
+ * Fetch what turns entries into records, and the dose engine with it: the lock screen opens without
+ * them. To be awaited before any entry is taken.
+ */
+export async function readyToFold(): Promise<void> {
+  if (fold) return;
+  ({ fold } = await import("./fold").catch((cause: unknown) => {
+    throw Object.assign(new Error("A part of the app cannot be loaded."), { code: "part_missing", cause });
+  }));
 }
 
 const groups = new Map<string, Group>();
@@ -61,6 +74,7 @@ function put(event: StoredEvent): Group {
 
 function foldGroup(group: Group): void {
   if (group.folded) return;
+  if (!fold) throw new Error("readyToFold comes first");
   // Only records opened here can be folded from this tablet's entries alone.
   group.doc = group.events.some((e) => e.body.type === "procedure.opened") ? fold(group.events) : null;
   group.folded = true;

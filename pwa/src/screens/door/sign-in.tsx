@@ -4,9 +4,9 @@ import { timeText } from "../../parts/dates";
 import { PIN_LENGTH, PinPad } from "../../parts/keypad";
 import { house } from "../../session/house";
 import { enrolled, lostStorage, openCount, signIn, writing, type Who } from "../../session/state";
-import { elapsed, holdTimer, running } from "../../session/timer";
 import { signInWithPin, type SignedIn } from "../../sync/people";
 import { t } from "../../text";
+import { LockTimer } from "./lock-timer";
 import { OtherLanguages } from "../language";
 
 /** What went wrong with a PIN, in words. */
@@ -15,6 +15,7 @@ export function pinWords(error: unknown): string {
   if (code === "pin_wrong") return t.door.sign.wrong(attempts_left ?? null);
   if (code === "pin_locked") return until ? t.door.sign.locked(timeText(until)) : t.door.sign.disabled;
   if (code === "pin_unknown_offline") return t.door.sign.offlineUnknown;
+  if (code === "part_missing") return `${t.common.partMissing}. ${t.common.partMissingMore}`;
   return t.door.sign.failed(message ?? "");
 }
 
@@ -31,7 +32,7 @@ export function SignIn() {
       </header>
       {writing.value ? null : <Notice shape="lock" id="reader-notice"><strong>{t.common.readerTab}</strong><p>{t.common.readerTabMore}</p></Notice>}
       {lostStorage.value ? <Notice shape="warn" id="lost-storage"><strong>{t.door.sign.lost}</strong><p>{t.door.sign.lostMore}</p></Notice> : null}
-      <RunningBeam />
+      <LockTimer />
       {openCount.value > 0 ? <Notice calm id="lock-open-case"><p>{t.door.sign.openCase}</p></Notice> : null}
       {who ? <Pin person_id={who.person_id} onOther={() => { chosen.value = null; }} /> : (
         people.length === 0
@@ -78,18 +79,5 @@ function Pin({ person_id, onOther }: { person_id: string; onOther: () => void })
       <Press id="pin-go" kind="main" large wide submit disabled={busy.value} onPress={() => undefined}>{t.door.sign.go}</Press>
       <Press id="pin-other" kind="quiet" onPress={onOther}>{t.door.sign.other}</Press>
     </form>
-  );
-}
-
-function RunningBeam() {
-  const timer = running.value;
-  if (!timer) return null;
-  return (
-    <Notice shape="warn" id="lock-timer">
-      {timer.stopped_ms === null
-        ? <><strong>{t.door.sign.timerRuns}</strong>
-            <Press id="lock-stop" kind="main" large wide onPress={() => holdTimer(Date.now())}>{t.door.sign.stopNow}</Press></>
-        : <p>{t.door.sign.stopped(`${elapsed(timer, timer.stopped_ms)} s`)}</p>}
-    </Notice>
   );
 }
