@@ -2,6 +2,7 @@ import "./styles/tokens.css";
 import "./styles/base.css";
 import "./styles/controls.css";
 import "./styles/work.css";
+import "./styles/lists.css";
 import { effect } from "@preact/signals";
 import { render } from "preact";
 import { showTimesIn } from "./parts/dates";

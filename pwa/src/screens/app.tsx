@@ -32,7 +32,7 @@ function TabletApp() {
       <Trouble />
       {writing.value ? null : <div class="strip"><Notice shape="lock" id="reader-notice" live><strong>{t.common.readerTab}</strong><p>{t.common.readerTabMore}</p></Notice></div>}
       <ScreenAt routes={TABLET} />
-      {here.path === "case/:record_id" ? null : <Foot at={here.under} entries={[
+      {/^(case\/:|answer\/)/.test(here.path) ? null : <Foot at={here.under} entries={[
         { to: "today", text: nav.today }, { to: "plan", text: nav.plan },
         { to: "records", text: nav.records }, { to: "practice", text: nav.practice },
       ]} />}

@@ -25,11 +25,13 @@ export const TABLET: readonly Route[] = [
   at("today", "today", () => import("./today").then((m) => m.Today)),
   at("plan/:record_id?", "plan", () => import("./plan/plan").then((m) => m.Plan)),
   at("case/new", null, () => import("./case/new").then((m) => m.NewCase)),
-  at("case/:record_id", null, () => import("./case/case").then((m) => m.CaseScreen)),
+  at("case/:record_id/:view?/:event_id?", null, () => import("./case/case").then((m) => m.CaseScreen)),
+  at("answer/:kind/:record_id", null, () => import("./lists/in-case").then((m) => m.ListOfRecord)),
   at("sign/:record_id", "records", () => import("./records/sign").then((m) => m.Sign)),
   at("records", "records", () => import("./records/list").then((m) => m.RecordList)),
   at("records/:record_id", "records", () => import("./records/record").then((m) => m.RecordScreen)),
   at("practice", "practice", () => import("./practice").then((m) => m.Practice)),
+  at("practice/lists/:list_id?/:mode?", "practice", () => import("./lists/practice").then((m) => m.Lists)),
 ];
 
 /** The office browser. */
@@ -38,6 +40,7 @@ export const DESK: readonly Route[] = [
   at("records", "records", () => import("./desk/records").then((m) => m.DeskRecords)),
   at("records/:record_id", "records", () => import("./desk/records").then((m) => m.DeskRecord)),
   at("practice", "practice", () => import("./practice").then((m) => m.Practice)),
+  at("practice/lists/:list_id?/:mode?", "practice", () => import("./lists/practice").then((m) => m.Lists)),
 ];
 
 export interface Found { route: Route; named: Record<string, string | null>; screen: FunctionComponent<Record<string, string | null>> }

@@ -103,19 +103,24 @@ function row(kind: ListKind, answered: readonly Completed[], due_ms: number | nu
 /** Whom a list concerns: those who work at the chair, except who published the version. */
 export const AT_THE_CHAIR: readonly string[] = ["clinician", "assistant"];
 
-/** The version whose reading is asked for: the newest that asks, as long as nothing newer has replaced it unread. */
-function asked(list: ListDocument): ListVersion | null {
+/** The version whose reading is asked for: the newest one that asks. */
+export function askedVersion(list: ListDocument): ListVersion | null {
   return [...versionsOf(list)].reverse().find((version) => version.needs_acknowledgement) ?? null;
 }
 
 /** The version to read now if this person has still to acknowledge it, else null. */
 export function toRead(list: ListDocument, who: { person_id: string; roles: readonly string[] }): ListVersion | null {
-  const wanted = asked(list);
+  const wanted = askedVersion(list);
   if (!wanted || wanted.published_by === who.person_id) return null;
   if (!who.roles.some((role) => AT_THE_CHAIR.includes(role))) return null;
   const read = (list.acknowledged_by ?? []).some((one) => one.person_id === who.person_id && one.version >= wanted.version);
   // What is read is the newest text: it holds what the asking version changed.
   return read ? null : versionsOf(list)[versionsOf(list).length - 1]!;
+}
+
+/** Of some people those who have still to read it. */
+export function missing<P extends { person_id: string; roles: readonly string[] }>(list: ListDocument, people: readonly P[]): P[] {
+  return people.filter((one) => toRead(list, one) !== null);
 }
 
 export type Given = "yes" | "no" | "not applicable";

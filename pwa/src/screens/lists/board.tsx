@@ -1,4 +1,3 @@
-import "../../styles/lists.css";
 import type { ComponentChildren } from "preact";
 import { useEffect, useRef } from "preact/hooks";
 import { Glyph, Press } from "../../parts/basics";

@@ -1,27 +1,13 @@
-import { useSignal } from "@preact/signals";
 import { Press } from "../../parts/basics";
 import type { RecordDocument } from "../../session/fold";
 import { listFor } from "../../session/house_lists";
-import { lateness, type ListKind } from "../../session/lists";
+import { KINDS, lateness, type ListKind } from "../../session/lists";
 import { allRecords } from "../../session/state";
 import { t } from "../../text";
 import { go, href } from "../route";
 import { SavedMark } from "../saved";
 import { AnswerList } from "./answer";
-import { ListMarks, StateMark } from "./marks";
-
-/** The lists of one open procedure: what became of each, and answering one of them. */
-export function CaseLists({ record, first = null }: { record: RecordDocument; first?: ListKind | null }) {
-  const open = useSignal<ListKind | null>(first);
-  const close = () => { open.value = null; };
-  if (open.value) return <AnswerList record={record} kind={open.value} onDone={close} onLater={close} />;
-  return (
-    <section class="stack narrow">
-      <h1>{t.lists.inProcedure}</h1>
-      <ListMarks record={record} onAnswer={(kind) => { open.value = kind; }} />
-    </section>
-  );
-}
+import { StateMark } from "./marks";
 
 /** A list that is due and not answered: offered where one is about to go past it, never forced. */
 export function ListOffer({ record, kind, onAnswer }: { record: RecordDocument; kind: ListKind; onAnswer: () => void }) {
@@ -38,7 +24,8 @@ export function ListOffer({ record, kind, onAnswer }: { record: RecordDocument; 
 /** Answering a list of a procedure that has ended: by whoever clears up, before it is signed. */
 export function ListOfRecord({ kind, record_id }: { kind: string; record_id: string }) {
   const record = allRecords.value.find((one) => one.record_id === record_id);
-  if (!record) return <div class="page"><p role="status">{t.records.noMatch}</p><a class="button" href={href("today")}>{t.common.nav.today}</a></div>;
+  const known = KINDS.find((one) => one === kind);
+  if (!record || !known) return <div class="page"><p role="status">{t.records.noMatch}</p><a class="button" href={href("today")}>{t.common.nav.today}</a></div>;
   const leave = () => { if (record.status === "draft") go("case", record_id); else go("sign", record_id); };
   return (
     <>
@@ -49,7 +36,7 @@ export function ListOfRecord({ kind, record_id }: { kind: string; record_id: str
         </div>
       </section>
       <div class="page case">
-        <AnswerList record={record} kind={kind as ListKind} onDone={leave} onLater={leave} />
+        <AnswerList record={record} kind={known} onDone={leave} onLater={leave} />
       </div>
     </>
   );

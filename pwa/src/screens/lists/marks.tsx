@@ -5,7 +5,8 @@ import type { RecordDocument } from "../../session/fold";
 import { listFor } from "../../session/house_lists";
 import { lateness, type Lateness, type ListKind } from "../../session/lists";
 import { t } from "../../text";
-import { spanText, tookSeconds, who } from "./show";
+import { nameOf } from "../records/read-back";
+import { spanText, tookSeconds } from "./show";
 
 /** One line for each list that the procedure calls for, plainly: in time, late, or not answered. */
 export function ListMarks({ record, onAnswer }: { record: RecordDocument; onAnswer?: (kind: ListKind) => void }) {
@@ -44,7 +45,7 @@ export function ListsAnswered({ record }: { record: RecordDocument }) {
       <ListMarks record={record} />
       {all.map((one) => (
         <div class="stack" key={one.event_id}>
-          <p class="small"><span class="strong">{one.title}</span>, {t.lists.version(one.list_version).toLowerCase()}, {timeText(one.completed_at)}, {t.lists.byWhom(who(record, one.led_by))}
+          <p class="small"><span class="strong">{one.title}</span>, {t.lists.version(one.list_version).toLowerCase()}, {timeText(one.completed_at)}, {t.lists.byWhom(nameOf(record, one.led_by))}
             {" "}({spanText(tookSeconds(one.answers))})</p>
           {one.answers.filter((a) => a.answer !== "yes").map((a) => (
             <p key={a.item_id} class="small" data-testid="answer-odd">{a.text}: <strong>{t.lists.answers[a.answer] ?? a.answer}</strong>{a.note ? `. ${a.note}` : ""}</p>
@@ -52,7 +53,7 @@ export function ListsAnswered({ record }: { record: RecordDocument }) {
           <More id={`answers-${one.kind}`} title={t.lists.showAnswers}>
             <ul class="list">{one.answers.map((a) => (
               <li key={a.item_id} class="item"><span class="grow small"><span>{a.text}</span>
-                <span class="soft">{t.lists.answers[a.answer] ?? a.answer}, {timeText(a.answered_at)}{a.by ? `, ${who(record, a.by)}` : ""}{a.note ? `. ${a.note}` : ""}</span></span></li>
+                <span class="soft">{t.lists.answers[a.answer] ?? a.answer}, {timeText(a.answered_at)}{a.by ? `, ${nameOf(record, a.by)}` : ""}{a.note ? `. ${a.note}` : ""}</span></span></li>
             ))}</ul>
           </More>
         </div>

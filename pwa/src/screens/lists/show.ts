@@ -1,7 +1,5 @@
-/** Days, spans and names as the screens about lists show them. */
+/** Days and spans as the screens about lists show them. */
 import { locale, t } from "../../text";
-import { nameOf } from "../records/read-back";
-import type { RecordDocument } from "../../session/fold";
 
 /** A day without a clock, the same in every zone. */
 export function dayText(day: string): string {
@@ -21,5 +19,3 @@ export function tookSeconds(answers: readonly { answered_at: string }[]): number
   const times = answers.map((one) => Date.parse(one.answered_at));
   return times.length === 0 ? 0 : Math.round((Math.max(...times) - Math.min(...times)) / 1000);
 }
-
-export const who = (record: RecordDocument, id: string | null | undefined): string => nameOf(record, id);

@@ -1,0 +1,79 @@
+import { useEffect } from "preact/hooks";
+import { useSignal } from "@preact/signals";
+import { Glyph, Mark, Notice, Press } from "../../parts/basics";
+import { house, loadDeskRegisters } from "../../session/house";
+import { lists } from "../../session/house_lists";
+import { KINDS, missing, toRead } from "../../session/lists";
+import { may } from "../../session/rights";
+import { person, seat, writing } from "../../session/state";
+import type { ListDocument } from "../../session/types";
+import { t } from "../../text";
+import { words } from "../attempt";
+import { go, href } from "../route";
+import { EditList } from "./edit";
+import { InForceLine } from "./in-force";
+import { OneList } from "./one";
+import { ReadList } from "./read";
+
+/** The practice's lists: all of them, one of them, reading it, or changing it. */
+export function Lists({ list_id, mode }: { list_id: string | null; mode: string | null }) {
+  const ready = useRegisters();
+  if (ready !== true) return <div class="page">{ready ? <Notice shape="warn" live><p>{ready}</p></Notice> : <p role="status">{t.common.loading}</p>}</div>;
+  const list = lists.value.find((one) => one.list_id === list_id) ?? null;
+  const writer = may("list.write");
+  if (list_id === "new" && writer && KINDS.some((kind) => kind === mode)) return <EditList list={null} kind={mode!} preview={false} />;
+  if (!list) return <Overview />;
+  if (mode === "read") return <ReadList list={list} />;
+  if ((mode === "edit" || mode === "preview") && writer) return <EditList list={list} kind={list.kind} preview={mode === "preview"} />;
+  return <OneList list={list} />;
+}
+
+/** A tablet holds the registers; a desk asks for them. True when they are here, else what went wrong. */
+function useRegisters(): true | string | null {
+  const state = useSignal<true | string | null>(seat.value === "desk" ? null : true);
+  useEffect(() => {
+    if (seat.value === "desk") loadDeskRegisters().then(() => { state.value = true; }, (error: unknown) => { state.value = words(error); });
+  }, []);
+  return state.value;
+}
+
+function Overview() {
+  return (
+    <div class="page">
+      <h1>{t.lists.title}</h1>
+      <p class="soft">{t.lists.lead}</p>
+      {KINDS.map((kind) => {
+        const of = lists.value.filter((list) => list.kind === kind);
+        return (
+          <section key={kind} class="stack" aria-label={t.lists.kinds[kind]}>
+            <h2>{t.lists.kinds[kind]}</h2>
+            {of.length === 0 ? (
+              <div class="row"><Mark shape="warn">{t.lists.notWritten}</Mark>
+                {may("list.write") ? <Press id={`list-write-${kind}`} disabled={!writing.value} onPress={() => go("practice", "lists", "new", kind)}>{t.lists.write}</Press> : null}</div>
+            ) : <ul class="list">{of.map((list) => <Entry key={list.list_id} list={list} />)}</ul>}
+          </section>
+        );
+      })}
+      <a class="button quiet" href={href("practice")}>{t.common.nav.practice}</a>
+    </div>
+  );
+}
+
+function Entry({ list }: { list: ListDocument }) {
+  const officer = may("list.write");
+  const unread = officer ? missing(list, house.value.people).length : 0;
+  const mine = toRead(list, person.value!) !== null;
+  const drafts = officer ? (list.drafts ?? []).length : 0;
+  return (
+    <li>
+      <a class="item" href={href("practice", "lists", list.list_id)} data-testid={`list-${list.kind}`}>
+        <span class="grow"><span class="strong">{list.title}</span>
+          <InForceLine list={list} />
+          {drafts > 0 ? <Mark shape="warn">{t.lists.conflict(drafts)}</Mark> : null}
+          {unread > 0 ? <Mark shape="wait">{t.lists.missing(unread)}</Mark> : null}
+          {mine ? <Mark shape="warn">{t.lists.toRead}</Mark> : null}</span>
+        <Glyph shape="turn" />
+      </a>
+    </li>
+  );
+}
