@@ -1,4 +1,4 @@
-import { beforeEach, describe, expect, it } from "vitest";
+import { beforeAll, beforeEach, describe, expect, it } from "vitest";
 import { readEvents } from "../src/outbox/read";
 import { fold, type RecordDocument } from "../src/session/fold";
 import { addNote, openCase, startPass, type OpenForm } from "../src/session/commands";
@@ -6,7 +6,7 @@ import { house } from "../src/session/house";
 import { allRecords, ownRecords, person } from "../src/session/state";
 import { clearTimer, running, startTimer } from "../src/session/timer";
 import type { PassPlan, Verification } from "../src/session/types";
-import { forgetWritten } from "../src/session/written";
+import { forgetWritten, readyToFold } from "../src/session/written";
 import { freshTablet } from "./support/tablet";
 
 const device = {
@@ -23,7 +23,7 @@ const check = (handpiece_id: string, ratio: string, verdict = "ok", verified_at 
 });
 const form: OpenForm = {
   chart_number: "1", second_identifier: "AB", procedure: { procedure_kind_id: null, text: "Frenum", code: null }, site: "upper",
-  indication: "tie", why_laser: null, operator_id: "dent", supervising_id: null, assistant_ids: [], room: null, consent_by: null,
+  indication: "tie", why_laser: null, operator_id: "dent", supervising_id: null, assistant_ids: [], others_present: null, room: null, consent: null,
   anaesthesia: null, alerts_reviewed: true, device_id: "laser", handpiece_id: "fine", mode: "continuous",
 };
 const plan = (handpiece_id: string, mode = "continuous"): PassPlan => ({
@@ -34,6 +34,8 @@ const plan = (handpiece_id: string, mode = "continuous"): PassPlan => ({
     spot: { diameter: "0.25 mm", diameter_definition: "1/e2" },
   },
 });
+
+beforeAll(readyToFold);
 
 async function record(): Promise<RecordDocument> {
   return fold(await readEvents());
@@ -67,9 +69,30 @@ describe("the check behind a pass", () => {
     expect((await record()).passes[0]?.dose.delivered).toBeNull();
   });
 
-  it("cannot be that of another tip than the record names", async () => {
-    await expect(startPass(await record(), plan("broad"))).rejects.toMatchObject({ code: "other_handpiece" });
-    await expect(startPass(await record(), { ...plan("fine"), device_id: "second" })).rejects.toMatchObject({ code: "other_handpiece" });
+  it("is that of the tip in hand, once it is changed in the case", async () => {
+    house.value = { ...house.value, verifications: [check("fine", "0.93"), check("broad", "0.80")] };
+    await startPass(await record(), plan("fine"));
+    await startPass(await record(), plan("broad"));
+    await startPass(await record(), plan("fine"));
+    const { passes } = await record();
+    expect(passes.map((one) => one.handpiece?.handpiece_id)).toEqual(["fine", "broad", "fine"]);
+    expect(passes.map((one) => one.verification?.ratio)).toEqual(["0.93", "0.80", "0.93"]);
+    // 4 W at each tip's own ratio.
+    const delivered = passes.map((one) => one.dose.delivered?.["average_power"]);
+    expect(delivered[0]).toBeCloseTo(3.72, 12);
+    expect(delivered[1]).toBeCloseTo(3.2, 12);
+    expect(delivered[2]).toBeCloseTo(3.72, 12);
+  });
+
+  it("is none for a tip that was never checked", async () => {
+    await startPass(await record(), plan("broad"));
+    const [pass] = (await record()).passes;
+    expect(pass?.verification).toBeNull();
+    expect(pass?.dose.delivered).toBeNull();
+  });
+
+  it("cannot be had with another laser than the record names", async () => {
+    await expect(startPass(await record(), { ...plan("fine"), device_id: "second" })).rejects.toMatchObject({ code: "other_device" });
     expect((await record()).passes).toEqual([]);
   });
 });

@@ -5,7 +5,7 @@ import { t } from "../text";
 import { attempt } from "./attempt";
 
 const SECONDS = 10;
-interface Offer { text: string; run: () => Promise<void> }
+interface Offer { text: string; run: () => Promise<unknown> }
 
 export const offer = signal<Offer | null>(null);
 let timer: ReturnType<typeof setTimeout> | undefined;
@@ -16,7 +16,7 @@ export function withdrawOffer(): void {
 }
 
 /** Offer to take back what was just done, for ten seconds, instead of asking before it. */
-export function offerUndo(text: string, run: () => Promise<void>): void {
+export function offerUndo(text: string, run: () => Promise<unknown>): void {
   clearTimeout(timer);
   offer.value = { text, run };
   timer = setTimeout(() => { offer.value = null; }, SECONDS * 1000);
@@ -30,7 +30,7 @@ export function UndoSlot({ children }: { children: ComponentChildren }) {
       {now ? (
         <div class="undo">
           <span>{now.text}</span>
-          <Press id="undo" onPress={() => { offer.value = null; void attempt(now.run); }}>{t.common.undo}</Press>
+          <Press id="undo" onPress={() => { offer.value = null; void attempt(async () => { await now.run(); }); }}>{t.common.undo}</Press>
         </div>
       ) : children}
     </div>

@@ -3,12 +3,14 @@ import { append } from "../outbox/append";
 import { newId } from "../events/ids";
 import { nowText } from "../events/times";
 import type { EventDraft } from "../events/build";
+import type { HandpieceUsed, PassStarted, ProcedureOpened, VerificationUsed } from "../events/catalogue";
 import { doseForEvent, doseOf } from "./dosing";
 import { contentHashOf, firstOf, type RecordDocument } from "./fold";
 import { house, latestCheck, usable } from "./house";
 import { sameSettings, withCheck } from "./settings";
 import { person } from "./state";
-import type { PassPlan } from "./types";
+import type { PassPlan, Verification } from "./types";
+import { usesOf } from "./uses";
 import { take } from "./written";
 
 export class Refused extends Error {
@@ -25,7 +27,7 @@ export async function write(drafts: EventDraft[]): Promise<string[]> {
   return stored.map((e) => e.event_id);
 }
 
-function mustBeOpen(record: RecordDocument): void {
+export function mustBeOpen(record: RecordDocument): void {
   if (record.status !== "draft") throw new Refused("not_open", "This procedure has ended.");
 }
 
@@ -39,8 +41,9 @@ export interface OpenForm {
   operator_id: string;
   supervising_id: string | null;
   assistant_ids: string[];
+  others_present: string | null;
   room: string | null;
-  consent_by: string | null;
+  consent: { by: string; at: string } | null;
   anaesthesia: string | null;
   alerts_reviewed: boolean;
   device_id: string;
@@ -48,43 +51,53 @@ export interface OpenForm {
   mode: string;
 }
 
-/** Open a case; answers its record id. */
-export async function openCase(form: OpenForm): Promise<string> {
-  const device = house.value.devices.find((d) => d.device_id === form.device_id);
-  const handpiece = house.value.handpieces.find((h) => h.handpiece_id === form.handpiece_id);
-  if (!device || !handpiece) throw new Refused("no_device", "Choose the laser and the handpiece first.");
-  const check = latestCheck(form.device_id, form.handpiece_id, form.mode);
-  const { device_id, label, maker, model, serial, wavelength, delivery_part } = device;
+/** Open a case; answers its record id. `notes` are reasons given on the way, kept with it in one save. */
+export async function openCase(form: OpenForm, notes: readonly string[] = []): Promise<string> {
   const record_id = newId();
-  const now = nowText();
-  await write([{
-    type: "procedure.opened",
-    entity_id: record_id,
-    payload: {
-      patient: { chart_number: form.chart_number, second_identifier: form.second_identifier },
-      procedure: form.procedure,
-      site: form.site,
-      indication: form.indication,
-      why_laser: form.why_laser,
-      operator_id: form.operator_id,
-      supervising_id: form.supervising_id,
-      assistant_ids: form.assistant_ids,
-      others_present: null,
-      room: form.room,
-      device: { device_id, label, maker, model, serial, wavelength, delivery_part },
-      handpiece: { handpiece_id: handpiece.handpiece_id, label: handpiece.label, kind: handpiece.kind, use_count: null },
-      verification: check && check.event_id ? {
-        verification_id: check.verification_id, event_id: check.event_id, ratio: check.ratio,
-        ratio_uncertainty: check.ratio_uncertainty ?? "0", verified_at: check.verified_at,
-        mode: check.mode, handpiece_id: check.handpiece_id, verdict: check.verdict,
-      } : null,
-      consent: form.consent_by ? { by: form.consent_by, at: now } : null,
-      anaesthesia: form.anaesthesia,
-      alerts_reviewed: form.alerts_reviewed,
-      started_at: now,
-    },
-  }]);
+  const device = house.value.devices.find((d) => d.device_id === form.device_id);
+  const handpiece = handpieceUsed(form.handpiece_id, record_id);
+  if (!device || !handpiece) throw new Refused("no_device", "Choose the laser and the handpiece first.");
+  const { device_id, label, maker, model, serial, wavelength, delivery_part } = device;
+  const started_at = nowText();
+  const payload: ProcedureOpened = {
+    ...saidOf(form),
+    device: { device_id, label, maker, model, serial, wavelength, delivery_part },
+    handpiece,
+    verification: verificationUsed(latestCheck(form.device_id, form.handpiece_id, form.mode)),
+    started_at,
+  };
+  await write([
+    { type: "procedure.opened", entity_id: record_id, payload },
+    ...notes.map((text) => ({ type: "procedure.noted", entity_id: record_id, payload: { text } })),
+  ]);
   return record_id;
+}
+
+/** What people say at the opening; the rest of it the house's registers say. */
+export function saidOf(form: OpenForm): Omit<ProcedureOpened, "device" | "handpiece" | "verification" | "started_at"> {
+  const { chart_number, second_identifier, procedure, site, indication, why_laser, operator_id, supervising_id,
+    assistant_ids, others_present, room, consent, anaesthesia, alerts_reviewed } = form;
+  return {
+    patient: { chart_number, second_identifier }, procedure, site, indication, why_laser, operator_id, supervising_id,
+    assistant_ids, others_present, room, consent, anaesthesia, alerts_reviewed,
+  };
+}
+
+/** A registered handpiece or tip as a record names it, with which use of it this is. */
+function handpieceUsed(handpiece_id: string, record_id: string): HandpieceUsed | null {
+  const found = house.value.handpieces.find((h) => h.handpiece_id === handpiece_id);
+  if (!found) return null;
+  const { label, kind, device_id } = found;
+  return { handpiece_id, label, kind, use_count: usesOf(handpiece_id, record_id) + 1, device_id };
+}
+
+function verificationUsed(check: Verification | null): VerificationUsed | null {
+  if (!check?.event_id) return null;
+  return {
+    verification_id: check.verification_id, event_id: check.event_id, ratio: check.ratio,
+    ratio_uncertainty: check.ratio_uncertainty ?? "0", verified_at: check.verified_at,
+    mode: check.mode, handpiece_id: check.handpiece_id, verdict: check.verdict,
+  };
 }
 
 export interface TimeoutAnswer { item_id: string; text: string; answer: string; note: string | null; answered_at: string }
@@ -105,17 +118,6 @@ export async function startPass(
   record: RecordDocument, plan: PassPlan, options: { closing?: EventDraft[]; replaces?: { event_id: string; number: number; reason: string } } = {},
 ): Promise<string> {
   mustBeOpen(record);
-  // A pass does not name its tip: the record does. With another one in hand, the check of the
-  // record's tip would stand behind the numbers of this one.
-  if (plan.device_id !== record.device?.device_id || plan.handpiece_id !== record.handpiece?.handpiece_id) {
-    throw new Refused("other_handpiece",
-      "This case was opened with another handpiece or tip. End it, and open a case with the one in use.");
-  }
-  const found = latestCheck(plan.device_id, plan.handpiece_id, plan.settings.emission["mode"] ?? "");
-  const check = usable(found) ? found : null;
-  const settings = withCheck(plan.settings, check);
-  const outcome = doseOf(settings);
-  if (!outcome.ok) throw new Refused("settings", Object.values(outcome.errors).flat().join(" "));
   const last = record.passes[record.passes.length - 1];
   const drafts: EventDraft[] = [...(options.closing ?? [])];
   if (options.replaces) {
@@ -124,22 +126,46 @@ export async function startPass(
   drafts.push({
     type: "pass.started",
     entity_id: record.record_id,
-    payload: {
-      pass_id: newId(),
-      number: options.replaces ? options.replaces.number : (last?.number ?? 0) + 1,
-      settings,
-      verification_event_id: check?.event_id ?? null,
-      preset: plan.preset,
-      changed_from_preset: plan.preset_settings != null && !sameSettings(plan.settings, plan.preset_settings),
-      spot_known: plan.spot_known,
-      focus: plan.focus,
-      coolant: plan.coolant,
-      distance: plan.distance,
-      dose: doseForEvent(outcome.response),
-    },
+    payload: passSaid(record, plan, newId(), options.replaces ? options.replaces.number : (last?.number ?? 0) + 1),
   });
   const ids = await write(drafts);
   return ids[ids.length - 1]!;
+}
+
+/** What a pass says of itself. `by_ms`: the moment it was made, where it is put right later. */
+export function passSaid(record: RecordDocument, plan: PassPlan, pass_id: string, number: number, by_ms = Infinity): PassStarted {
+  if (plan.device_id !== record.device?.device_id) {
+    throw new Refused("other_device", "This case was opened with another laser. End it, and open a case with the one in use.");
+  }
+  const found = latestCheck(plan.device_id, plan.handpiece_id, plan.settings.emission["mode"] ?? "", by_ms);
+  const check = usable(found) ? found : null;
+  const settings = withCheck(plan.settings, check);
+  const outcome = doseOf(settings);
+  if (!outcome.ok) throw new Refused("settings", Object.values(outcome.errors).flat().join(" "));
+  return {
+    pass_id,
+    number,
+    settings,
+    verification_event_id: check?.event_id ?? null,
+    preset: plan.preset,
+    changed_from_preset: plan.preset_settings != null && !sameSettings(plan.settings, plan.preset_settings),
+    spot_known: plan.spot_known as PassStarted["spot_known"],
+    focus: plan.focus as PassStarted["focus"],
+    coolant: plan.coolant as PassStarted["coolant"],
+    distance: plan.distance,
+    dose: doseForEvent(outcome.response),
+    ...ownDelivery(record, plan.handpiece_id, found),
+  };
+}
+
+/** The tip of a pass and its check, where they are not the record's own. */
+function ownDelivery(record: RecordDocument, handpiece_id: string, check: Verification | null): Pick<PassStarted, "handpiece" | "verification"> {
+  const other = handpiece_id !== record.handpiece?.handpiece_id;
+  const verification = verificationUsed(check);
+  if (!other && (verification?.event_id ?? null) === (record.verification?.event_id ?? null)) return {};
+  const handpiece = other ? handpieceUsed(handpiece_id, record.record_id) : null;
+  if (other && !handpiece) throw new Refused("no_device", "This handpiece is not registered here.");
+  return other ? { handpiece, verification } : { verification };
 }
 
 /** A draft of laser-on time; `seconds` is a decimal string. */
@@ -156,8 +182,9 @@ export async function addNote(record: RecordDocument, text: string): Promise<voi
   await write([{ type: "procedure.noted", entity_id: record.record_id, payload: { text } }]);
 }
 
-export async function withdraw(record_id: string, event_id: string, reason: string): Promise<void> {
-  await write([{ type: "entry.withdrawn", entity_id: record_id, corrects: event_id, payload: { reason } }]);
+/** Take an entry back; answers the event that says so, which can itself be taken back. */
+export async function withdraw(record_id: string, event_id: string, reason: string): Promise<string> {
+  return (await write([{ type: "entry.withdrawn", entity_id: record_id, corrects: event_id, payload: { reason } }]))[0]!;
 }
 
 export async function endCase(record: RecordDocument, outcome: Record<string, string | null>): Promise<void> {

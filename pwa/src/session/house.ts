@@ -2,7 +2,7 @@
 import { signal } from "@preact/signals";
 import { documents, onDocuments, recordPages, recordsNamed, type Changed } from "../store/documents";
 import { deskRegister } from "../sync/desk";
-import type { Device, Handpiece, ListDocument, Person, Place, Preset, ProcedureKind, Verification } from "./types";
+import type { Device, Handpiece, ListDocument, Person, Place, Preset, PresetDocument, ProcedureKind, Verification } from "./types";
 
 export interface House {
   place: Place | null;
@@ -11,7 +11,10 @@ export interface House {
   handpieces: Handpiece[];
   kinds: ProcedureKind[];
   lists: ListDocument[];
+  /** Those in force, as the server last said; `house_presets` adds what this tablet said since. */
   presets: Preset[];
+  /** All of them, withdrawn ones and drafts too, with their histories. */
+  presetDocuments: PresetDocument[];
   verifications: Verification[];
   /** How many records have used each handpiece or tip, as the server counted them, and the last of them. */
   uses: Record<string, { uses: number; last_used_at: string | null }>;
@@ -20,7 +23,7 @@ export interface House {
 
 export const house = signal<House>({
   place: null, people: [], devices: [], handpieces: [], kinds: [], lists: [], presets: [],
-  verifications: [], uses: {}, records: [],
+  presetDocuments: [], verifications: [], uses: {}, records: [],
 });
 
 type Loose = Record<string, unknown>;
@@ -79,6 +82,7 @@ async function readRegisters(read: (kind: string) => Promise<Loose[]>): Promise<
     kinds: kinds.filter(inForce).sort(byName) as unknown as ProcedureKind[],
     lists: lists.filter(inForce) as unknown as ListDocument[],
     presets: presets.filter(inForce).sort(byName) as unknown as Preset[],
+    presetDocuments: presets as unknown as PresetDocument[],
     verifications: verifications.map(toVerification),
     uses: Object.fromEntries(uses.map((doc) => [String(doc["handpiece_id"]),
       { uses: Number(doc["uses"]) || 0, last_used_at: (doc["last_used_at"] as string | null) ?? null }])),
@@ -135,10 +139,10 @@ export function watchHouse(mayShow: () => boolean): void {
 export const personName = (id: string | null | undefined): string | null =>
   house.value.people.find((p) => p.person_id === id)?.display_name ?? null;
 
-/** The newest power check for this laser, this tip and this mode, whatever its verdict. */
-export function latestCheck(device_id: string, handpiece_id: string, mode: string): Verification | null {
+/** The newest power check for this laser, this tip and this mode, whatever its verdict; of those made by a moment [ms]. */
+export function latestCheck(device_id: string, handpiece_id: string, mode: string, by_ms = Infinity): Verification | null {
   return newest(house.value.verifications.filter(
-    (v) => v.device_id === device_id && v.handpiece_id === handpiece_id && v.mode === mode));
+    (v) => v.device_id === device_id && v.handpiece_id === handpiece_id && v.mode === mode && !(Date.parse(v.verified_at) > by_ms)));
 }
 
 /** The newest power check of each mode and tip of one laser. */

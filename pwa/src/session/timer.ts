@@ -1,4 +1,4 @@
-/** The laser-on timer: its start is kept in the live store, so that it survives reload and lock. */
+/** The laser-on timer: its start is kept in the live store, so that it survives reload, lock and crash. */
 import { signal } from "@preact/signals";
 import { getLive, putLive } from "../outbox/live";
 
@@ -6,44 +6,62 @@ export interface Running {
   record_id: string;
   pass_id: string;
   started_ms: number;
-  /** Set when somebody stopped it while nobody was signed in. */
+  /** Set when it was stopped while nobody was signed in: a person decides about it. */
   stopped_ms: number | null;
+  /** Stretches timed and stopped before this one while nobody was signed in [ms]. */
+  before_ms?: number;
 }
 
 export const running = signal<Running | null>(null);
-/** True when the start was read back from the store, not seen by this page. */
+/** True when it was found running after a reload or a crash: nobody watched it. */
 export const cameBack = signal(false);
+/** True while what runs could not be written down: it lives in this page only, and the screen says so. */
+export const unkept = signal(false);
 
+/** Read back what ran; called at start, before anything can be timed anew. */
 export async function loadTimer(): Promise<void> {
-  const kept = (await getLive("timer")) as Running | null;
+  const kept = await getLive<Running>("timer");
   if (kept && !running.value) {
     running.value = kept;
-    cameBack.value = true;
+    cameBack.value = kept.stopped_ms === null;
   }
 }
 
-/** Start timing a pass. While a time of another case still waits to be kept, nothing is started over it. */
+/** Start timing a pass. While a time of another case or pass still waits to be kept, nothing is started over it. */
 export function startTimer(record_id: string, pass_id: string, now_ms: number): void {
-  if (running.value && running.value.record_id !== record_id) return;
-  running.value = { record_id, pass_id, started_ms: now_ms, stopped_ms: null };
-  cameBack.value = false;
-  void putLive("timer", running.value);
+  const now = running.value;
+  if (now && (now.record_id !== record_id || now.pass_id !== pass_id || now.stopped_ms === null)) return;
+  running.value = { record_id, pass_id, started_ms: now_ms, stopped_ms: null, before_ms: now ? elapsedMs(now, now_ms) : 0 };
+  if (!now) cameBack.value = false;
+  keep();
 }
 
+/** Stop it, and leave to a person what becomes of the time. */
 export function holdTimer(now_ms: number): void {
-  if (!running.value) return;
-  running.value = { ...running.value, stopped_ms: running.value.stopped_ms ?? now_ms };
-  void putLive("timer", running.value);
+  if (!running.value || running.value.stopped_ms !== null) return;
+  running.value = { ...running.value, stopped_ms: now_ms };
+  keep();
 }
 
 export function clearTimer(): void {
   running.value = null;
   cameBack.value = false;
-  void putLive("timer", null);
+  keep();
+}
+
+/** Write down what stands; once more where that failed, and said as long as it has not worked. */
+export function keep(): void {
+  const now = running.value;
+  putLive("timer", now).then(
+    () => { if (running.value === now) unkept.value = false; },
+    () => { if (running.value === now) unkept.value = now !== null; });
+}
+
+function elapsedMs(timer: Running, now_ms: number): number {
+  return (timer.before_ms ?? 0) + Math.max(0, (timer.stopped_ms ?? now_ms) - timer.started_ms);
 }
 
 /** Elapsed time as a decimal string [s], to a tenth: no finer than a finger is. */
 export function elapsed(timer: Running, now_ms: number): string {
-  const end = timer.stopped_ms ?? now_ms;
-  return (Math.max(0, end - timer.started_ms) / 1000).toFixed(1);
+  return (elapsedMs(timer, now_ms) / 1000).toFixed(1);
 }

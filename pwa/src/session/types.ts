@@ -57,6 +57,9 @@ export interface ProcedureKind {
   notes?: string | null;
   cautions?: string | null;
   retired?: boolean | null;
+  event_id?: string;
+  listed_at?: string;
+  listed_by?: string | null;
 }
 
 export interface ListItem {
@@ -108,6 +111,25 @@ export interface Preset {
   coolant: string;
   note: string | null;
   reviewed_by: string;
+  /** The publication that these values come from. */
+  event_id?: string;
+  from_draft?: string | null;
+}
+
+export interface PresetVersion extends Preset { event_id: string; published_at: string; published_by: string | null }
+/** A version that built on something that was no longer in force. */
+export interface PresetDraft extends PresetVersion { base_version: number | null }
+export interface Withdrawal { event_id: string; version: number | null; reason: string | null; at: string; by: string | null }
+
+/** A preset with its history: the version in force in front, if there ever was one. */
+export interface PresetDocument extends Partial<PresetVersion> {
+  preset_id: string;
+  status: "current" | "withdrawn" | "draft";
+  withdrawn: Withdrawal | null;
+  versions: PresetVersion[];
+  drafts: PresetDraft[];
+  set_aside: (PresetDraft & { set_aside: { reason: string | null; at: string; by: string | null } })[];
+  withdrawals: Withdrawal[];
 }
 
 export interface Verification {
@@ -129,7 +151,7 @@ export interface PassPlan {
   device_id: string;
   handpiece_id: string;
   settings: Settings;
-  preset: { preset_id: string; version: number; name: string } | null;
+  preset: { preset_id: string; version: number; name: string; event_id?: string | null } | null;
   preset_settings: Settings | null;
   spot_known: string;
   focus: string;

@@ -1,132 +1,78 @@
+import "../../styles/case.css";
 import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
-import { Mark, Press } from "../../parts/basics";
-import { DosePanel } from "../../parts/dose";
-import { timeText } from "../../parts/dates";
-import { doseOf } from "../../session/dosing";
 import { house } from "../../session/house";
-import { ownRecords, writing } from "../../session/state";
+import { noteLast } from "../../session/atwork";
+import { ownRecords } from "../../session/state";
 import { running } from "../../session/timer";
 import type { RecordDocument } from "../../session/fold";
-import type { Device, PassPlan, Settings } from "../../session/types";
 import { t } from "../../text";
-import { basisText, factsOf } from "../facts";
-import { compose, emptyForm, fromPass, fromPreset, fromSettings, passPlan } from "../plan/form";
 import { planDraft } from "../plan/plan";
-import { UndoSlot, withdrawOffer } from "../undo";
-import { go } from "../route";
+import { withdrawOffer } from "../undo";
+import { go, route } from "../route";
 import { keepAwake } from "./awake";
+import { Correct } from "./correct";
 import { EndForm } from "./end";
+import { Entries } from "./entries";
+import { HandOverForm } from "./hand-over";
 import { CaseHead } from "./head";
+import { BeforePatient, CaseLists } from "./lists";
 import { Notes } from "./notes";
-import { beginPass, planOfPass } from "./passes";
-import { PassList } from "./pass-list";
-import { Steps } from "./steps";
+import { PauseForm } from "./pause";
+import { currentPlan, lastPass } from "./plan-now";
+import { Protection } from "./protection";
 import { TimeOut } from "./timeout";
-import { LaserBar, OtherTime } from "./timer";
+import { Back } from "./views";
+import { Bar, Working } from "./working";
+
+interface Props { record_id: string; view: string | null; event_id: string | null }
 
 /** One open case. What it shows is the fold of its events and the drafts beside them. */
-export function CaseScreen({ record_id }: { record_id: string }) {
-  const ending = useSignal(false);
-  const timeoutOpen = useSignal(true);
+export function CaseScreen({ record_id, view, event_id }: Props) {
+  const timeoutLater = useSignal(false);
   useEffect(() => keepAwake(), []);
-  useEffect(() => withdrawOffer, [record_id]);
-  useEffect(() => { window.scrollTo(0, 0); }, [ending.value, timeoutOpen.value]);
+  // An offer to undo belongs to its case, on whichever of its screens it is seen.
+  useEffect(() => () => { if (route.value[1] !== record_id) withdrawOffer(); }, [record_id]);
   const record = ownRecords.value.find((r) => r.record_id === record_id);
+  const pass = record && lastPass(record);
+  useEffect(() => { if (pass) noteLast({ record_id, pass_id: pass.pass_id, number: pass.number }); }, [record_id, pass?.pass_id]);
   const kept = planDraft(record_id);
   if (!record) return <div class="page"><p role="status">{t.common.loading}</p><a class="button" href="#/today">{t.common.nav.today}</a></div>;
   if (!kept.ready.value) return <p class="page" role="status">{t.common.loading}</p>;
-  if (record.status !== "draft") {
+  if (record.status !== "draft" && !AFTER_THE_END.has(view ?? "")) {
     go(record.status === "ended" ? "sign" : "records", record_id);
     return null;
   }
   const device = house.value.devices.find((d) => d.device_id === record.device?.device_id) ?? null;
   const plan = currentPlan(record, device);
-  const asking = record.time_out === null && record.passes.length === 0 && timeoutOpen.value;
+  const timing = running.value?.record_id === record_id;
+  const asking = view === null && record.time_out === null && record.passes.length === 0 && !timeoutLater.value;
   return (
     <>
       <CaseHead record={record} plan={plan} />
       <div class="page case">
-        {ending.value ? <EndForm record={record} onBack={() => { ending.value = false; }} />
-          : asking ? <TimeOut record={record} onDone={() => { timeoutOpen.value = false; }} />
-          : <Working record={record} plan={plan} device={device} onEnd={() => { ending.value = true; }} onTimeout={() => { timeoutOpen.value = true; }} />}
+        {asking ? <BeforePatient record={record} /> : null}
+        {asking ? <TimeOut record={record} onDone={() => { timeoutLater.value = true; }} />
+          : view === null ? <Working record={record} plan={plan} device={device} onTimeout={() => { timeoutLater.value = false; }} />
+          : <Beside record={record} view={view} event_id={event_id} />}
       </div>
-      {ending.value || asking ? null : <Bar record={record} plan={plan} />}
+      {asking || (view !== null && !timing) ? null : <Bar record={record} plan={plan} />}
     </>
   );
 }
 
-/** The settings in force: those of the open pass, before the first one those of the plan. */
-function currentPlan(record: RecordDocument, device: Device | null): PassPlan | null {
-  const pass = record.passes[record.passes.length - 1];
-  if (pass) return planOfPass(record, pass, presetSettings(record, pass.preset));
-  const form = planDraft(record.record_id).value.value;
-  const composed = compose(form, device);
-  return composed.complete ? passPlan(form, composed.settings) : null;
-}
+/** What may still be done once the procedure has ended, before it is signed. */
+const AFTER_THE_END: ReadonlySet<string> = new Set(["entries", "correct"]);
 
-function presetSettings(record: RecordDocument, preset: PassPlan["preset"]): Settings | null {
-  if (!preset) return null;
-  const known = house.value.presets.find((p) => p.preset_id === preset.preset_id && p.version === preset.version);
-  if (known) return fromPreset(emptyForm(), known, house.value.handpieces.find((h) => h.handpiece_id === known.handpiece_id)).preset_settings;
-  const unchanged = record.passes.find((p) => p.preset?.preset_id === preset.preset_id && !p.changed_from_preset);
-  return (unchanged?.settings as Settings | undefined) ?? null;
-}
-
-interface WorkingProps { record: RecordDocument; plan: PassPlan | null; device: Device | null; onEnd: () => void; onTimeout: () => void }
-
-function Working({ record, plan, device, onEnd, onTimeout }: WorkingProps) {
-  const pass = record.passes[record.passes.length - 1];
-  const step = (settings: Settings) => {
-    if (!plan) return;
-    if (pass) { void beginPass(record, { ...plan, settings }, true); return; }
-    const kept = planDraft(record.record_id);
-    kept.set(fromSettings(kept.value.value, settings));
-  };
-  const other = () => {
-    const kept = planDraft(record.record_id);
-    if (plan && pass) kept.set(fromPass(kept.value.value, plan, pass.event_id));
-    go("plan", record.record_id);
-  };
-  const shown = plan && pass && pass.laser_on_s > 0 ? { ...plan.settings, emission_time: `${pass.laser_on_s} s` } : plan?.settings;
-  const outcome = shown ? doseOf(shown) : null;
-  return (
-    <div class="two">
-      <div class="stack">
-        <UndoSlot>{record.time_out
-          ? <Mark shape="done" id="timeout-done">{t.case.timeout.done(timeText(record.time_out.completed_at))}</Mark>
-          : <span class="row"><Mark shape="warn" id="timeout-pending">{t.case.timeout.pending}</Mark>{record.passes.length === 0 ? <Press id="timeout-now" onPress={onTimeout}>{t.case.timeout.now}</Press> : null}</span>}</UndoSlot>
-        {plan ? <Steps settings={plan.settings} device={device} onStep={step} starts={pass !== undefined} /> : null}
-        <Press id="other-settings" wide onPress={other}>{plan ? t.case.otherSettings : t.case.chooseSettings}</Press>
-        {pass ? <OtherTime record={record} pass={pass} /> : null}
-        <Notes record={record} />
-      </div>
-      <div class="stack">
-        {outcome?.ok && plan ? (
-          <div class="sheet"><DosePanel brief response={outcome.response}
-            basis={basisText(plan.device_id, plan.handpiece_id, plan.settings.emission["mode"] ?? "", Date.now())}
-            facts={factsOf(plan.settings, { preset_settings: plan.preset_settings, spot_known: plan.spot_known, counted: pass ? `${pass.laser_on_s} s` : undefined })} /></div>
-        ) : null}
-        <PassList record={record} />
-        <p class="small soft">{t.case.caution}</p>
-        <div class="row spread">
-          <Press id="case-leave" kind="quiet" onPress={() => go("today")}>{t.case.leave}</Press>
-          <Press id="case-end" disabled={running.value !== null || !writing.value} onPress={onEnd}>{t.case.end}</Press>
-        </div>
-        {running.value ? <p class="small soft">{t.case.endFirst}</p> : null}
-      </div>
-    </div>
-  );
-}
-
-function Bar({ record, plan }: { record: RecordDocument; plan: PassPlan | null }) {
-  const pass = record.passes[record.passes.length - 1];
-  if (pass) return <LaserBar record={record} pass={pass} />;
-  return (
-    <div class="foot">
-      {plan
-        ? <Press id="pass-start" kind="main" large disabled={!writing.value} onPress={() => void beginPass(record, plan)}>{t.case.startFirst}</Press>
-        : <Press id="choose-settings" kind="main" large onPress={() => go("plan", record.record_id)}>{t.case.chooseSettings}</Press>}
-    </div>
-  );
+/** What is noted beside the passes, each on a screen of its own. */
+function Beside({ record, view, event_id }: { record: RecordDocument; view: string; event_id: string | null }) {
+  if (view === "pause") return <PauseForm record={record} />;
+  if (view === "hand-over") return <HandOverForm record={record} />;
+  if (view === "protection") return <Protection record={record} />;
+  if (view === "lists") return <CaseLists record={record} kind={event_id} />;
+  if (view === "notes") return <div class="stack narrow"><h1>{t.course.views.notes}</h1><Notes record={record} /><Back record_id={record.record_id} /></div>;
+  if (view === "entries") return <Entries record={record} />;
+  if (view === "correct" && event_id) return <Correct record={record} event_id={event_id} />;
+  if (view === "end") return <EndForm record={record} onBack={() => go("case", record.record_id)} />;
+  return <Back record_id={record.record_id} />;
 }

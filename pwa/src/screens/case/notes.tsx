@@ -2,14 +2,14 @@ import { Press } from "../../parts/basics";
 import { timeText } from "../../parts/dates";
 import { TextField } from "../../parts/fields";
 import { addNote } from "../../session/commands";
-import { draft } from "../../session/draft";
 import type { RecordDocument } from "../../session/fold";
 import { writing } from "../../session/state";
 import { t } from "../../text";
 import { attempt, busy } from "../attempt";
+import { caseDraft } from "./kept";
 
 export function Notes({ record }: { record: RecordDocument }) {
-  const kept = draft<string>(`note:${record.record_id}`, "");
+  const kept = caseDraft<string>("note", record.record_id, "");
   const text = kept.value.value;
   const add = () => void attempt(() => addNote(record, text.trim())).then((done) => { if (done) kept.clear(); });
   return (

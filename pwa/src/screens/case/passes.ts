@@ -1,10 +1,10 @@
 /** Starting a pass from a screen: close the timer first, offer to take it back after. */
 import type { EventDraft } from "../../events/build";
 import { laserDraft, startPass, withdraw } from "../../session/commands";
-import { firstOf, type RecordDocument, type RecordPass } from "../../session/fold";
+import { firstOf, type RecordDocument } from "../../session/fold";
 import { ownRecords } from "../../session/state";
 import { cameBack, clearTimer, elapsed, running } from "../../session/timer";
-import type { PassPlan, Settings } from "../../session/types";
+import type { PassPlan } from "../../session/types";
 import { t } from "../../text";
 import { attempt } from "../attempt";
 import { offerUndo } from "../undo";
@@ -36,19 +36,4 @@ function closeTimer(record: RecordDocument): EventDraft[] {
   const timer = running.value;
   if (!timer || timer.record_id !== record.record_id) return [];
   return [laserDraft(timer.record_id, timer.pass_id, elapsed(timer, Date.now()), cameBack.value ? "estimate" : "timer", null)];
-}
-
-/** The plan that a pass was: what the next one starts from. */
-export function planOfPass(record: RecordDocument, pass: RecordPass, preset_settings: Settings | null): PassPlan {
-  return {
-    device_id: record.device?.device_id ?? "",
-    handpiece_id: record.handpiece?.handpiece_id ?? "",
-    settings: pass.settings as Settings,
-    preset: pass.preset,
-    preset_settings,
-    spot_known: pass.spot_known,
-    focus: pass.focus,
-    coolant: pass.coolant,
-    distance: pass.distance,
-  };
 }

@@ -1,15 +1,10 @@
 import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import { Glyph, Press } from "../../parts/basics";
-import { More } from "../../parts/dose";
-import { Choice } from "../../parts/fields";
-import { readNumber } from "../../parts/number";
-import { QuantityField, type Typed } from "../../parts/quantity";
 import { addLaserTime, withdraw } from "../../session/commands";
-import { draft } from "../../session/draft";
 import type { RecordDocument, RecordPass } from "../../session/fold";
 import { writing } from "../../session/state";
-import { cameBack, clearTimer, elapsed, holdTimer, running, startTimer, type Running } from "../../session/timer";
+import { cameBack, clearTimer, elapsed, holdTimer, keep, running, startTimer, unkept, type Running } from "../../session/timer";
 import { t } from "../../text";
 import { attempt, busy } from "../attempt";
 import { href } from "../route";
@@ -37,12 +32,21 @@ export function LaserBar({ record, pass }: { record: RecordDocument; pass: Recor
     <div class={ticking ? "foot laser running" : "foot laser"}>
       <div class="laser-time">
         <span class="setting" data-testid="laser-time">{timer ? elapsed(timer, now.value) : round(pass.laser_on_s)}<span class="unit-text"> s</span></span>
-        <span class="small" role="status">{ticking ? t.case.started : elsewhere ? <a href={href("case", running.value!.record_id)}>{t.case.timerElsewhere}</a> : `${t.case.pass(pass.number)}, ${t.case.laserOn}`}</span>
+        <span class="small" role="status">{ticking && unkept.value ? null : ticking ? t.case.started : elsewhere ? <a href={href("case", running.value!.record_id)}>{t.case.timerElsewhere}</a> : `${t.case.pass(pass.number)}, ${t.case.laserOn}`}</span>
       </div>
+      {ticking && unkept.value ? <Unkept /> : null}
       {ticking
         ? <Press id="laser-stop" kind="main" large disabled={busy.value} onPress={stop}><Glyph shape="off" />{t.case.stop}</Press>
         : <Press id="laser-start" kind="main" large disabled={!writing.value || busy.value || elsewhere} onPress={() => startTimer(record.record_id, pass.pass_id, Date.now())}><Glyph shape="on" />{t.case.start}</Press>}
     </div>
+  );
+}
+
+/** The start could not be written down: it is said, not hoped. */
+function Unkept() {
+  return (
+    <p class="small strong unkept" role="alert" data-testid="timer-unkept"><Glyph shape="warn" /> {t.course.timer.unkept}{" "}
+      <Press id="timer-keep-start" kind="quiet" onPress={keep}>{t.course.timer.tryAgain}</Press></p>
   );
 }
 
@@ -63,38 +67,9 @@ function Held({ record, timer }: { record: RecordDocument; timer: Running }) {
 
 export const round = (seconds: number): string => String(Number(seconds.toFixed(1)));
 
-async function keepTime(record: RecordDocument, pass_id: string, seconds: string, source: string, pulses: number | null): Promise<boolean> {
+export async function keepTime(record: RecordDocument, pass_id: string, seconds: string, source: string, pulses: number | null): Promise<boolean> {
   return attempt(async () => {
     const event_id = await addLaserTime(record, pass_id, seconds, source, pulses);
     offerUndo(t.case.undoTime(`${seconds} s`), () => withdraw(record.record_id, event_id, t.case.undoReason));
   });
-}
-
-interface TimeForm { seconds: Typed; pulses: string; source: string }
-const EMPTY: TimeForm = { seconds: { raw: "", unit: "s" }, pulses: "", source: "" };
-
-/** Laser-on time from elsewhere: the device's counter, its tone, or an estimate. */
-export function OtherTime({ record, pass }: { record: RecordDocument; pass: RecordPass }) {
-  const kept = draft<TimeForm>(`time:${record.record_id}`, EMPTY);
-  const form = kept.value.value;
-  const source = form.source || "device counter";
-  const read = readNumber(form.seconds.raw);
-  const pulses = form.pulses.trim() === "" ? null : Number(form.pulses);
-  const good = read.kind === "number" && Number(read.text) > 0 && (pulses === null || (Number.isSafeInteger(pulses) && pulses >= 0));
-  const add = () => {
-    if (read.kind !== "number") return;
-    void keepTime(record, pass.pass_id, read.text, source, pulses).then((done) => { if (done) kept.clear(); });
-  };
-  return (
-    <More id="other-time" title={t.case.elsewhere}>
-        <Choice id="time-source" across legend={t.case.source} value={source}
-          options={["device counter", "tone", "estimate"].map((value) => ({ value, text: t.case.sources[value]! }))}
-          onChange={(value) => kept.set({ ...form, source: value })} />
-        <QuantityField id="time-seconds" label={t.case.seconds} typed={form.seconds} units={["s"]} onChange={(seconds) => kept.set({ ...form, seconds })} />
-        <div class="field"><label for="time-pulses">{t.case.pulses}</label>
-          <input id="time-pulses" data-testid="time-pulses" type="text" inputMode="numeric" autoComplete="off" maxLength={9} value={form.pulses}
-            onInput={(e) => kept.set({ ...form, pulses: e.currentTarget.value.replace(/\D/g, "") })} /></div>
-        <Press id="time-add" disabled={!good || busy.value || !writing.value} onPress={add}>{t.case.add}</Press>
-    </More>
-  );
 }

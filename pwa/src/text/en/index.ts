@@ -2,18 +2,24 @@
 import { caseWords } from "./case";
 import { commonWords } from "./common";
 import { compareWords } from "./compare";
+import { courseWords } from "./course";
 import { deskWords } from "./desk";
 import { doorWords } from "./door";
 import { doseWords } from "./dose";
 import { drawingWords } from "./drawings";
 import { entryWords } from "./entry";
+import { findingWords } from "./finding";
 import { formulaWords } from "./formulas";
+import { historyWords } from "./history";
 import { listWords } from "./lists";
+import { openingWords } from "./opening";
+import { movingWords } from "./moving";
 import { planWords } from "./plan";
 import { practiceWords } from "./practice";
 import { presetWords } from "./presets";
 import { recordWords } from "./records";
 import { resultWords } from "./results";
+import { signWords } from "./signing";
 import { todayWords } from "./today";
 
 export const english = {
@@ -27,10 +33,16 @@ export const english = {
   dose: doseWords,
   results: resultWords,
   formulas: formulaWords,
+  opening: openingWords,
   case: caseWords,
+  course: courseWords,
   lists: listWords,
   practice: practiceWords,
   presets: presetWords,
   records: recordWords,
+  finding: findingWords,
+  history: historyWords,
+  moving: movingWords,
+  signing: signWords,
   desk: deskWords,
 } as const;

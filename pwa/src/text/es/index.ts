@@ -3,18 +3,24 @@ import { english } from "../en";
 import type { Words } from "../language";
 import { caseWords } from "./case";
 import { commonWords } from "./common";
+import { courseWords } from "./course";
 import { compareWords } from "./compare";
 import { deskWords } from "./desk";
 import { doorWords } from "./door";
 import { doseWords } from "./dose";
 import { drawingWords } from "./drawings";
 import { entryWords } from "./entry";
+import { findingWords } from "./finding";
 import { formulaWords } from "./formulas";
+import { historyWords } from "./history";
 import { listWords } from "./lists";
+import { openingWords } from "./opening";
+import { movingWords } from "./moving";
 import { planWords } from "./plan";
 import { practiceWords } from "./practice";
 import { recordWords } from "./records";
 import { resultWords } from "./results";
+import { signWords } from "./signing";
 import { todayWords } from "./today";
 
 export const spanish: Words = {
@@ -28,10 +34,16 @@ export const spanish: Words = {
   dose: doseWords,
   results: resultWords,
   formulas: formulaWords,
+  opening: openingWords,
   case: caseWords,
+  course: courseWords,
   lists: listWords,
   practice: practiceWords,
   presets: english.presets,
   records: recordWords,
+  finding: findingWords,
+  history: historyWords,
+  moving: movingWords,
+  signing: signWords,
   desk: deskWords,
 };

@@ -1,0 +1,162 @@
+import type { ComponentChildren } from "preact";
+import type {
+  LaserEmitted, PassStarted, ProcedureEnded, ProcedureHandedOver, ProcedureOpened, ProtectionNoted,
+} from "../../events/catalogue";
+import { Notice, Press } from "../../parts/basics";
+import { Choice, Select, TextField } from "../../parts/fields";
+import { correct, payloadOf } from "../../session/commands_case";
+import { withdraw } from "../../session/commands";
+import type { HistoryLine, RecordDocument } from "../../session/fold";
+import { house } from "../../session/house";
+import { split } from "../../session/settings";
+import { writing } from "../../session/state";
+import { t } from "../../text";
+import { attempt, busy } from "../attempt";
+import { go } from "../route";
+import { offerUndo } from "../undo";
+import { CorrectPass } from "./correct-pass";
+import { OutcomeFields, outcomeOf, type OutcomeForm } from "./end";
+import { entryText } from "./entry-text";
+import { caseDraft } from "./kept";
+import { Further, Needed } from "./opening";
+import { formOf as openingForm, missing, said as openingSaid, type OpeningForm } from "./opening-form";
+import { good, ProtectionFields } from "./protection";
+import { formOf as protectionForm, saidBy, type ProtectionForm } from "./protection-form";
+import { readTime, TimeFields, type TimeForm } from "./time-form";
+
+/** Entries that can be said again in the form they were first said in. */
+export const CORRECTED: readonly string[] = [
+  "procedure.opened", "pass.started", "laser.emitted", "procedure.noted", "procedure.paused", "procedure.handed_over",
+  "protection.noted", "procedure.ended",
+];
+
+/** One entry put right: the form it was made with, filled with what it says. */
+export function Correct({ record, event_id }: { record: RecordDocument; event_id: string }) {
+  const line = record.history.find((one) => one.event_id === event_id && one.effective);
+  const payload = line && payloadOf<object>(record.record_id, event_id);
+  if (!line || !payload) return <Gone record_id={record.record_id} />;
+  const props = { record, line, payload };
+  if (line.type === "pass.started") return <CorrectPass record={record} line={line} said={payload as PassStarted} />;
+  const Form = FORMS[line.type];
+  return Form ? <Form {...props} /> : <Gone record_id={record.record_id} />;
+}
+
+function Gone({ record_id }: { record_id: string }) {
+  return <div class="stack narrow"><p role="status">{t.course.entries.takenBack}</p><Press id="correct-back" onPress={() => go("case", record_id, "entries")}>{t.common.nav.back}</Press></div>;
+}
+
+interface Props { record: RecordDocument; line: HistoryLine; payload: object }
+
+interface FrameProps { record: RecordDocument; line: HistoryLine; next: object | null; clear: () => void; children: ComponentChildren }
+
+/** Around every form of correction: what stands now, the form, and saving both for good. */
+export function Frame({ record, line, next, clear, children }: FrameProps) {
+  const same = next !== null && sameWords(next, payloadOf<object>(record.record_id, line.event_id)!);
+  const save = () => void attempt(async () => {
+    const event_id = await correct(record, line.event_id, line.type, next!);
+    offerUndo(t.course.entries.saved, () => withdraw(record.record_id, event_id, t.case.undoReason));
+  }).then((done) => { if (done) { clear(); go("case", record.record_id, "entries"); } });
+  return (
+    <div class="stack">
+      <h1>{t.course.entries.correct}</h1>
+      <Notice calm id="correct-now"><p class="small soft">{t.course.entries.now}</p><p>{entryText(record, line)}</p></Notice>
+      <h2>{t.course.entries.newSays}</h2>
+      {children}
+      {same ? <p class="small soft" data-testid="correct-unchanged">{t.course.entries.unchanged}</p> : null}
+      <div class="row">
+        <Press id="correct-save" kind="main" large disabled={next === null || same || busy.value || !writing.value} onPress={save}>{t.course.entries.save}</Press>
+        <Press id="correct-cancel" kind="quiet" onPress={() => { clear(); go("case", record.record_id, "entries"); }}>{t.course.entries.keep}</Press>
+      </div>
+    </div>
+  );
+}
+
+/** By value, whatever the order of the fields; what the engine worked out does not count. */
+function sameWords(a: object, b: object): boolean {
+  const plain = (value: unknown): unknown => (value === null || typeof value !== "object" ? value
+    : Array.isArray(value) ? value.map(plain)
+    : Object.fromEntries(Object.entries(value).filter(([name]) => name !== "dose").sort(([x], [y]) => (x < y ? -1 : 1)).map(([name, inner]) => [name, plain(inner)])));
+  return JSON.stringify(plain(a)) === JSON.stringify(plain(b));
+}
+
+/** The form of one entry, kept under its id until it is saved or left. */
+export function useForm<T>(line: HistoryLine, record: RecordDocument, start: () => T) {
+  const kept = caseDraft<T | null>(`correct:${line.event_id}`, record.record_id, null);
+  return { form: kept.value.value ?? start(), set: kept.set as (form: T) => void, clear: kept.clear };
+}
+
+function CorrectOpening({ record, line, payload }: Props) {
+  const before = payload as ProcedureOpened;
+  const { form, set, clear } = useForm<OpeningForm>(line, record, () => openingForm(before));
+  const part = (change: Partial<OpeningForm>) => set({ ...form, ...change });
+  const whole = missing(form, form.operator).length === 0;
+  const { chart_number, second_identifier, ...rest } = openingSaid(form, form.operator);
+  // A time that was not touched stays to the millisecond.
+  const consent = rest.consent && before.consent && openingForm(before).consent_at === form.consent_at ? { ...rest.consent, at: before.consent.at } : rest.consent;
+  const next = whole ? { ...before, ...rest, consent, patient: { chart_number, second_identifier } } : null;
+  return (
+    <Frame record={record} line={line} next={next} clear={clear}>
+      <div class="two"><Needed form={form} set={part} operator={form.operator} /><Further open form={form} set={part} operator={form.operator} /></div>
+    </Frame>
+  );
+}
+
+function CorrectTime({ record, line, payload }: Props) {
+  const before = payload as LaserEmitted;
+  const { form, set, clear } = useForm<TimeForm>(line, record, () => ({
+    seconds: { raw: split(before.laser_on_time).value, unit: "s" }, pulses: before.pulses === null ? "" : String(before.pulses), source: before.source,
+  }));
+  const read = readTime(form);
+  const next = read ? { ...before, laser_on_time: `${read.seconds} s`, source: read.source, pulses: read.pulses } : null;
+  return <Frame record={record} line={line} next={next} clear={clear}><TimeFields form={form} set={set} timer={before.source === "timer"} /></Frame>;
+}
+
+function CorrectText({ record, line, payload }: Props) {
+  const name = line.type === "procedure.noted" ? "text" : "reason";
+  const before = (payload as Record<string, string | null>)[name] ?? "";
+  const { form, set, clear } = useForm<{ text: string }>(line, record, () => ({ text: before }));
+  const text = form.text.trim();
+  return (
+    <Frame record={record} line={line} next={name === "text" && !text ? null : { ...payload, [name]: text || null }} clear={clear}>
+      <TextField id="correct-text" label={name === "text" ? t.case.note : t.course.pause.reason} long value={form.text} onChange={(value) => set({ text: value })} spell />
+    </Frame>
+  );
+}
+
+function CorrectHandOver({ record, line, payload }: Props) {
+  const before = payload as ProcedureHandedOver;
+  const { form, set, clear } = useForm<ProcedureHandedOver>(line, record, () => before);
+  const words = t.course.handOver;
+  const people = house.value.people.map((p) => ({ value: p.person_id, text: p.display_name }));
+  return (
+    <Frame record={record} line={line} next={form.from_id === form.to_id ? null : { ...form, note: form.note?.trim() || null }} clear={clear}>
+      <Choice id="correct-role" legend={words.role} value={form.role} options={Object.entries(words.roles).map(([value, text]) => ({ value, text }))}
+        onChange={(role) => set({ ...form, role: role as ProcedureHandedOver["role"] })} />
+      <Select id="correct-from" label={words.from} value={form.from_id} options={people} onChange={(from_id) => set({ ...form, from_id })} />
+      <Select id="correct-to" label={words.to} value={form.to_id} options={people} onChange={(to_id) => set({ ...form, to_id })} />
+      <TextField id="correct-note" label={words.note} value={form.note ?? ""} onChange={(note) => set({ ...form, note })} max={300} spell />
+    </Frame>
+  );
+}
+
+function CorrectProtection({ record, line, payload }: Props) {
+  const { form, set, clear } = useForm<ProtectionForm>(line, record, () => protectionForm(payload as ProtectionNoted));
+  return <Frame record={record} line={line} next={good(form) ? saidBy(form) : null} clear={clear}><ProtectionFields form={form} set={set} /></Frame>;
+}
+
+function CorrectOutcome({ record, line, payload }: Props) {
+  const before = payload as ProcedureEnded;
+  const { form, set, clear } = useForm<OutcomeForm>(line, record, () =>
+    Object.fromEntries(Object.entries(before.outcome).map(([name, text]) => [name, text ?? ""])));
+  return <Frame record={record} line={line} next={{ ...before, outcome: outcomeOf(form) }} clear={clear}><OutcomeFields form={form} set={set} /></Frame>;
+}
+
+const FORMS: Readonly<Record<string, (props: Props) => ReturnType<typeof CorrectOpening>>> = {
+  "procedure.opened": CorrectOpening,
+  "laser.emitted": CorrectTime,
+  "procedure.noted": CorrectText,
+  "procedure.paused": CorrectText,
+  "procedure.handed_over": CorrectHandOver,
+  "protection.noted": CorrectProtection,
+  "procedure.ended": CorrectOutcome,
+};

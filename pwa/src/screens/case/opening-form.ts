@@ -1,0 +1,104 @@
+/** What is typed when a case is opened, and what it means; the same form puts an opening right. */
+import { nowText, rfc3339 } from "../../events/times";
+import type { ProcedureOpened } from "../../events/catalogue";
+import { surroundings } from "../../events/surroundings";
+import type { OpenForm } from "../../session/commands";
+import type { RecordDocument } from "../../session/fold";
+import { house } from "../../session/house";
+import { t } from "../../text";
+
+export interface OpeningForm {
+  chart: string; initials: string;
+  kind: string; text: string;
+  site: string; tooth: string; quadrant: string;
+  indication: string; why: string;
+  operator: string; supervising: string; assistants: string[] | null; others: string; room: string | null;
+  consent: boolean; consent_by: string; consent_at: string;
+  anaesthesia: string; alerts: boolean;
+  /** Reasons given for what stands against going on, by what it is. */
+  reasons: Record<string, string>;
+}
+
+export const OTHER = "other";
+
+export const EMPTY: OpeningForm = {
+  chart: "", initials: "", kind: "", text: "", site: "", tooth: "", quadrant: "", indication: "", why: "", operator: "",
+  supervising: "", assistants: null, others: "", room: null, consent: false, consent_by: "", consent_at: "", anaesthesia: "",
+  alerts: false, reasons: {},
+};
+
+/** People and room of the last case that this person opened today; never anything about its patient. */
+export function lastToday(records: readonly RecordDocument[], person_id: string, now_ms: number): RecordDocument | null {
+  const day = (ms: number) => new Date(ms).toDateString();
+  return records.find((r) => r.started_at !== null && day(Date.parse(r.started_at)) === day(now_ms)
+    && r.history[0]?.by === person_id) ?? null;
+}
+
+export function withDefaults(form: OpeningForm, last: RecordDocument | null): OpeningForm {
+  if (!last) return { ...form, assistants: form.assistants ?? [] };
+  return {
+    ...form,
+    operator: form.operator || (last.operator_id ?? ""),
+    supervising: form.supervising || (last.supervising_id ?? ""),
+    assistants: form.assistants ?? last.assistant_ids,
+    room: form.room ?? last.room,
+  };
+}
+
+export function siteText(form: Pick<OpeningForm, "site" | "tooth" | "quadrant">): string {
+  return [form.tooth.trim() && t.opening.toothText(form.tooth.trim()), form.quadrant, form.site.trim()].filter(Boolean).join(", ");
+}
+
+export function procedureOf(form: OpeningForm): ProcedureOpened["procedure"] {
+  const kind = house.value.kinds.find((k) => k.procedure_kind_id === form.kind);
+  return { procedure_kind_id: kind?.procedure_kind_id ?? null, text: kind ? kind.text : form.text.trim(), code: kind?.code ?? null };
+}
+
+/** What still has to be said, by the words at the fields. */
+export function missing(form: OpeningForm, operator: string): string[] {
+  const words = t.case;
+  return [
+    form.chart.trim() ? null : words.chart, form.initials.trim() ? null : words.initials,
+    procedureOf(form).text ? null : words.procedure, siteText(form) ? null : words.site,
+    form.indication.trim() ? null : words.indication, operator ? null : words.operator,
+  ].filter((one): one is string => one !== null);
+}
+
+/** The form as a command takes it, but for laser, tip and emission. */
+export function said(form: OpeningForm, operator: string): Omit<OpenForm, "device_id" | "handpiece_id" | "mode"> {
+  const text = (value: string) => value.trim() || null;
+  return {
+    chart_number: form.chart.trim(), second_identifier: form.initials.trim(), procedure: procedureOf(form),
+    site: siteText(form), indication: form.indication.trim(), why_laser: text(form.why),
+    operator_id: operator, supervising_id: form.supervising || null, assistant_ids: form.assistants ?? [],
+    others_present: text(form.others), room: form.room,
+    consent: form.consent ? { by: form.consent_by || operator, at: moment(form.consent_at) ?? nowText() } : null,
+    anaesthesia: text(form.anaesthesia), alerts_reviewed: form.alerts,
+  };
+}
+
+/** An opening as the form shows it. */
+export function formOf(opened: ProcedureOpened): OpeningForm {
+  const known = house.value.kinds.some((k) => k.procedure_kind_id === opened.procedure.procedure_kind_id);
+  return {
+    ...EMPTY,
+    chart: opened.patient.chart_number, initials: opened.patient.second_identifier,
+    kind: known ? opened.procedure.procedure_kind_id! : OTHER, text: known ? "" : opened.procedure.text,
+    site: opened.site, indication: opened.indication, why: opened.why_laser ?? "",
+    operator: opened.operator_id, supervising: opened.supervising_id ?? "", assistants: opened.assistant_ids,
+    others: opened.others_present ?? "", room: opened.room, consent: opened.consent !== null,
+    consent_by: opened.consent?.by ?? "", consent_at: opened.consent ? local(opened.consent.at) : "",
+    anaesthesia: opened.anaesthesia ?? "", alerts: opened.alerts_reviewed,
+  };
+}
+
+/** "2026-11-25T10:15" of the tablet's clock with its offset; null where it says no moment. */
+function moment(text: string): string | null {
+  const ms = text ? new Date(text).getTime() : NaN;
+  return Number.isNaN(ms) ? null : rfc3339(ms, surroundings().offsetMinutes(ms));
+}
+
+function local(at: string): string {
+  const ms = Date.parse(at);
+  return Number.isNaN(ms) ? "" : rfc3339(ms, surroundings().offsetMinutes(ms)).slice(0, 16);
+}

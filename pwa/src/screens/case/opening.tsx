@@ -1,0 +1,76 @@
+import { More } from "../../parts/dose";
+import { Select, TextField, Tick, type Option } from "../../parts/fields";
+import { dateText } from "../../parts/dates";
+import { house } from "../../session/house";
+import type { Person } from "../../session/types";
+import { t } from "../../text";
+import { OTHER, type OpeningForm } from "./opening-form";
+import { MomentField } from "./moment";
+
+interface Props { form: OpeningForm; set: (part: Partial<OpeningForm>) => void; operator: string }
+
+const options = (people: readonly Person[], none: string): Option[] =>
+  [{ value: "", text: none }, ...people.map((p) => ({ value: p.person_id, text: p.display_name }))];
+const clinicians = () => house.value.people.filter((p) => p.roles.includes("clinician"));
+
+/** What has to be said before a case opens. */
+export function Needed({ form, set, operator }: Props) {
+  const kinds = house.value.kinds.filter((k) => !(k as { retired?: boolean }).retired || k.procedure_kind_id === form.kind);
+  const who = house.value.people.find((p) => p.person_id === operator);
+  return (
+    <div class="stack">
+      <div class="pair">
+        <TextField id="chart-number" label={t.case.chart} value={form.chart} onChange={(chart) => set({ chart })} hint={t.case.minimal} max={40} />
+        <TextField id="second-identifier" label={t.case.initials} value={form.initials} onChange={(initials) => set({ initials })} max={40} />
+      </div>
+      <Select id="procedure-kind" label={t.case.procedure} value={form.kind} onChange={(kind) => set({ kind })}
+        options={[{ value: "", text: t.case.pickProcedure }, ...kinds.map((k) => ({ value: k.procedure_kind_id, text: k.code ? `${k.text} (${k.code})` : k.text })), { value: OTHER, text: t.case.otherProcedure }]} />
+      {form.kind === OTHER ? <TextField id="procedure-text" label={t.case.procedureText} value={form.text} onChange={(text) => set({ text })} max={200} spell /> : null}
+      <TextField id="site" label={t.case.site} value={form.site} onChange={(site) => set({ site })} max={200} hint={t.opening.siteHint} />
+      <div class="pair">
+        <TextField id="tooth" label={t.opening.tooth} value={form.tooth} onChange={(tooth) => set({ tooth })} max={40} mode="numeric" />
+        <Select id="quadrant" label={t.opening.quadrant} value={form.quadrant} onChange={(quadrant) => set({ quadrant })}
+          options={[{ value: "", text: t.opening.noQuadrant }, ...t.opening.quadrants.map((text) => ({ value: text, text }))]} />
+      </div>
+      <TextField id="indication" label={t.case.indication} value={form.indication} onChange={(indication) => set({ indication })} max={500} spell />
+      <Select id="operator" label={t.case.operator} value={operator} onChange={(value) => set({ operator: value })} options={options(clinicians(), t.case.pickProcedure)} />
+      {who?.licence_expires ? <p class="small soft" data-testid="operator-licence">{t.opening.licenceGood(who.credential ?? "", dateText(who.licence_expires))}</p> : null}
+    </div>
+  );
+}
+
+/** What may be said: folded away, so that opening stays quick. */
+export function Further({ form, set, operator, open = false }: Props & { open?: boolean }) {
+  const others = house.value.people.filter((p) => p.person_id !== operator && p.roles.some((role) => role === "assistant" || role === "clinician"));
+  const assisting = form.assistants ?? [];
+  const toggle = (id: string, on: boolean) => set({ assistants: on ? [...assisting, id] : assisting.filter((one) => one !== id) });
+  const rooms = house.value.place?.rooms ?? [];
+  return (
+    <div class="stack">
+      <Tick id="consent" checked={form.consent} onChange={(consent) => set({ consent })}>{t.case.consent}</Tick>
+      <Tick id="alerts" checked={form.alerts} onChange={(alerts) => set({ alerts })}>{t.case.alerts}</Tick>
+      <More id="opening-more" title={t.opening.more} open={open}>
+        <fieldset class="field" data-testid="assistants"><legend>{t.opening.assistants}</legend>
+          <div class="choices">{others.map((p) => (
+            <Tick key={p.person_id} id={`assistant-${p.initials.toLowerCase()}`} checked={assisting.includes(p.person_id)}
+              onChange={(on) => toggle(p.person_id, on)}>{p.display_name}</Tick>))}</div>
+        </fieldset>
+        <Select id="supervising" label={t.case.supervising} value={form.supervising} onChange={(supervising) => set({ supervising })}
+          options={options(clinicians().filter((p) => p.person_id !== operator), t.case.nobody)} />
+        <p class="small soft">{t.opening.supervisingHint}</p>
+        <TextField id="others-present" label={t.opening.others} hint={t.opening.othersHint} value={form.others} onChange={(text) => set({ others: text })} max={200} spell />
+        {rooms.length > 0 ? <Select id="room" label={t.case.room} value={form.room ?? ""} onChange={(room) => set({ room: room || null })}
+          options={[{ value: "", text: t.common.notStated }, ...rooms.map((r) => ({ value: r.name, text: r.name }))]} /> : null}
+        {form.consent ? (
+          <>
+            <Select id="consent-by" label={t.opening.consentBy} value={form.consent_by || operator} onChange={(by) => set({ consent_by: by })}
+              options={options(house.value.people, t.case.pickProcedure)} />
+            <MomentField id="consent-at" label={t.opening.consentAt} value={form.consent_at} onChange={(at) => set({ consent_at: at })} />
+          </>
+        ) : null}
+        <TextField id="anaesthesia" label={t.case.anaesthesia} value={form.anaesthesia} onChange={(anaesthesia) => set({ anaesthesia })} max={300} spell />
+        <TextField id="why-laser" label={t.case.whyLaser} value={form.why} onChange={(why) => set({ why })} max={500} spell />
+      </More>
+    </div>
+  );
+}

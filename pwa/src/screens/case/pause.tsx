@@ -1,0 +1,52 @@
+import { Notice, Press } from "../../parts/basics";
+import { timeText } from "../../parts/dates";
+import { TextField } from "../../parts/fields";
+import { openPause, pauseCase, resumeCase } from "../../session/commands_case";
+import type { RecordDocument } from "../../session/fold";
+import { writing } from "../../session/state";
+import { running } from "../../session/timer";
+import { t } from "../../text";
+import { attempt, busy } from "../attempt";
+import { go } from "../route";
+import { caseDraft } from "./kept";
+import { answer, asksInPause } from "./lists";
+import { Back } from "./views";
+
+/** Pausing: one tap where nothing has to be said about it. */
+export function PauseForm({ record }: { record: RecordDocument }) {
+  const kept = caseDraft<string>("pause", record.record_id, "");
+  const reason = kept.value.value;
+  const timing = running.value?.record_id === record.record_id && running.value.stopped_ms === null;
+  const pause = (why: string) => void attempt(async () => { await pauseCase(record, why.trim() || null); })
+    .then((done) => { if (done) { kept.clear(); go("case", record.record_id); } });
+  if (openPause(record)) return <div class="stack narrow"><h1>{t.course.pause.title}</h1><Paused record={record} /><Back record_id={record.record_id} /></div>;
+  const off = timing || busy.value || !writing.value;
+  return (
+    <div class="stack narrow">
+      <h1>{t.course.pause.title}</h1>
+      <p>{t.course.pause.lead}</p>
+      {timing ? <Notice shape="warn"><p>{t.course.pause.stopFirst}</p></Notice> : null}
+      <div class="choices across">
+        {t.course.pause.reasons.map((text, i) => <Press key={text} id={`pause-reason-${i + 1}`} disabled={off} onPress={() => pause(text)}>{text}</Press>)}
+      </div>
+      <TextField id="pause-reason" label={t.course.pause.reason} value={reason} onChange={kept.set} max={300} spell />
+      <Press id="pause-go" kind="main" large wide disabled={off} onPress={() => pause(reason)}>{t.course.pause.go}</Press>
+      <Back record_id={record.record_id} />
+    </div>
+  );
+}
+
+/** Stands in the case while it is paused. */
+export function Paused({ record }: { record: RecordDocument }) {
+  const pause = openPause(record);
+  if (!pause) return null;
+  return (
+    <Notice shape="wait" id="paused" live>
+      <p class="strong">{t.course.pause.since(timeText(pause.from_at))}{pause.reason ? `: ${pause.reason}` : ""}</p>
+      <div class="row">
+        <Press id="pause-resume" kind="main" large disabled={busy.value || !writing.value} onPress={() => void attempt(() => resumeCase(record))}>{t.course.pause.resume}</Press>
+        {asksInPause() ? <Press id="pause-list" onPress={() => answer(record, "pause")}>{t.course.pause.answer}</Press> : null}
+      </div>
+    </Notice>
+  );
+}

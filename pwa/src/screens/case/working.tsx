@@ -1,0 +1,104 @@
+import { Mark, Press } from "../../parts/basics";
+import { DosePanel } from "../../parts/dose";
+import { timeText } from "../../parts/dates";
+import { doseOf } from "../../session/dosing";
+import { writing } from "../../session/state";
+import { running } from "../../session/timer";
+import type { RecordDocument } from "../../session/fold";
+import type { Device, PassPlan, Settings } from "../../session/types";
+import { t } from "../../text";
+import { basisText, factsOf } from "../facts";
+import { fromPass, fromSettings } from "../plan/form";
+import { planDraft } from "../plan/plan";
+import { UndoSlot } from "../undo";
+import { go, href } from "../route";
+import { LastSettings } from "./last-settings";
+import { BeforePatient } from "./lists";
+import { Paused } from "./pause";
+import { beginPass } from "./passes";
+import { PassList } from "./pass-list";
+import { lastPass } from "./plan-now";
+import { ProtectionMark } from "./protection";
+import { Steps } from "./steps";
+import { OtherTime } from "./time-form";
+import { LaserBar } from "./timer";
+import { Menu } from "./views";
+
+interface WorkingProps { record: RecordDocument; plan: PassPlan | null; device: Device | null; onTimeout: () => void }
+
+/** Where the laser is used: the settings, each a tap away from the next, and what was done so far. */
+export function Working({ record, plan, device, onTimeout }: WorkingProps) {
+  const pass = lastPass(record);
+  const timing = running.value?.record_id === record.record_id;
+  const step = (settings: Settings) => {
+    if (!plan) return;
+    if (pass) { void beginPass(record, { ...plan, settings }, true); return; }
+    const kept = planDraft(record.record_id);
+    kept.set(fromSettings(kept.value.value, settings));
+  };
+  const other = () => {
+    const kept = planDraft(record.record_id);
+    if (plan && pass) kept.set(fromPass(kept.value.value, plan, pass.event_id));
+    go("plan", record.record_id);
+  };
+  return (
+    <div class="two">
+      <div class="stack">
+        <Paused record={record} />
+        <UndoSlot><CaseMarks record={record} onTimeout={onTimeout} /></UndoSlot>
+        {plan ? <Steps settings={plan.settings} device={device} onStep={step} starts={pass !== undefined} /> : null}
+        <LastSettings record={record} />
+        <Press id="other-settings" wide onPress={other}>{plan ? t.case.otherSettings : t.case.chooseSettings}</Press>
+        {pass ? <OtherTime record={record} pass={pass} /> : null}
+        <Menu record_id={record.record_id} timing={timing} />
+      </div>
+      <div class="stack">
+        {plan ? <CaseDose plan={plan} laser_on_s={pass?.laser_on_s ?? 0} /> : null}
+        <PassList record={record} />
+        <p class="small soft">{t.case.caution}</p>
+        <div class="row spread">
+          <Press id="case-leave" kind="quiet" onPress={() => go("today")}>{t.case.leave}</Press>
+          <Press id="case-end" disabled={running.value !== null || !writing.value} onPress={() => go("case", record.record_id, "end")}>{t.case.end}</Press>
+        </div>
+        {running.value ? <p class="small soft">{t.case.endFirst}</p> : null}
+      </div>
+    </div>
+  );
+}
+
+/** What has been seen to before the laser is used, and what has not. */
+function CaseMarks({ record, onTimeout }: { record: RecordDocument; onTimeout: () => void }) {
+  return (
+    <span class="row">
+      {record.time_out
+        ? <Mark shape="done" id="timeout-done">{t.case.timeout.done(timeText(record.time_out.completed_at))}</Mark>
+        : <><Mark shape="warn" id="timeout-pending">{t.case.timeout.pending}</Mark>
+            {record.passes.length === 0 ? <Press id="timeout-now" onPress={onTimeout}>{t.case.timeout.now}</Press> : null}</>}
+      <BeforePatient record={record} />
+      <a class="mark-link" href={href("case", record.record_id, "protection")} data-testid="protection-open"><ProtectionMark record={record} /></a>
+    </span>
+  );
+}
+
+function CaseDose({ plan, laser_on_s }: { plan: PassPlan; laser_on_s: number }) {
+  const outcome = doseOf(laser_on_s > 0 ? { ...plan.settings, emission_time: `${laser_on_s} s` } : plan.settings);
+  if (!outcome.ok) return null;
+  return (
+    <div class="sheet"><DosePanel brief response={outcome.response}
+      basis={basisText(plan.device_id, plan.handpiece_id, plan.settings.emission["mode"] ?? "", Date.now())}
+      facts={factsOf(plan.settings, { preset_settings: plan.preset_settings, spot_known: plan.spot_known, counted: laser_on_s > 0 ? `${laser_on_s} s` : undefined })} /></div>
+  );
+}
+
+/** At the foot, where the thumb is: the timer of the open pass, or the way to the first one. */
+export function Bar({ record, plan }: { record: RecordDocument; plan: PassPlan | null }) {
+  const pass = lastPass(record);
+  if (pass) return <LaserBar record={record} pass={pass} />;
+  return (
+    <div class="foot">
+      {plan
+        ? <Press id="pass-start" kind="main" large disabled={!writing.value} onPress={() => void beginPass(record, plan)}>{t.case.startFirst}</Press>
+        : <Press id="choose-settings" kind="main" large onPress={() => go("plan", record.record_id)}>{t.case.chooseSettings}</Press>}
+    </div>
+  );
+}

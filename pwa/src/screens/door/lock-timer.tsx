@@ -1,0 +1,37 @@
+import { useSignal } from "@preact/signals";
+import { useEffect } from "preact/hooks";
+import { Glyph, Press } from "../../parts/basics";
+import { atWork } from "../../session/atwork";
+import { writing } from "../../session/state";
+import { elapsed, holdTimer, running, startTimer } from "../../session/timer";
+import { t } from "../../text";
+
+/**
+ * Timing goes on while the tablet is locked: nobody at the field waits for a PIN. Only which pass
+ * of the open case it is can be seen; what was timed is kept until somebody signs in.
+ */
+export function LockTimer() {
+  const timer = running.value;
+  const last = atWork.value.last;
+  const ticking = timer !== null && timer.stopped_ms === null;
+  const now = useSignal(Date.now());
+  useEffect(() => {
+    if (!ticking) return;
+    const beat = setInterval(() => { now.value = Date.now(); }, 200);
+    return () => clearInterval(beat);
+  }, [ticking]);
+  const place = timer ?? (last && atWork.value.open.includes(last.record_id) ? last : null);
+  if (!place) return null;
+  const number = last && last.record_id === place.record_id && last.pass_id === place.pass_id ? last.number : null;
+  return (
+    <section class="sheet" data-testid="lock-timer" aria-label={t.course.timer.lockTitle}>
+      {number === null ? null : <p>{t.course.timer.lockPass(number)}</p>}
+      {timer ? <p class="setting" data-testid="lock-time">{elapsed(timer, now.value)}<span class="unit-text"> s</span></p> : null}
+      {ticking ? <p class="strong" role="status">{t.door.sign.timerRuns}</p> : null}
+      {timer && !ticking ? <p role="status">{t.course.timer.lockSum(`${elapsed(timer, 0)} s`)}</p> : null}
+      {ticking
+        ? <Press id="lock-stop" kind="main" large wide onPress={() => holdTimer(Date.now())}><Glyph shape="off" />{t.case.stop}</Press>
+        : <Press id="lock-start" kind="main" large wide disabled={!writing.value} onPress={() => startTimer(place.record_id, place.pass_id, Date.now())}><Glyph shape="on" />{t.case.start}</Press>}
+    </section>
+  );
+}

@@ -1,0 +1,27 @@
+/** Opening a case: who, what, where, and what has to be said before it goes on. */
+export const openingWords = {
+  use: (n: number) => `use ${n}`,
+  useOf: (n: number, limit: number) => `use ${n} of at most ${limit}`,
+  overLimit: (label: string, n: number, limit: number) =>
+    `${label}: this would be use ${n}, and the register allows ${limit}. Take another one, or say why this one.`,
+  licenceGone: (name: string, date: string) => `The licence of ${name} ended on ${date}. The case can go on; say why.`,
+  licenceMissing: (name: string) => `No licence of ${name} is on record. The case can go on; say why.`,
+  licenceGood: (credential: string, date: string) => (credential ? `${credential}, licence valid until ${date}` : `Licence valid until ${date}`),
+  failedCheck: "The last power check of this laser failed with this tip. Its dose is not shown as verified. Say why it is used.",
+  why: "Reason",
+  reasonFor: (what: string, why: string) => `${what} Reason given: ${why}`,
+  tooth: "Tooth",
+  quadrant: "Quadrant",
+  noQuadrant: "not stated",
+  quadrants: ["upper right", "upper left", "lower left", "lower right"],
+  toothText: (tooth: string) => `tooth ${tooth}`,
+  siteHint: "Words, or a tooth or quadrant below.",
+  more: "People, consent, anaesthesia and more",
+  moreKept: (what: string) => `Taken over from your last case today: ${what}`,
+  assistants: "Assistants",
+  others: "Who else is in the room",
+  othersHint: "Without names of patients or relatives, for instance “one parent”.",
+  consentBy: "Consent was taken by",
+  consentAt: "Consent taken at (empty: now)",
+  supervisingHint: "Where the operator is a hygienist.",
+} as const;

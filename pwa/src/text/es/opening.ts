@@ -1,0 +1,29 @@
+import type { openingWords as english } from "../en/opening";
+import type { Shape } from "../shape";
+
+export const openingWords: Shape<typeof english> = {
+  use: (n) => `uso ${n}`,
+  useOf: (n, limit) => `uso ${n} de ${limit} como máximo`,
+  overLimit: (label, n, limit) =>
+    `${label}: este sería el uso ${n} y el registro permite ${limit}. Tome otra, o diga por qué esta.`,
+  licenceGone: (name, date) => `La licencia de ${name} terminó el ${date}. El caso puede seguir; diga por qué.`,
+  licenceMissing: (name) => `No consta ninguna licencia de ${name}. El caso puede seguir; diga por qué.`,
+  licenceGood: (credential, date) => (credential ? `${credential}, licencia válida hasta el ${date}` : `Licencia válida hasta el ${date}`),
+  failedCheck: "La última comprobación de potencia de este láser con esta punta falló. Su dosis no se muestra como verificada. Diga por qué se usa.",
+  why: "Motivo",
+  reasonFor: (what, why) => `${what} Motivo dado: ${why}`,
+  tooth: "Diente",
+  quadrant: "Cuadrante",
+  noQuadrant: "no consta",
+  quadrants: ["superior derecho", "superior izquierdo", "inferior izquierdo", "inferior derecho"],
+  toothText: (tooth) => `diente ${tooth}`,
+  siteHint: "Palabras, o un diente o cuadrante abajo.",
+  more: "Personas, consentimiento, anestesia y más",
+  moreKept: (what) => `Tomado de su último caso de hoy: ${what}`,
+  assistants: "Auxiliares",
+  others: "Quién más está en el gabinete",
+  othersHint: "Sin nombres de pacientes ni familiares, por ejemplo «un progenitor».",
+  consentBy: "El consentimiento lo obtuvo",
+  consentAt: "Consentimiento obtenido a las (vacío: ahora)",
+  supervisingHint: "Donde opera un higienista.",
+};
