@@ -1,12 +1,10 @@
 /** What may be done with lists: answer one in a procedure, publish, acknowledge, decide about a draft. */
 import type { ItemAnswer } from "../events/catalogue";
 import type { EventDraft } from "../events/build";
-import { newId } from "../events/ids";
-import { deskCommand } from "../sync/desk";
 import { Refused, write } from "./commands";
+import { say } from "./commands_house";
 import type { RecordDocument } from "./fold";
 import type { ListKind } from "./lists";
-import { seat } from "./state";
 import type { ListItem, ListVersion } from "./types";
 
 /** Write down a list as answered; answers the event, so that it can be taken back at once. */
@@ -52,10 +50,4 @@ export async function acknowledgeList(list_id: string, version: number): Promise
 /** Decide against a draft; it stays in the history. */
 export async function setDraftAside(list_id: string, draft_event_id: string, reason: string): Promise<void> {
   await say({ type: "list.set_aside", entity_id: list_id, payload: { reason }, corrects: draft_event_id });
-}
-
-/** On a tablet into the outbox; at a desk to the server, where the same `key` again does it once. */
-async function say(draft: EventDraft, key: string = newId()): Promise<void> {
-  if (seat.value === "desk") await deskCommand(draft, key);
-  else await write([draft]);
 }

@@ -103,6 +103,12 @@ export function eventsOf(record_id: string): readonly StoredEvent[] {
 }
 const NOTHING: readonly StoredEvent[] = [];
 
+/** Ids of what this tablet has written about with entries of these types; all of one thing are of one subject. */
+export function writtenAbout(types: readonly string[]): string[] {
+  void revision.value;
+  return [...groups].filter(([, { events }]) => types.includes(events[0]!.body.type)).map(([entity_id]) => entity_id);
+}
+
 /** How many entries are in memory, how many of them wait, the lowest that does, and the newest of all. */
 export function counted(): { held: number; last: number; waiting: number; waiting_from: number | null } {
   const from = Math.min(...waiting.keys());

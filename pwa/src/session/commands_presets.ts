@@ -1,0 +1,45 @@
+/** What may be done with presets and kinds of procedure. */
+import { newId } from "../events/ids";
+import { say } from "./commands_house";
+import type { Preset, PresetDocument, ProcedureKind } from "./types";
+
+export type Content = Omit<Preset, "preset_id" | "version" | "event_id" | "from_draft">;
+
+/**
+ * Publish the version after the one in force of `known`, or the first of a new preset; answers its id.
+ *
+ * On a tablet it counts here at once and is judged when the server has it. At a desk the server
+ * decides at once: it throws with code "version_not_current" where somebody was first.
+ */
+export async function publishPreset(
+  known: PresetDocument | null, content: Content, options: { preset_id?: string; from_draft?: string | null; key?: string } = {},
+): Promise<string> {
+  const preset_id = known?.preset_id ?? options.preset_id ?? newId();
+  const base = known?.version ?? null;
+  await say({
+    type: "preset.published", entity_id: preset_id, base_version: base,
+    // Naming the withdrawal is what puts a withdrawn preset back in force, and nothing else does.
+    corrects: known?.withdrawn?.event_id ?? null,
+    payload: { ...content, version: (base ?? 0) + 1, ...(options.from_draft ? { from_draft: options.from_draft } : {}) },
+  }, options.key);
+  return preset_id;
+}
+
+/** Withdraw the version that is in force, as it is seen here. */
+export async function withdrawPreset(known: PresetDocument, reason: string): Promise<void> {
+  await say({ type: "preset.withdrawn", entity_id: known.preset_id, base_version: known.version ?? null, payload: { reason } });
+}
+
+/** Decide against a draft; it stays in the history, and the version in force is not touched. */
+export async function setPresetDraftAside(preset_id: string, draft_event_id: string, reason: string): Promise<void> {
+  await say({ type: "preset.withdrawn", entity_id: preset_id, corrects: draft_event_id, payload: { reason } });
+}
+
+export type KindContent = Pick<ProcedureKind, "text" | "code"> & { notes: string | null; cautions: string | null; retired: boolean };
+
+/** List a kind of procedure, or say anew what it is; answers its id. */
+export async function listKind(procedure_kind_id: string | null, content: KindContent, key?: string): Promise<string> {
+  const id = procedure_kind_id ?? newId();
+  await say({ type: "procedure_kind.listed", entity_id: id, payload: content }, key);
+  return id;
+}
