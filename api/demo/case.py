@@ -10,6 +10,7 @@ from api.demo.tablet_client import Event, TabletClient
 from api.devices.verification import feeds_dose, latest_verification
 from api.records.doses import pass_dose
 from api.records.order import content_hash
+from api.safety.in_force import in_force
 
 WAVELENGTH = "10.6 um"
 SECONDS_AN_ANSWER = 2
@@ -25,6 +26,7 @@ class House:
     ids: Mapping[str, str]
     pins: Mapping[str, str]
     statement: str
+    zone: str
 
 
 @dataclass
@@ -43,7 +45,9 @@ class Case:
         self._unlock(self.what["assistants"][0])
         record_id = self.tablet.new_id()
         self._record("procedure.opened", record_id, self._opening())
-        self._time_out(record_id)
+        assistant = self.what["assistants"][0]
+        self._answer(record_id, "before-patient", by=assistant, led_by=assistant)
+        self._answer(record_id, "time-out", by=assistant, led_by=self.what["operator"])
         for number, one in enumerate(self.what["passes"], start=1):
             self._pass(record_id, number, one)
         self._correct(record_id)
@@ -55,6 +59,8 @@ class Case:
             record_id,
             {"outcome": dict(self.what["outcome"]), "ended_at": self._now()},
         )
+        late = self.what.get("after_use_minutes_late", 0)
+        self._answer(record_id, "after-use", by=assistant, led_by=assistant, minutes_later=late)
         if self.what["signed"]:
             self._sign(record_id)
         self.tablet.lock()
@@ -155,21 +161,44 @@ class Case:
             "started_at": rfc3339(now),
         }
 
-    def _time_out(self, record_id: str) -> None:
-        asked = self._document("list", "time-out")
+    def _answer(
+        self, record_id: str, key: str, *, by: str, led_by: str, minutes_later: int = 0
+    ) -> None:
+        """Answer a list of the fixtures item by item; where not said otherwise, with yes."""
+        if key in self.what.get("skipped_lists", ()):
+            return
+        self.clock.advance(60 * minutes_later)
+        asked = in_force(
+            self.tablet.documents["list", self.house.ids[key]],
+            at=self.tablet.now(),
+            zone=self.house.zone,
+        )
+        notes = {**self.what["time_out_notes"], **self.what.get("list_notes", {}).get(key, {})}
         answers = []
         for item in asked["items"]:
             self.clock.advance(SECONDS_AN_ANSWER)
-            answer, note = self.what["time_out_notes"].get(item["item_id"], ("yes", None))
-            answers.append({**item, "answer": answer, "note": note, "answered_at": self._now()})
+            answer, note = notes.get(item["item_id"], ("yes", None))
+            answers.append(
+                {
+                    "item_id": item["item_id"],
+                    "text": item["text"],
+                    "answer": answer,
+                    "note": note,
+                    "answered_at": self._now(),
+                    "by": self.house.ids[by],
+                }
+            )
         payload = {
-            "list_id": self.house.ids["time-out"],
+            "list_id": self.house.ids[key],
             "list_version": asked["version"],
             "title": asked["title"],
             "answers": answers,
-            "led_by": self.house.ids[self.what["operator"]],
+            "led_by": self.house.ids[led_by],
         }
-        self._record("timeout.answered", record_id, payload)
+        if asked["kind"] == "time_out":
+            self._record("timeout.answered", record_id, payload)
+        else:
+            self._record("list.answered", record_id, {"kind": asked["kind"], **payload})
 
     def _settings(self, one: Mapping) -> dict:
         """The dose request of a pass, without the delivery: preset by value, then its changes."""

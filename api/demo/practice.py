@@ -48,6 +48,7 @@ class Practice:
             ids=self.ids,
             pins={key: person["pin"] for key, person in self.people.items()},
             statement=script.procedures["statement"],
+            zone=script.house["location"]["zone"],
         )
         self.location_id = ""
 
@@ -78,9 +79,11 @@ class Practice:
                 officer.command("handpiece.registered", self.id_of(handpiece), payload)
             for kind in house["procedure_kinds"]:
                 officer.command("procedure_kind.listed", self.id_of(kind), self._payload(kind))
-            questions = house["time_out"]
-            payload = {**self._payload(questions), "version": 1}
-            officer.command("list.published", self.id_of(questions), payload)
+            for questions in self.script.lists["lists"]:
+                payload = {**self._payload(questions), "version": 1}
+                # Where the wording comes from is said in the fixture, not at the chair.
+                del payload["source"]
+                officer.command("list.published", self.id_of(questions), payload)
 
     def code(self, **more: Any) -> dict:
         """Make an enrolment code."""

@@ -12,7 +12,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 FIXTURES = Path(__file__).resolve().parents[2] / "demo_fixtures"
-FILES = ("house", "presets", "verifications", "procedures")
+FILES = ("house", "presets", "verifications", "procedures", "lists")
 
 # When in the day the things happen that carry only a day.
 SET_UP_AT = time(7, 15)
@@ -39,6 +39,7 @@ class Scenario:
     presets: Mapping[str, Any]
     verifications: Mapping[str, Any]
     procedures: Mapping[str, Any]
+    lists: Mapping[str, Any]
 
 
 def read(folder: Path = FIXTURES) -> Scenario:
