@@ -7,6 +7,7 @@ import { effect } from "@preact/signals";
 import { render } from "preact";
 import { showTimesIn } from "./parts/dates";
 import { App } from "./screens/app";
+import { watchBars } from "./screens/bars";
 import { followChoices } from "./screens/choices";
 import { watchIdle } from "./screens/idle";
 import { watchRoute } from "./screens/route";
@@ -17,6 +18,7 @@ import { loadTimer } from "./session/timer";
 effect(() => showTimesIn(zone.value));
 watchRoute();
 watchIdle();
+watchBars();
 watchForUpdates();
 // Words that cannot be had stay English; the app opens all the same.
 void followChoices().then(() => render(<App />, document.getElementById("app")!));

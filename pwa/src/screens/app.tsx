@@ -5,7 +5,7 @@ import { t } from "../text";
 import { DeskApp } from "./desk/shell";
 import { Door } from "./door/door";
 import { SignIn } from "./door/sign-in";
-import { route } from "./route";
+import { href, route } from "./route";
 import { fetchAhead, find, TABLET } from "./routes";
 import { Foot, ScreenAt, SkipLink } from "./shell";
 import { Trouble } from "./trouble";
@@ -45,7 +45,7 @@ function Top() {
   return (
     <header class="top">
       <span><span class="brand">{t.common.app}</span> <span class="soft">{enrolled.value?.location_name}</span></span>
-      <span class="row"><span data-testid="who">{who.display_name}</span>
+      <span class="row"><a class="button quiet" href={href("settings")} data-testid="open-settings"><span data-testid="who">{who.display_name}</span>, {t.settings.short}</a>
         <Press id="lock" onPress={lock}><Glyph shape="lock" />{t.common.lock}</Press></span>
     </header>
   );

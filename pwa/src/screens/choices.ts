@@ -1,7 +1,7 @@
 /** The choices in force, and what follows from them for the whole page. */
 import { effect, signal } from "@preact/signals";
 import { person } from "../session/state";
-import { keepOwnChoices, keepTabletChoices, ownChoices, tabletChoices, type OwnChoices, type TabletChoices } from "../store/choices";
+import { keepOwnChoices, keepTabletChoices, ownChoices, SIZES, tabletChoices, type OwnChoices, type TabletChoices } from "../store/choices";
 import { firstSpoken, language, LANGUAGES, showLanguage, type Language } from "../text";
 
 export const tablet = signal<TabletChoices>(tabletChoices());
@@ -26,10 +26,21 @@ export function wantedLanguage(): Language {
   return LANGUAGES.find((one) => one === chosen) ?? firstSpoken(navigator.languages);
 }
 
+/** What the browser lets one guess of the glass: a finger's screen narrower than 500 px is a phone's. */
+function guessedPxPerMm(): number {
+  if (!window.matchMedia("(pointer: coarse)").matches) return SIZES.large;
+  return Math.min(screen.width, screen.height) < 500 ? SIZES.small : SIZES.medium;
+}
+
+/** CSS pixels that make a millimetre here. */
+export const pxPerMm = (): number => tablet.value.px_per_mm ?? guessedPxPerMm();
+
 /** Follow the choices from now on; resolves once the first language is there. */
 export function followChoices(): Promise<unknown> {
   effect(() => { own.value = person.value ? ownChoices(person.value.person_id) : null; });
   effect(() => { document.documentElement.lang = language(); });
+  effect(() => { document.documentElement.style.setProperty("--mm", `${pxPerMm()}px`); });
+  effect(() => { document.documentElement.dataset["hand"] = own.value?.hand ?? "right"; });
   let first: Promise<unknown> = Promise.resolve();
   effect(() => { first = showLanguage(wantedLanguage()); });
   return first;

@@ -32,6 +32,7 @@ export const TABLET: readonly Route[] = [
   at("records/:record_id", "records", () => import("./records/record").then((m) => m.RecordScreen)),
   at("practice", "practice", () => import("./practice").then((m) => m.Practice)),
   at("practice/lists/:list_id?/:mode?", "practice", () => import("./lists/practice").then((m) => m.Lists)),
+  at("settings", null, () => import("./settings/settings").then((m) => m.SettingsScreen)),
 ];
 
 /** The office browser. */
@@ -41,6 +42,7 @@ export const DESK: readonly Route[] = [
   at("records/:record_id", "records", () => import("./desk/records").then((m) => m.DeskRecord)),
   at("practice", "practice", () => import("./practice").then((m) => m.Practice)),
   at("practice/lists/:list_id?/:mode?", "practice", () => import("./lists/practice").then((m) => m.Lists)),
+  at("settings", null, () => import("./settings/settings").then((m) => m.SettingsScreen)),
 ];
 
 export interface Found { route: Route; named: Record<string, string | null>; screen: FunctionComponent<Record<string, string | null>> }

@@ -10,8 +10,8 @@ export type Hand = "right" | "left";
 export interface TabletChoices {
   /** Null: as the browser is set. */
   language: string | null;
-  /** CSS pixels that make one millimetre on this glass. */
-  px_per_mm: number;
+  /** CSS pixels that make one millimetre on this glass; null: guessed from what the browser says. */
+  px_per_mm: number | null;
   /** Minutes without a touch until the tablet locks itself; an open case has its own. */
   lock_min: number;
 }
@@ -19,8 +19,11 @@ export interface TabletChoices {
 /** What one person chose on this tablet; null: as the tablet. */
 export interface OwnChoices { language: string | null; hand: Hand }
 
-/** CSS defines 96 pixels an inch; how large a pixel is on a certain glass is not known to a browser. */
-export const NOMINAL_PX_PER_MM = 96 / 25.4;
+/**
+ * CSS pixels in a millimetre: an inch is 96 of them where a screen is as CSS defines, 160 as Android
+ * defines its density-independent pixel, and 132 on a common size of tablet with two device pixels each.
+ */
+export const SIZES = { small: 160 / 25.4, medium: 132 / 25.4, large: 96 / 25.4 } as const;
 export const PX_PER_MM = { min: 3, max: 9 } as const;
 export const LOCK_MIN = { min: 1, max: 5, first: 2 } as const;
 
@@ -45,7 +48,7 @@ function keep(choices: Kept): void {
   }
 }
 
-function within(value: unknown, { min, max }: { min: number; max: number }, otherwise: number): number {
+function within<T>(value: unknown, { min, max }: { min: number; max: number }, otherwise: T): number | T {
   return typeof value === "number" && value >= min && value <= max ? value : otherwise;
 }
 
@@ -53,7 +56,7 @@ export function tabletChoices(): TabletChoices {
   const { tablet = {} } = kept();
   return {
     language: typeof tablet.language === "string" ? tablet.language : null,
-    px_per_mm: within(tablet.px_per_mm, PX_PER_MM, NOMINAL_PX_PER_MM),
+    px_per_mm: within(tablet.px_per_mm, PX_PER_MM, null),
     lock_min: within(tablet.lock_min, LOCK_MIN, LOCK_MIN.first),
   };
 }

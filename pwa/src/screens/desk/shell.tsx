@@ -3,7 +3,7 @@ import { person, seat } from "../../session/state";
 import { deskSignOut } from "../../sync/desk";
 import { t } from "../../text";
 import { attempt } from "../attempt";
-import { route } from "../route";
+import { href, route } from "../route";
 import { DESK, find } from "../routes";
 import { Foot, ScreenAt, SkipLink } from "../shell";
 import { Trouble } from "../trouble";
@@ -20,7 +20,7 @@ export function DeskApp() {
     <>
       <SkipLink />
       <header class="top"><span class="brand">{t.common.app}</span>
-        <span class="row"><span data-testid="who">{person.value?.display_name}</span><Press id="desk-sign-out" onPress={out}>{t.desk.signOut}</Press></span></header>
+        <span class="row"><a class="button quiet" href={href("settings")} data-testid="open-settings"><span data-testid="who">{person.value?.display_name}</span>, {t.settings.short}</a><Press id="desk-sign-out" onPress={out}>{t.desk.signOut}</Press></span></header>
       <Trouble />
       <ScreenAt routes={DESK} />
       <Foot at={here.under} entries={[

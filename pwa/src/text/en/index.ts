@@ -20,6 +20,7 @@ import { presetWords } from "./presets";
 import { recordWords } from "./records";
 import { resultWords } from "./results";
 import { signWords } from "./signing";
+import { settingsWords } from "./settings";
 import { todayWords } from "./today";
 
 export const english = {
@@ -44,5 +45,6 @@ export const english = {
   history: historyWords,
   moving: movingWords,
   signing: signWords,
+  settings: settingsWords,
   desk: deskWords,
 } as const;

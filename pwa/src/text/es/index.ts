@@ -21,6 +21,7 @@ import { practiceWords } from "./practice";
 import { recordWords } from "./records";
 import { resultWords } from "./results";
 import { signWords } from "./signing";
+import { settingsWords } from "./settings";
 import { todayWords } from "./today";
 
 export const spanish: Words = {
@@ -45,5 +46,6 @@ export const spanish: Words = {
   history: historyWords,
   moving: movingWords,
   signing: signWords,
+  settings: settingsWords,
   desk: deskWords,
 };

@@ -1,0 +1,38 @@
+/**
+ * How much of the window its fixed bars take, measured: text may be twice as large and wrap, and
+ * what is scrolled to must come clear of them all the same.
+ */
+
+const BARS = { "--head-h": ".case-head", "--foot-h": ".foot", "--plan-h": ".plan-bar" } as const;
+/** Beyond this share of the window the bars join the page (this project's own choice). */
+const MOST = 0.6;
+
+export function watchBars(): void {
+  const root = document.documentElement;
+  let due = false;
+  const measure = () => {
+    due = false;
+    let taken = 0;
+    for (const [name, selector] of Object.entries(BARS)) {
+      const height = document.querySelector(selector)?.getBoundingClientRect().height ?? 0;
+      taken += height;
+      root.style.setProperty(name, `${Math.ceil(height)}px`);
+    }
+    root.classList.toggle("crowded", taken > window.innerHeight * MOST);
+  };
+  const soon = () => {
+    if (due) return;
+    due = true;
+    requestAnimationFrame(measure);
+  };
+  const sizes = new ResizeObserver(soon);
+  sizes.observe(document.body);
+  new MutationObserver(() => {
+    for (const selector of Object.values(BARS)) {
+      const bar = document.querySelector(selector);
+      if (bar) sizes.observe(bar);
+    }
+    soon();
+  }).observe(document.body, { childList: true, subtree: true });
+  window.addEventListener("resize", soon);
+}
