@@ -6,6 +6,7 @@ import type { Device, Verification } from "../session/types";
 import { syncNow } from "../sync/service";
 import { t } from "../text";
 import { percent } from "./facts";
+import { ListsToRead } from "./lists/to-read";
 import { go, href } from "./route";
 import { UpdateOffer } from "./update";
 
@@ -35,6 +36,7 @@ export function Today() {
           {open.length === 0
             ? <Press id="new-case" kind="main" large wide disabled={!writing.value} onPress={() => go("plan")}>{t.today.newCase}</Press>
             : null}
+          <ListsToRead />
           <section class="stack" aria-label={t.today.unsigned}>
             <h2>{t.today.unsigned}</h2>
             {waiting.length === 0 ? <p class="soft" data-testid="no-unsigned">{t.today.noUnsigned}</p> : (

@@ -1,4 +1,4 @@
-import { Press } from "../../parts/basics";
+import { Notice, Press } from "../../parts/basics";
 import type { RecordDocument } from "../../session/fold";
 import { listFor } from "../../session/house_lists";
 import { KINDS, lateness, type ListKind } from "../../session/lists";
@@ -18,6 +18,18 @@ export function ListOffer({ record, kind, onAnswer }: { record: RecordDocument; 
       <StateMark row={row} record={record} />
       <Press id={`offer-${kind}-go`} label={t.lists.answerKind(t.lists.kinds[kind] ?? kind)} onPress={onAnswer}>{t.lists.answerNow}</Press>
     </span>
+  );
+}
+
+/** Before the signature: the list after use, while it can still be answered. */
+export function AfterUseOffer({ record }: { record: RecordDocument }) {
+  const row = lateness(record).find((one) => one.kind === "after_use");
+  if (record.status !== "ended" || row?.state !== "not answered" || !listFor("after_use", Date.now())) return null;
+  return (
+    <Notice shape="note" id="after-use">
+      <ListOffer record={record} kind="after_use" onAnswer={() => go("answer", "after_use", record.record_id)} />
+      <p class="small soft">{t.lists.beforeSigning}</p>
+    </Notice>
   );
 }
 

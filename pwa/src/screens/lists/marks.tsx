@@ -5,7 +5,7 @@ import type { RecordDocument } from "../../session/fold";
 import { listFor } from "../../session/house_lists";
 import { lateness, type Lateness, type ListKind } from "../../session/lists";
 import { t } from "../../text";
-import { nameOf } from "../records/read-back";
+import { nameOf } from "../records/names";
 import { spanText, tookSeconds } from "./show";
 
 /** One line for each list that the procedure calls for, plainly: in time, late, or not answered. */

@@ -8,6 +8,7 @@ import { signInWithPin } from "../../sync/people";
 import { t } from "../../text";
 import { attempt, busy } from "../attempt";
 import { pinWords } from "../door/sign-in";
+import { AfterUseOffer } from "../lists/in-case";
 import { go } from "../route";
 import { SavedMark } from "../saved";
 import { ReadBack } from "./read-back";
@@ -23,6 +24,7 @@ export function Sign({ record_id }: { record_id: string }) {
     <div class="page">
       <div class="row spread"><h1>{w.title}</h1><SavedMark record_id={record_id} /></div>
       {done ? <Notice shape="done" id="signed" live><p>{w.done}</p><Press id="signed-go" kind="main" onPress={() => go("records", record_id)}>{w.toRecords}</Press></Notice> : <p>{w.lead}</p>}
+      <AfterUseOffer record={record} />
       <ReadBack record={record} />
       {done ? null : <SignForm record={record} />}
     </div>

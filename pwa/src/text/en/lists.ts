@@ -50,6 +50,7 @@ export const listWords = {
     pause: (time: string) => `Pause at ${time}`,
   },
   answerNow: "Answer now",
+  beforeSigning: "Once the record is signed, this list can no longer be answered.",
   answerKind: (kind: string) => `Answer: ${kind}`,
   inProcedure: "Lists of this procedure",
   span: (from: string, to: string) => `${from} to ${to}`,

@@ -51,6 +51,7 @@ export const listWords: Shape<typeof english> = {
     pause: (time) => `Pausa de las ${time}`,
   },
   answerNow: "Responder ahora",
+  beforeSigning: "Una vez firmado el registro, esta lista ya no se puede responder.",
   answerKind: (kind) => `Responder: ${kind}`,
   inProcedure: "Listas de esta intervención",
   span: (from, to) => `de ${from} a ${to}`,
