@@ -2,7 +2,7 @@
 import { effect, signal } from "@preact/signals";
 import { person } from "../session/state";
 import { keepOwnChoices, keepTabletChoices, ownChoices, SIZES, tabletChoices, type OwnChoices, type TabletChoices } from "../store/choices";
-import { firstSpoken, language, LANGUAGES, showLanguage, type Language } from "../text";
+import { allWords, firstSpoken, language, LANGUAGES, showLanguage, type Language } from "../text";
 
 export const tablet = signal<TabletChoices>(tabletChoices());
 /** Of whoever is signed in; null while nobody is. */
@@ -43,5 +43,7 @@ export function followChoices(): Promise<unknown> {
   effect(() => { document.documentElement.dataset["hand"] = own.value?.hand ?? "right"; });
   let first: Promise<unknown> = Promise.resolve();
   effect(() => { first = showLanguage(wantedLanguage()); });
+  // The other words while somebody signs in; a screen that needs them asks again, and says if they are missing.
+  void first.then(allWords).catch(() => undefined);
   return first;
 }

@@ -2,7 +2,7 @@
 import { signal } from "@preact/signals";
 import type { FunctionComponent } from "preact";
 import { Notice, Press } from "../parts/basics";
-import { t } from "../text";
+import { allWords, t } from "../text";
 
 export type Load<P> = () => Promise<FunctionComponent<P>>;
 export type Lazy<P> = FunctionComponent<P> & { load: () => Promise<void> };
@@ -12,7 +12,8 @@ export function lazy<P extends object>(load: Load<P>): Lazy<P> {
   const got = signal<{ screen: FunctionComponent<P> } | "failed" | null>(null);
   let asked: Promise<void> | null = null;
   const fetchOnce = () => {
-    asked ??= load().then(
+    // Its module may hold parts of the words, so those come first.
+    asked ??= allWords().then(load).then(
       (screen) => { got.value = { screen }; },
       () => { got.value = "failed"; asked = null; });
     return asked;

@@ -20,11 +20,11 @@ export function DeskApp() {
     <>
       <SkipLink />
       <header class="top"><span class="brand">{t.common.app}</span>
-        <span class="row"><a class="button quiet" href={href("settings")} data-testid="open-settings"><span data-testid="who">{person.value?.display_name}</span>, {t.settings.short}</a><Press id="desk-sign-out" onPress={out}>{t.desk.signOut}</Press></span></header>
+        <span class="row"><a class="button quiet" href={href("settings")} data-testid="open-settings"><span data-testid="who">{person.value?.display_name}</span>, {t.common.nav.settings}</a><Press id="desk-sign-out" onPress={out}>{t.common.nav.signOut}</Press></span></header>
       <Trouble />
       <ScreenAt routes={DESK} />
       <Foot at={here.under} entries={[
-        { to: "queue", text: t.desk.title }, { to: "records", text: t.desk.records }, { to: "practice", text: t.common.nav.practice },
+        { to: "queue", text: t.common.nav.queue }, { to: "records", text: t.common.nav.records }, { to: "practice", text: t.common.nav.practice },
       ]} />
     </>
   );

@@ -1,10 +1,8 @@
-/** Every word in English, one entry for each area; the other languages have the same shape. */
+/** Every word in English beyond the first ones, an entry for each area; other languages have the same shape. */
 import { caseWords } from "./case";
-import { commonWords } from "./common";
 import { compareWords } from "./compare";
 import { courseWords } from "./course";
 import { deskWords } from "./desk";
-import { doorWords } from "./door";
 import { doseWords } from "./dose";
 import { drawingWords } from "./drawings";
 import { entryWords } from "./entry";
@@ -24,8 +22,6 @@ import { settingsWords } from "./settings";
 import { todayWords } from "./today";
 
 export const english = {
-  common: commonWords,
-  door: doorWords,
   today: todayWords,
   plan: planWords,
   compare: compareWords,

@@ -1,6 +1,5 @@
 export const settingsWords = {
   title: "Settings",
-  short: "settings",
   back: "Back",
   mine: "For me",
   mineLead: (name: string) => `They belong to ${name} and come back after each sign-in on this device.`,

@@ -1,12 +1,10 @@
-/** Every word in Spanish. */
+/** Every word in Spanish beyond the first ones. */
 import { english } from "../en";
-import type { Words } from "../language";
+import type { OtherWords } from "../language";
 import { caseWords } from "./case";
-import { commonWords } from "./common";
 import { courseWords } from "./course";
 import { compareWords } from "./compare";
 import { deskWords } from "./desk";
-import { doorWords } from "./door";
 import { doseWords } from "./dose";
 import { drawingWords } from "./drawings";
 import { entryWords } from "./entry";
@@ -24,9 +22,7 @@ import { signWords } from "./signing";
 import { settingsWords } from "./settings";
 import { todayWords } from "./today";
 
-export const spanish: Words = {
-  common: commonWords,
-  door: doorWords,
+export const spanish: OtherWords = {
   today: todayWords,
   plan: planWords,
   compare: compareWords,

@@ -3,7 +3,6 @@ import type { Shape } from "../shape";
 
 export const settingsWords: Shape<typeof english> = {
   title: "Ajustes de pantalla",
-  short: "ajustes",
   back: "Atrás",
   mine: "Para mí",
   mineLead: (name) => `Son de ${name} y vuelven cada vez que entra en este dispositivo.`,

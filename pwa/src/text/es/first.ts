@@ -1,0 +1,6 @@
+/** The words that stand before anybody is signed in. */
+import type { FirstWords } from "../language";
+import { commonWords } from "./common";
+import { doorWords } from "./door";
+
+export const firstSpanish: FirstWords = { common: commonWords, door: doorWords };
