@@ -5,7 +5,7 @@ import { nowText } from "../events/times";
 import type { EventDraft } from "../events/build";
 import type { HandpieceUsed, PassStarted, ProcedureOpened, VerificationUsed } from "../events/catalogue";
 import { doseForEvent, doseOf } from "./dosing";
-import { contentHashOf, firstOf, type RecordDocument } from "./fold";
+import { firstOf, type RecordDocument } from "./fold";
 import { house, latestCheck, usable } from "./house";
 import { withdrawalOf } from "./house_presets";
 import { sameSettings, withCheck } from "./settings";
@@ -202,18 +202,4 @@ export async function reopen(record: RecordDocument): Promise<void> {
   if (record.status !== "ended") throw new Refused("not_ended", "Only an ended, unsigned procedure goes on.");
   const end = [...record.history].reverse().find((h) => h.type === "procedure.ended" && h.effective);
   if (end) await withdraw(record.record_id, firstOf(record.history, end.event_id), "Went on before signing");
-}
-
-export async function signRecord(record: RecordDocument, role: string, statement: string): Promise<void> {
-  if (record.status !== "ended") throw new Refused("not_ended", "End the procedure before it is signed.");
-  const hashes = record.history.map((line) => line.body_hash);
-  // A copy that does not say what its entries hash to cannot be signed from here.
-  if (hashes.some((hash) => !hash)) throw new Refused("elsewhere", "Sign on the tablet that recorded the procedure.");
-  const content_hash = await contentHashOf(hashes);
-  await write([{ type: "record.signed", entity_id: record.record_id, payload: { signer_id: person.value!.person_id, role, content_hash, statement } }]);
-}
-
-export async function addAddendum(record: RecordDocument, text: string, reason: string): Promise<void> {
-  if (record.status !== "signed" && record.status !== "amended") throw new Refused("not_signed", "Addenda belong to signed records.");
-  await write([{ type: "record.addended", entity_id: record.record_id, payload: { text, reason } }]);
 }

@@ -6,6 +6,8 @@ export const RIGHTS = {
   "record.read": ["clinician", "assistant", "front_desk", "manager", "safety_officer", "auditor"],
   "record.write": ["clinician", "assistant"],
   "record.sign": ["clinician"],
+  "record.void": ["clinician"],
+  "record.release": ["front_desk", "manager"],
   "record.place": ["clinician", "front_desk", "manager"],
   "preset.write": ["clinician", "safety_officer"],
   "list.write": ["safety_officer"],

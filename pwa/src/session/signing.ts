@@ -1,19 +1,23 @@
 /** What a signer has to know before signing, and which records were read in this sitting. */
 
 import { computed, effect, signal } from "@preact/signals";
-import { lateness } from "./lists";
+import { lateness, type ListKind } from "./lists";
 import type { RecordDocument } from "./record";
 import { person, unsigned } from "./state";
 
 export type OpenPoint =
   | { code: "time_out" | "no_passes" | "not_ended" }
   | { code: "no_answers"; count: number }
-  | { code: "list_missing" | "list_late"; kind: string }
+  | { code: "list_missing" | "list_late"; kind: ListKind }
   | { code: "no_time"; passes: number[] }
   | { code: "flag"; text: string };
 
-/** What is still open or odd about a record: said before the signature, and in it. Pure. */
-export function openPoints(record: RecordDocument): OpenPoint[] {
+/**
+ * What is still open or odd about a record: said before the signature, and in it. Pure.
+ *
+ * A list that was not answered is missing only where one of its kind is in force.
+ */
+export function openPoints(record: RecordDocument, inForce: (kind: ListKind) => boolean): OpenPoint[] {
   const points: OpenPoint[] = [];
   if (record.status === "draft") points.push({ code: "not_ended" });
   if (record.time_out === null) points.push({ code: "time_out" });
@@ -22,6 +26,7 @@ export function openPoints(record: RecordDocument): OpenPoint[] {
   for (const { kind, state } of lateness(record)) {
     // A time-out that is missing has been said already.
     if (kind === "time_out" && record.time_out === null) continue;
+    if (state === "not answered" && inForce(kind)) points.push({ code: "list_missing", kind });
     if (state === "late") points.push({ code: "list_late", kind });
   }
   if (record.passes.length === 0) points.push({ code: "no_passes" });

@@ -1,72 +1,78 @@
-import { useSignal } from "@preact/signals";
-import { Notice, Press } from "../../parts/basics";
-import { PIN_LENGTH, PinPad } from "../../parts/keypad";
-import { reopen, signRecord } from "../../session/commands";
+import { Mark, Notice, Press } from "../../parts/basics";
+import { reopen } from "../../session/commands";
+import { signRecords } from "../../session/commands_record";
 import type { RecordDocument } from "../../session/fold";
-import { allRecords, ownRecords, person, writing } from "../../session/state";
-import { signInWithPin } from "../../sync/people";
+import { may } from "../../session/rights";
+import { isRead, markRead, signerRole, toSign } from "../../session/signing";
+import { allRecords, ownRecords, person } from "../../session/state";
 import { t } from "../../text";
-import { attempt, busy } from "../attempt";
-import { pinWords } from "../door/sign-in";
+import { attempt } from "../attempt";
 import { AfterUseOffer } from "../lists/in-case";
 import { go } from "../route";
 import { SavedMark } from "../saved";
+import { OpenPoints, statementOf } from "./open-points";
+import { PinForm } from "./pin";
 import { ReadBack } from "./read-back";
-
-const w = t.records.signing;
 
 /** Read everything back, then the PIN again. Afterwards there are only addenda. */
 export function Sign({ record_id }: { record_id: string }) {
   const record = allRecords.value.find((r) => r.record_id === record_id);
-  if (!record) return <div class="page"><p role="status">{t.records.noMatch}</p></div>;
-  const done = record.status === "signed" || record.status === "amended";
+  if (!record) return <div class="page"><h1>{t.signing.title}</h1><p role="status">{t.records.noMatch}</p></div>;
+  const done = record.sign_off !== null;
   return (
     <div class="page">
-      <div class="row spread"><h1>{w.title}</h1><SavedMark record_id={record_id} /></div>
-      {done ? <Notice shape="done" id="signed" live><p>{w.done}</p><Press id="signed-go" kind="main" onPress={() => go("records", record_id)}>{w.toRecords}</Press></Notice> : <p>{w.lead}</p>}
-      <AfterUseOffer record={record} />
+      <div class="row spread"><h1>{t.signing.title}</h1><SavedMark record_id={record_id} /></div>
+      {done ? <Done record_id={record_id} /> : <p>{t.signing.lead}</p>}
       <ReadBack record={record} />
       {done ? null : <SignForm record={record} />}
     </div>
   );
 }
 
+function Done({ record_id }: { record_id: string }) {
+  const left = toSign.value.length;
+  return (
+    <Notice shape="done" id="signed" live>
+      <p>{t.signing.done}</p>
+      <div class="row">
+        <Press id="signed-go" kind="main" onPress={() => go("records", record_id)}>{t.signing.toRecords}</Press>
+        {left > 0 ? <Press id="signed-more" onPress={() => go("sign")}>{t.signing.others(left)}</Press> : null}
+      </div>
+    </Notice>
+  );
+}
+
 function SignForm({ record }: { record: RecordDocument }) {
   const who = person.value!;
-  const pin = useSignal("");
-  const wrong = useSignal<string | null>(null);
-  const here = ownRecords.value.some((r) => r.record_id === record.record_id);
-  if (record.status !== "ended") return <Notice shape="warn"><p>{w.notEnded}</p><Press id="sign-back" onPress={() => go("case", record.record_id)}>{w.backToCase}</Press></Notice>;
-  const sign = async () => {
-    if (pin.value.length !== PIN_LENGTH) { wrong.value = t.door.sign.digits; return; }
-    wrong.value = null;
-    const given = pin.value;
-    pin.value = "";
-    await attempt(async () => {
-      try {
-        await signInWithPin(who.person_id, given);
-      } catch (error) {
-        wrong.value = pinWords(error);
-        return;
-      }
-      await signRecord(record, "clinician", w.statement);
-    });
-  };
-  const noTime = record.passes.some((p) => p.laser_on.length === 0);
+  const others = toSign.value.length - 1;
+  if (record.status !== "ended") return <Notice shape="warn"><p>{t.signing.notEnded}</p><Press id="sign-back" onPress={() => go("case", record.record_id)}>{t.signing.backToCase}</Press></Notice>;
+  if (!may("record.sign")) return <><BackToCase record={record} /><OpenPoints record={record} /><Notice shape="lock" id="sign-not-allowed"><p>{t.signing.notClinician}</p></Notice></>;
   return (
-    <form class="sheet narrow" data-testid="sign-form" onSubmit={(e) => { e.preventDefault(); void sign(); }}>
-      {record.passes.length === 0 ? <Notice shape="warn"><p>{w.noPasses}</p></Notice> : null}
-      {noTime ? <Notice shape="warn"><p>{w.missingTime}</p></Notice> : null}
-      {here ? <Press id="sign-back" onPress={() => void attempt(() => reopen(record)).then((ok) => { if (ok) go("case", record.record_id); })}>{w.backToCase}</Press> : null}
-      {who.roles.includes("clinician") ? (
-        <>
-          <p class="strong">{w.statement}</p>
-          <p>{w.who(who.display_name)}</p>
-          <PinPad id="sign-pin" label={w.pin} pin={pin.value} onChange={(v) => { pin.value = v; }} />
-          {wrong.value ? <Notice shape="warn" id="sign-wrong" live><p>{wrong.value}</p></Notice> : null}
-          <Press id="sign-go" kind="main" large wide submit disabled={busy.value || !writing.value} onPress={() => undefined}>{busy.value ? w.waiting : w.go}</Press>
-        </>
-      ) : <Notice shape="lock" id="sign-not-allowed"><p>{w.notClinician}</p></Notice>}
-    </form>
+    <>
+      <BackToCase record={record} />
+      {others > 0 ? <Press id="sign-together" onPress={() => { markRead(record, true); go("sign"); }}>{t.signing.haveRead}. {t.signing.together} ({others + 1})</Press> : null}
+      <PinForm id="sign" label={t.signing.pin} go={t.signing.go} waiting={t.signing.waiting}
+        onPin={() => signRecords([record], (one) => statementOf(one, who.person_id))}>
+        <OpenPoints record={record} />
+        <p class="strong" data-testid="sign-statement">{statementOf(record, who.person_id)}</p>
+        <p>{t.signing.who(who.display_name, t.signing.roles[signerRole(record, who.person_id)] ?? "")}</p>
+      </PinForm>
+    </>
   );
+}
+
+/** What may still be done before the signature: a list answered late, an entry added or corrected. */
+export function BackToCase({ record }: { record: RecordDocument }) {
+  const here = ownRecords.value.some((r) => r.record_id === record.record_id);
+  return (
+    <div class="stack">
+      <AfterUseOffer record={record} />
+      {here ? <Press id="sign-back" onPress={() => void attempt(() => reopen(record)).then((ok) => { if (ok) go("case", record.record_id); })}>{t.signing.backToCase}</Press> : null}
+    </div>
+  );
+}
+
+/** Whether a record was read in this sitting. */
+export function ReadMark({ record }: { record: RecordDocument }) {
+  return isRead(record) ? <Mark shape="done">{t.signing.read}</Mark> : <Mark shape="off">{t.signing.notRead}</Mark>;
 }
