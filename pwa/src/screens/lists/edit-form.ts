@@ -21,7 +21,7 @@ export interface ListForm {
 
 export const LONGEST_TEXT = 400;
 
-export const emptyItem = (): FormItem => ({ item_id: newId(), text: "", group: "", why: "", not_applicable: "plain" });
+export const emptyItem = (group = ""): FormItem => ({ item_id: newId(), text: "", group, why: "", not_applicable: "plain" });
 
 export function fromVersion(version: ListVersion, base: number | null, from_draft: string | null = null): ListForm {
   return {

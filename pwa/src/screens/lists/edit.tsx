@@ -1,3 +1,4 @@
+import { Fragment } from "preact";
 import { useSignal } from "@preact/signals";
 import { newId } from "../../events/ids";
 import { Notice, Press } from "../../parts/basics";
@@ -9,7 +10,7 @@ import { seat } from "../../session/state";
 import type { ListDocument } from "../../session/types";
 import { t } from "../../text";
 import { go, href } from "../route";
-import { offerUndo, UndoSlot } from "../undo";
+import { offer, offerUndo, UndoSlot } from "../undo";
 import { editDraft } from "./edit-draft";
 import { asVersion, emptyItem, fromVersion, inserted, LONGEST_TEXT, moved, newForm, problems, type FormItem, type ListForm, type Problems } from "./edit-form";
 import { Preview } from "./preview";
@@ -67,33 +68,45 @@ interface ItemsProps { form: ListForm; set: (change: Partial<ListForm>) => void;
 function Items({ form, set, found, tried }: ItemsProps) {
   const change = (at: number, what: Partial<FormItem>) =>
     set({ items: form.items.map((item, i) => (i === at ? { ...item, ...what } : item)) });
+  const removedAt = useSignal<number | null>(null);
   const remove = (at: number) => {
     const gone = form.items[at]!;
-    set({ items: form.items.filter((_, i) => i !== at) });
-    offerUndo(t.lists.removed(gone.text), async () => set({ items: inserted(form.items.filter((_, i) => i !== at), at, gone) }));
+    const rest = form.items.filter((_, i) => i !== at);
+    set({ items: rest });
+    removedAt.value = at;
+    offerUndo(t.lists.removed(gone.text), async () => set({ items: inserted(rest, at, gone) }));
   };
+  // The undo stands where the item stood.
+  const undoAt = (i: number) => (removedAt.value === i && offer.value ? <UndoSlot>{null}</UndoSlot> : null);
   return (
     <section class="stack" aria-label={t.lists.text}>
-      <UndoSlot>{tried && found.list ? <Wrong id="list-none">{t.lists.wrong[found.list]}</Wrong> : null}</UndoSlot>
+      {tried && found.list ? <Wrong id="list-none">{t.lists.wrong[found.list]}</Wrong> : null}
       {form.items.map((item, i) => (
-        <div class="sheet" key={item.item_id} data-testid="list-item">
-          <TextField id={`item-text-${i + 1}`} label={`${t.lists.item(i + 1)}: ${t.lists.text.toLowerCase()}`} value={item.text}
-            onChange={(text) => change(i, { text })} max={LONGEST_TEXT} spell
-            wrong={tried && found.items[item.item_id] ? t.lists.wrong[found.items[item.item_id]!] : undefined} />
-          <div class="row">
-            <Press id={`item-up-${i + 1}`} label={t.lists.up(i + 1)} disabled={i === 0} onPress={() => set({ items: moved(form.items, i, -1) })}>↑ {t.lists.upShort}</Press>
-            <Press id={`item-down-${i + 1}`} label={t.lists.down(i + 1)} disabled={i === form.items.length - 1} onPress={() => set({ items: moved(form.items, i, 1) })}>↓ {t.lists.downShort}</Press>
-            <Press id={`item-remove-${i + 1}`} label={t.lists.remove(i + 1)} onPress={() => remove(i)}>{t.lists.removeShort}</Press>
+        <Fragment key={item.item_id}>
+          {undoAt(i)}
+          <div class="sheet" data-testid="list-item">
+            <div class="list-edit">
+              <TextField id={`item-text-${i + 1}`} label={`${t.lists.item(i + 1)}: ${t.lists.text.toLowerCase()}`} value={item.text}
+                onChange={(text) => change(i, { text })} max={LONGEST_TEXT} spell
+                wrong={tried && found.items[item.item_id] ? t.lists.wrong[found.items[item.item_id]!] : undefined} />
+              <div class="row">
+                <Press id={`item-up-${i + 1}`} label={t.lists.up(i + 1)} disabled={i === 0} onPress={() => set({ items: moved(form.items, i, -1) })}>↑ {t.lists.upShort}</Press>
+                <Press id={`item-down-${i + 1}`} label={t.lists.down(i + 1)} disabled={i === form.items.length - 1} onPress={() => set({ items: moved(form.items, i, 1) })}>↓ {t.lists.downShort}</Press>
+                <Press id={`item-insert-${i + 1}`} label={t.lists.insert(i + 1)} onPress={() => set({ items: inserted(form.items, i + 1, emptyItem(item.group)) })}>{t.lists.insertShort}</Press>
+                <Press id={`item-remove-${i + 1}`} label={t.lists.remove(i + 1)} onPress={() => remove(i)}>{t.lists.removeShort}</Press>
+              </div>
+            </div>
+            <More id={`item-more-${i + 1}`} title={item.group ? `${item.group} (${t.lists.more.toLowerCase()})` : t.lists.more}>
+              <TextField id={`item-group-${i + 1}`} label={t.lists.group} value={item.group} onChange={(group) => change(i, { group })} max={LONGEST_TEXT} spell />
+              <TextField id={`item-why-${i + 1}`} label={t.lists.why} value={item.why} onChange={(why) => change(i, { why })} max={LONGEST_TEXT} spell />
+              <Select id={`item-na-${i + 1}`} label={t.lists.naRule} value={item.not_applicable}
+                options={Object.entries(t.lists.naRules).map(([value, text]) => ({ value, text }))}
+                onChange={(rule) => change(i, { not_applicable: rule as FormItem["not_applicable"] })} />
+            </More>
           </div>
-          <More id={`item-more-${i + 1}`} title={t.lists.more}>
-            <TextField id={`item-group-${i + 1}`} label={t.lists.group} value={item.group} onChange={(group) => change(i, { group })} max={LONGEST_TEXT} spell />
-            <TextField id={`item-why-${i + 1}`} label={t.lists.why} value={item.why} onChange={(why) => change(i, { why })} max={LONGEST_TEXT} spell />
-            <Select id={`item-na-${i + 1}`} label={t.lists.naRule} value={item.not_applicable}
-              options={Object.entries(t.lists.naRules).map(([value, text]) => ({ value, text }))}
-              onChange={(rule) => change(i, { not_applicable: rule as FormItem["not_applicable"] })} />
-          </More>
-        </div>
+        </Fragment>
       ))}
+      {undoAt(form.items.length)}
     </section>
   );
 }

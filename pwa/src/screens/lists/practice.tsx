@@ -1,14 +1,12 @@
-import { useEffect } from "preact/hooks";
-import { useSignal } from "@preact/signals";
 import { Glyph, Mark, Notice, Press } from "../../parts/basics";
-import { house, loadDeskRegisters } from "../../session/house";
+import { house } from "../../session/house";
 import { lists } from "../../session/house_lists";
 import { KINDS, missing, toRead } from "../../session/lists";
 import { may } from "../../session/rights";
-import { person, seat, writing } from "../../session/state";
+import { person, writing } from "../../session/state";
 import type { ListDocument } from "../../session/types";
 import { t } from "../../text";
-import { words } from "../attempt";
+import { useRegisters } from "../registers";
 import { go, href } from "../route";
 import { EditList } from "./edit";
 import { InForceLine } from "./in-force";
@@ -26,15 +24,6 @@ export function Lists({ list_id, mode }: { list_id: string | null; mode: string 
   if (mode === "read") return <ReadList list={list} />;
   if ((mode === "edit" || mode === "preview") && writer) return <EditList list={list} kind={list.kind} preview={mode === "preview"} />;
   return <OneList list={list} />;
-}
-
-/** A tablet holds the registers; a desk asks for them. True when they are here, else what went wrong. */
-function useRegisters(): true | string | null {
-  const state = useSignal<true | string | null>(seat.value === "desk" ? null : true);
-  useEffect(() => {
-    if (seat.value === "desk") loadDeskRegisters().then(() => { state.value = true; }, (error: unknown) => { state.value = words(error); });
-  }, []);
-  return state.value;
 }
 
 function Overview() {

@@ -31,21 +31,24 @@ function Column({ title, own, other, id }: { title: string; own: ListVersion; ot
   );
 }
 
-/** The items of a version as they are asked, with what differs from another one. */
+/** The items of a version as they are asked, under their groups, with what differs from another one. */
 export function ItemList({ version, other }: { version: ListVersion; other?: ListVersion }) {
   return (
-    <ol class="list">{version.items.map((item) => {
+    <ol class="list">{version.items.map((item, i) => {
       const differs = other ? difference(item, version.items, other.items) : null;
+      const group = item.group && item.group !== version.items[i - 1]?.group ? item.group : null;
       return (
-        <li key={item.item_id} class="item" data-testid="list-text">
-          <span class={differs ? "grow small other" : "grow small"}>
-            {item.group ? <span class="soft">{item.group}</span> : null}
-            <span>{item.text}</span>
-            {item.why ? <span class="soft">{item.why}</span> : null}
-            {item.not_applicable && item.not_applicable !== "plain"
-              ? <span class="soft">{t.lists.naRule}: {(t.lists.naRules[item.not_applicable] ?? item.not_applicable).toLowerCase()}</span> : null}
-            {differs ? <Mark shape="note">{WORDS[differs]()}</Mark> : null}
-          </span>
+        <li key={item.item_id} class="stack">
+          {group ? <h3 class="group">{group}</h3> : null}
+          <div class="item" data-testid="list-text">
+            <span class={differs ? "grow small other" : "grow small"}>
+              <span>{item.text}</span>
+              {item.why ? <span class="soft">{item.why}</span> : null}
+              {other && item.not_applicable && item.not_applicable !== "plain"
+                ? <span class="soft">{t.lists.naRule}: {(t.lists.naRules[item.not_applicable] ?? item.not_applicable).toLowerCase()}</span> : null}
+              {differs ? <Mark shape="note">{WORDS[differs]()}</Mark> : null}
+            </span>
+          </div>
         </li>
       );
     })}</ol>

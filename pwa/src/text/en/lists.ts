@@ -120,6 +120,8 @@ export const listWords = {
   upShort: "Up",
   downShort: "Down",
   removeShort: "Remove",
+  insert: (n: number) => `Add an item below item ${n}`,
+  insertShort: "Add below",
   more: "Group, why, not applicable",
   removed: (text: string) => `Removed: ${text || "an empty item"}`,
   add: "Add an item",
