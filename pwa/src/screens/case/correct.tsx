@@ -1,4 +1,5 @@
 import type { ComponentChildren } from "preact";
+import { useEffect } from "preact/hooks";
 import type {
   LaserEmitted, PassStarted, ProcedureEnded, ProcedureHandedOver, ProcedureOpened, ProtectionNoted,
 } from "../../events/catalogue";
@@ -41,8 +42,10 @@ export function Correct({ record, event_id }: { record: RecordDocument; event_id
   return Form ? <Form {...props} /> : <Gone record_id={record.record_id} />;
 }
 
+/** Replaced or taken back meanwhile: on to what holds now. */
 function Gone({ record_id }: { record_id: string }) {
-  return <div class="stack narrow"><p role="status">{t.course.entries.takenBack}</p><Press id="correct-back" onPress={() => go("case", record_id, "entries")}>{t.common.nav.back}</Press></div>;
+  useEffect(() => go("case", record_id, "entries"), []);
+  return <p role="status">{t.course.entries.takenBack}</p>;
 }
 
 interface Props { record: RecordDocument; line: HistoryLine; payload: object }

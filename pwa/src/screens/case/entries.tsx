@@ -19,12 +19,14 @@ import { Back } from "./views";
 /** Of each entry what holds now, what was said before, and the ways to put it right. */
 export function Entries({ record }: { record: RecordDocument }) {
   const open = unsigned(record);
-  const roots = record.history.filter((line) => line.type !== "entry.withdrawn" && !replaces(record, line));
+  // The newest first: what has to be put right was mostly just said.
+  const roots = record.history.filter((line) => line.type !== "entry.withdrawn" && !replaces(record, line)).reverse();
   return (
     <div class="stack">
       <h1>{t.course.entries.title}</h1>
       <p class="small soft">{open ? t.course.entries.lead : t.course.entries.signed}</p>
-      <UndoSlot><Back record_id={record.record_id} /></UndoSlot>
+      <Back record_id={record.record_id} />
+      <UndoSlot>{null}</UndoSlot>
       {roots.length === 0 ? <p class="soft">{t.course.entries.none}</p> : null}
       <ol class="list" data-testid="entries">
         {roots.map((root) => <Entry key={root.event_id} record={record} root={root} open={open} />)}

@@ -30,7 +30,7 @@ export function Needed({ form, set, operator }: Props) {
       <div class="pair">
         <TextField id="tooth" label={t.opening.tooth} value={form.tooth} onChange={(tooth) => set({ tooth })} max={40} mode="numeric" />
         <Select id="quadrant" label={t.opening.quadrant} value={form.quadrant} onChange={(quadrant) => set({ quadrant })}
-          options={[{ value: "", text: t.opening.noQuadrant }, ...t.opening.quadrants.map((text) => ({ value: text, text }))]} />
+          options={[{ value: "", text: t.opening.noQuadrant }, ...Object.values(t.opening.quadrants).map((text) => ({ value: text, text }))]} />
       </div>
       <TextField id="indication" label={t.case.indication} value={form.indication} onChange={(indication) => set({ indication })} max={500} spell />
       <Select id="operator" label={t.case.operator} value={operator} onChange={(value) => set({ operator: value })} options={options(clinicians(), t.case.pickProcedure)} />

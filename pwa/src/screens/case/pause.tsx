@@ -27,7 +27,7 @@ export function PauseForm({ record }: { record: RecordDocument }) {
       <p>{t.course.pause.lead}</p>
       {timing ? <Notice shape="warn"><p>{t.course.pause.stopFirst}</p></Notice> : null}
       <div class="choices across">
-        {t.course.pause.reasons.map((text, i) => <Press key={text} id={`pause-reason-${i + 1}`} disabled={off} onPress={() => pause(text)}>{text}</Press>)}
+        {Object.entries(t.course.pause.reasons).map(([name, text]) => <Press key={name} id={`pause-for-${name}`} disabled={off} onPress={() => pause(text)}>{text}</Press>)}
       </div>
       <TextField id="pause-reason" label={t.course.pause.reason} value={reason} onChange={kept.set} max={300} spell />
       <Press id="pause-go" kind="main" large wide disabled={off} onPress={() => pause(reason)}>{t.course.pause.go}</Press>

@@ -10,22 +10,21 @@ import { t } from "../../text";
 import { busy } from "../attempt";
 import { settingParts } from "../facts";
 
-interface Props { settings: Settings; device: Device | null; onStep: (settings: Settings) => void; starts: boolean }
+interface Props { settings: Settings; device: Device | null; onStep: (settings: Settings) => void }
 
 /** Plus and minus for each value of the panel; one tap is one new pass. */
-export function Steps({ settings, device, onStep, starts }: Props) {
+export function Steps({ settings, device, onStep }: Props) {
   const names = new Map(settingParts(settings).map((p) => [p.field, p.name]));
   return (
     <section class="sheet" aria-label={t.case.settings}>
       {STEPPED.filter((f) => settings.emission[f]).map((field) => (
         <Step key={field} field={field} name={names.get(field) ?? field} settings={settings} device={device} onStep={onStep} />
       ))}
-      {starts ? <p class="small soft">{t.case.stepStarts}</p> : null}
     </section>
   );
 }
 
-function Step({ field, name, settings, device, onStep }: Omit<Props, "starts"> & { field: string; name: string }) {
+function Step({ field, name, settings, device, onStep }: Props & { field: string; name: string }) {
   const quantity = split(settings.emission[field]!);
   const slug = field.replace(/_/g, "-");
   const down = look(stepped(settings, field, -1), device);

@@ -45,14 +45,15 @@ export function Working({ record, plan, device, onTimeout }: WorkingProps) {
     <div class="two">
       <div class="stack">
         <Paused record={record} />
-        <UndoSlot><CaseMarks record={record} onTimeout={onTimeout} /></UndoSlot>
-        {plan ? <Steps settings={plan.settings} device={device} onStep={step} starts={pass !== undefined} /> : null}
+        <UndoSlot>{pass ? <p class="small soft">{t.case.stepStarts}</p> : null}</UndoSlot>
+        {plan ? <Steps settings={plan.settings} device={device} onStep={step} /> : null}
         <LastSettings record={record} />
         <Press id="other-settings" wide onPress={other}>{plan ? t.case.otherSettings : t.case.chooseSettings}</Press>
         {pass ? <OtherTime record={record} pass={pass} /> : null}
-        <Menu record_id={record.record_id} timing={timing} />
       </div>
       <div class="stack">
+        <CaseMarks record={record} onTimeout={onTimeout} />
+        <Menu record_id={record.record_id} timing={timing} />
         {plan ? <CaseDose plan={plan} laser_on_s={pass?.laser_on_s ?? 0} /> : null}
         <PassList record={record} />
         <p class="small soft">{t.case.caution}</p>
@@ -69,14 +70,14 @@ export function Working({ record, plan, device, onTimeout }: WorkingProps) {
 /** What has been seen to before the laser is used, and what has not. */
 function CaseMarks({ record, onTimeout }: { record: RecordDocument; onTimeout: () => void }) {
   return (
-    <span class="row">
+    <div class="row marks">
       {record.time_out
         ? <Mark shape="done" id="timeout-done">{t.case.timeout.done(timeText(record.time_out.completed_at))}</Mark>
         : <><Mark shape="warn" id="timeout-pending">{t.case.timeout.pending}</Mark>
             {record.passes.length === 0 ? <Press id="timeout-now" onPress={onTimeout}>{t.case.timeout.now}</Press> : null}</>}
       <BeforePatient record={record} />
       <a class="mark-link" href={href("case", record.record_id, "protection")} data-testid="protection-open"><ProtectionMark record={record} /></a>
-    </span>
+    </div>
   );
 }
 

@@ -24,14 +24,14 @@ export function LockTimer() {
   if (!place) return null;
   const number = last && last.record_id === place.record_id && last.pass_id === place.pass_id ? last.number : null;
   return (
-    <section class="sheet" data-testid="lock-timer" aria-label={t.course.timer.lockTitle}>
-      {number === null ? null : <p>{t.course.timer.lockPass(number)}</p>}
+    <section class="sheet" data-testid="lock-timer" aria-label={t.door.timer.title}>
+      {number === null ? null : <p>{t.door.timer.pass(number)}</p>}
       {timer ? <p class="setting" data-testid="lock-time">{elapsed(timer, now.value)}<span class="unit-text"> s</span></p> : null}
       {ticking ? <p class="strong" role="status">{t.door.sign.timerRuns}</p> : null}
-      {timer && !ticking ? <p role="status">{t.course.timer.lockSum(`${elapsed(timer, 0)} s`)}</p> : null}
+      {timer && !ticking ? <p role="status">{t.door.timer.sum(`${elapsed(timer, 0)} s`)}</p> : null}
       {ticking
-        ? <Press id="lock-stop" kind="main" large wide onPress={() => holdTimer(Date.now())}><Glyph shape="off" />{t.case.stop}</Press>
-        : <Press id="lock-start" kind="main" large wide disabled={!writing.value} onPress={() => startTimer(place.record_id, place.pass_id, Date.now())}><Glyph shape="on" />{t.case.start}</Press>}
+        ? <Press id="lock-stop" kind="main" large wide onPress={() => holdTimer(Date.now())}><Glyph shape="off" />{t.door.timer.stop}</Press>
+        : <Press id="lock-start" kind="main" large wide disabled={!writing.value} onPress={() => startTimer(place.record_id, place.pass_id, Date.now())}><Glyph shape="on" />{t.door.timer.start}</Press>}
     </section>
   );
 }

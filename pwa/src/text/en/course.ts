@@ -14,7 +14,7 @@ export const courseWords = {
     title: "Pause",
     lead: "Standby, handpiece down. Say why if there is something to say.",
     reason: "Reason (optional)",
-    reasons: ["Tip change", "Patient needs a break", "Anaesthesia", "Call or interruption"],
+    reasons: { tip: "Tip change", rest: "Patient needs a break", anaesthesia: "Anaesthesia", call: "Call or interruption" },
     go: "Pause the case",
     since: (time: string) => `Paused since ${time}`,
     resume: "Go on",
@@ -98,8 +98,5 @@ export const courseWords = {
   timer: {
     unkept: "The running time could not be written down on this tablet. Stop it here: a reload would lose it.",
     tryAgain: "Write it down now",
-    lockTitle: "Laser-on time",
-    lockPass: (n: number) => `Open case, pass ${n}`,
-    lockSum: (s: string) => `${s} timed while locked, kept until somebody signs in`,
   },
 } as const;

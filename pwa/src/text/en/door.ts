@@ -43,7 +43,12 @@ export const doorWords = {
     filled: (n: number) => `${n} of 6 digits entered`,
     openCase: "A case is open. It is kept, and comes back after the PIN.",
     timerRuns: "The laser-on timer is running",
-    stopNow: "Stop the timer",
-    stopped: (s: string) => `Timer stopped at ${s}. It is kept until somebody signs in.`,
+  },
+  timer: {
+    title: "Laser-on time",
+    pass: (n: number) => `Open case, pass ${n}`,
+    sum: (s: string) => `${s} timed while locked, kept until somebody signs in`,
+    start: "Start timing",
+    stop: "Stop timing",
   },
 } as const;

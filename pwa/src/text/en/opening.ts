@@ -13,7 +13,7 @@ export const openingWords = {
   tooth: "Tooth",
   quadrant: "Quadrant",
   noQuadrant: "not stated",
-  quadrants: ["upper right", "upper left", "lower left", "lower right"],
+  quadrants: { upperRight: "upper right", upperLeft: "upper left", lowerLeft: "lower left", lowerRight: "lower right" },
   toothText: (tooth: string) => `tooth ${tooth}`,
   siteHint: "Words, or a tooth or quadrant below.",
   more: "People, consent, anaesthesia and more",

@@ -16,7 +16,7 @@ export const courseWords: Shape<typeof english> = {
     title: "Pausa",
     lead: "En espera, pieza de mano en reposo. Diga el motivo si hay algo que decir.",
     reason: "Motivo (opcional)",
-    reasons: ["Cambio de punta", "El paciente necesita descansar", "Anestesia", "Llamada o interrupción"],
+    reasons: { tip: "Cambio de punta", rest: "El paciente necesita descansar", anaesthesia: "Anestesia", call: "Llamada o interrupción" },
     go: "Poner el caso en pausa",
     since: (time) => `En pausa desde las ${time}`,
     resume: "Seguir",
@@ -100,8 +100,5 @@ export const courseWords: Shape<typeof english> = {
   timer: {
     unkept: "El tiempo en marcha no se pudo anotar en esta tableta. Párelo aquí: al recargar se perdería.",
     tryAgain: "Anotarlo ahora",
-    lockTitle: "Tiempo de láser",
-    lockPass: (n) => `Caso abierto, pasada ${n}`,
-    lockSum: (s) => `${s} cronometrados con la tableta bloqueada; se guardan hasta que alguien entre`,
   },
 };

@@ -46,7 +46,12 @@ export const doorWords: Shape<typeof english> = {
     filled: (n) => `${n} de 6 cifras introducidas`,
     openCase: "Hay un caso abierto. Se conserva y vuelve después del PIN.",
     timerRuns: "El cronómetro de emisión está en marcha",
-    stopNow: "Parar el cronómetro",
-    stopped: (s) => `Cronómetro parado en ${s}. Se conserva hasta que alguien entre.`,
+  },
+  timer: {
+    title: "Tiempo de láser",
+    pass: (n) => `Caso abierto, pasada ${n}`,
+    sum: (s) => `${s} cronometrados con la tableta bloqueada; se guardan hasta que alguien entre`,
+    start: "Empezar a contar",
+    stop: "Parar de contar",
   },
 };

@@ -15,7 +15,7 @@ export const openingWords: Shape<typeof english> = {
   tooth: "Diente",
   quadrant: "Cuadrante",
   noQuadrant: "no consta",
-  quadrants: ["superior derecho", "superior izquierdo", "inferior izquierdo", "inferior derecho"],
+  quadrants: { upperRight: "superior derecho", upperLeft: "superior izquierdo", lowerLeft: "inferior izquierdo", lowerRight: "inferior derecho" },
   toothText: (tooth) => `diente ${tooth}`,
   siteHint: "Palabras, o un diente o cuadrante abajo.",
   more: "Personas, consentimiento, anestesia y más",
