@@ -74,7 +74,7 @@ export function QuantityField(props: Props) {
         {read.kind === "number" ? <span class="num">{t.common.number.reads(`${localNumbers(read.text)}\u00a0${unitText(read.unit ?? typed.unit)}`.trim())}</span> : null}
         {read.kind === "unfinished" ? <span class="soft">{t.entry.unfinished}</span> : null}
         {read.kind === "empty" && hint ? <span class="soft">{hint}</span> : null}
-        {steps && read.kind === "number" ? <span class="soft"> {t.entry.step(quantityText(steps.by))}</span> : null}
+        {steps && read.kind === "number" ? <span class="soft"> · {t.entry.step(quantityText(steps.by))}</span> : null}
         {problem ? <Wrong id={`${id}-wrong`}>{problem}</Wrong> : null}
         {steps?.refused && !problem ? <span class="refused" data-testid={`${id}-refused`}>{steps.refused}</span> : null}
         {read.kind === "ask" ? <Ask {...props} read={read} /> : null}

@@ -2,6 +2,11 @@
 
 const POWER = ["power", "power_kind", "pulse_energy", "pulse_duration", "repetition_rate", "pulse_period", "duty_cycle", "gate_on", "gate_off"];
 
+const OPTICS = [
+  "focal_length", "beam_diameter_at_lens", "beam_quality_m2", "defocus", "waist_diameter", "bore_diameter", "distance", "full_divergence", "wavelength",
+];
+const SPOT = ["spot", ...OPTICS];
+
 /** In the order in which they are shown. */
 export const MADE_FROM: Readonly<Record<string, readonly string[]>> = {
   average_power: POWER,
@@ -16,19 +21,24 @@ export const MADE_FROM: Readonly<Record<string, readonly string[]>> = {
   pulses_complete_per_gate: POWER,
   gate_energy: POWER,
   delivered_fraction: ["verified_ratio"],
-  spot_diameter: ["spot"],
-  irradiance_mean: [...POWER, "spot"],
-  irradiance_peak: [...POWER, "spot"],
-  pulse_irradiance_mean: [...POWER, "spot"],
-  pulse_irradiance_peak: [...POWER, "spot"],
-  fluence_mean: [...POWER, "spot"],
-  fluence_peak: [...POWER, "spot"],
-  dwell_time: ["spot", "speed"],
-  pulses_per_spot: ["repetition_rate", "spot", "speed"],
-  overlap: ["repetition_rate", "spot", "speed"],
+  spot_diameter: SPOT,
+  waist_diameter: OPTICS,
+  waist_position: OPTICS,
+  rayleigh_range: OPTICS,
+  depth_of_focus: OPTICS,
+  half_divergence: OPTICS,
+  irradiance_mean: [...POWER, ...SPOT],
+  irradiance_peak: [...POWER, ...SPOT],
+  pulse_irradiance_mean: [...POWER, ...SPOT],
+  pulse_irradiance_peak: [...POWER, ...SPOT],
+  fluence_mean: [...POWER, ...SPOT],
+  fluence_peak: [...POWER, ...SPOT],
+  dwell_time: [...SPOT, "speed"],
+  pulses_per_spot: ["repetition_rate", ...SPOT, "speed"],
+  overlap: ["repetition_rate", ...SPOT, "speed"],
   line_energy: [...POWER, "speed"],
-  track_fluence_mean: [...POWER, "spot", "speed"],
-  track_fluence_peak: [...POWER, "spot", "speed"],
+  track_fluence_mean: [...POWER, ...SPOT, "speed"],
+  track_fluence_peak: [...POWER, ...SPOT, "speed"],
   total_energy: [...POWER, "emission_time"],
 };
 

@@ -4,12 +4,14 @@ import type { Fact } from "../parts/dose";
 import { quantityText } from "../parts/quantity";
 import { latestCheck } from "../session/house";
 import { split } from "../session/settings";
-import type { Settings } from "../session/types";
+import type { Handpiece, Settings } from "../session/types";
 import { t } from "../text";
 
 export interface FactContext {
   preset_settings: Settings | null;
   spot_known: string;
+  /** The handpiece as registered, where a spot may differ from what it states. */
+  handpiece?: Handpiece | null;
   /** Laser-on time added up in a record, as "12.4 s". */
   counted?: string | undefined;
 }
@@ -26,10 +28,17 @@ export function factsOf(settings: Settings, context: FactContext): Record<string
     const copied = context.preset_settings?.emission[name] === text;
     put(name, text, copied ? origin["preset"]! : origin["panel"]!, status["stated"]!);
   }
-  const spot = settings.spot;
-  if (spot?.["diameter"]) {
-    put("spot", `${spot["diameter"]} (${spot["diameter_definition"] ?? ""})`.replace("1/e2", "1/e²"), origin["handpiece"]!, status[context.spot_known] ?? context.spot_known);
+  for (const [name, text] of Object.entries(settings.spot ?? {})) {
+    if (name === "diameter_definition") continue;
+    const registered = name === "diameter" ? context.handpiece?.spot_diameter : context.handpiece?.optics?.[name];
+    const copied = context.preset_settings?.spot?.[name] === text;
+    const from = context.handpiece && registered !== text ? (copied ? "preset" : "entered") : "handpiece";
+    const definition = settings.spot?.["diameter_definition"];
+    const value = name === "diameter" && definition ? `${text} (${t.plan.definitions[definition] ?? definition})` : text;
+    put(name === "diameter" ? "spot" : name, value, origin[from]!, status[context.spot_known] ?? context.spot_known);
   }
+  // The wavelength shapes a beam; a spot stated by its diameter owes it nothing.
+  if (settings.spot && !settings.spot["diameter"]) put("wavelength", settings.wavelength, origin["device"]!, status["stated"]!);
   if (settings.motion?.["speed"]) put("speed", settings.motion["speed"], origin["entered"]!, status["estimated"]!);
   if (settings.delivery?.["verified_ratio"]) {
     const spread = settings.delivery["verified_ratio_uncertainty"];

@@ -1,6 +1,7 @@
 /** The pulse train over time. Expected values by hand from the times; the picture is 600 wide, 180 high. */
 import { describe, expect, it } from "vitest";
-import { type Emission, gatedPulses, pulseTrain } from "../../src/parts/drawings/pulse-shapes";
+import { pulseTrain, trainFrame } from "../../src/parts/drawings/pulse-shapes";
+import { type Emission, gatedPulses } from "../../src/parts/drawings/pulse-times";
 
 const NOTHING: Emission = {
   peak_power_w: null, average_power_w: null, pulse_duration_s: null, pulse_period_s: null,
@@ -17,7 +18,6 @@ describe("a train without a gate", () => {
       [true, 0, 20], [false, 20, 180], [true, 200, 20], [false, 220, 180], [true, 400, 20], [false, 420, 180],
     ]);
     expect(train.shown_s).toBeCloseTo(0.06, 12);
-    expect(train.units_per_s).toBeCloseTo(10_000, 6);
   });
 
   it("cuts the pauses, and says so, where they are too long to draw", () => {
@@ -105,5 +105,41 @@ describe("pulses in a gate", () => {
     expect(train.gates.map((g) => [+g.x.toFixed(6), +g.width.toFixed(6)])).toEqual([[0, 120], [300, 120]]);
     // 1.6 of 4 W is 0.4 of 136, that is 54.4 above 160.
     expect(train.average_y).toBeCloseTo(105.6, 9);
+  });
+});
+
+describe("two pictures of one scale", () => {
+  const slow: Emission = { ...pulsed(0.002, 50), peak_power_w: 50, average_power_w: 5 };
+
+  it("show the same time and measure power alike", () => {
+    // Three periods of 20 ms against three of 10 ms: both show 60 ms, the faster one six pulses.
+    const fast: Emission = { ...pulsed(0.002, 100), peak_power_w: 100, average_power_w: 20 };
+    const frame = trainFrame([slow, fast])!;
+    expect(frame.shown_s).toBeCloseTo(0.06, 12);
+    expect(frame.high_w).toBe(100);
+    const [a, b] = [pulseTrain(slow, frame)!, pulseTrain(fast, frame)!];
+    expect([a.pulses_shown, b.pulses_shown]).toEqual([3, 6]);
+    expect(a.stretches[0]!.width).toBeCloseTo(20, 9);
+    expect(b.stretches[0]!.width).toBeCloseTo(20, 9);
+    // 50 of 100 W is half of 136 above 160.
+    expect([a.peak_y, b.peak_y]).toEqual([92, 24]);
+  });
+
+  it("repeat a gate, and stop where the picture stops", () => {
+    // 20 ms open, 30 ms shut, against three periods of 40 ms (120 ms): opened three times, the last 20 ms whole.
+    const gated: Emission = { ...NOTHING, gate_on_s: 0.02, gate_off_s: 0.03 };
+    const frame = trainFrame([gated, pulsed(0.004, 25)])!;
+    const train = pulseTrain(gated, frame)!;
+    expect(train.gates).toHaveLength(3);
+    expect(train.stretches.filter((s) => s.on)).toHaveLength(3);
+    expect(train.stretches.at(-1)!.to_s).toBeCloseTo(0.12, 12);
+  });
+
+  it("are not forced where the times differ too much", () => {
+    expect(trainFrame([slow, pulsed(80e-6, 10)])).toBeNull();
+  });
+
+  it("go with a continuous beam", () => {
+    expect(trainFrame([slow, { ...NOTHING, peak_power_w: 4, average_power_w: 4 }])!.high_w).toBe(50);
   });
 });

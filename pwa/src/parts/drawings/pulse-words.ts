@@ -2,16 +2,17 @@
 import { format_value } from "../../dose/display";
 import { localNumbers, t } from "../../text";
 import { unbroken } from "../quantity-text";
-import { type Emission, gatedPulses, type Laid, pulseTrain } from "./pulse-shapes";
+import { type Laid, pulseTrain, type TrainFrame } from "./pulse-shapes";
+import { type Emission, gatedPulses } from "./pulse-times";
 
 const text = (name: string, value: number): string => unbroken(localNumbers(format_value(name, value)));
 export const timeText = (seconds: number): string => text("off_time", seconds);
 export const powerText = (watts: number): string => text("average_power", watts);
 
-export function pulseSentences(emission: Emission): string[] {
+export function pulseSentences(emission: Emission, frame: TrainFrame | null = null): string[] {
   const w = t.drawing;
   const { pulse_duration_s: on, pulse_period_s: period, gate_on_s: gate_on, gate_off_s: gate_off, peak_power_w: peak, average_power_w: average } = emission;
-  const train = pulseTrain(emission);
+  const train = pulseTrain(emission, frame);
   if (!train) return [w.continuous(peak === null && average === null ? null : powerText((peak ?? average)!))];
   const pulsed = on !== null && period !== null;
   const said: string[] = [];

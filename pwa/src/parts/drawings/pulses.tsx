@@ -1,15 +1,16 @@
 import "../../styles/drawings.css";
 import { t } from "../../text";
-import { type Emission, type Laid, type PulseTrain, pulseTrain } from "./pulse-shapes";
+import { type Laid, type PulseTrain, pulseTrain, type TrainFrame } from "./pulse-shapes";
+import type { Emission } from "./pulse-times";
 import { powerText, pulseSentences, timeText } from "./pulse-words";
 
 /** What the beam does over time; the words below say the same. */
-export function PulseDrawing({ id, emission }: { id: string; emission: Emission }) {
-  const train = pulseTrain(emission);
+export function PulseDrawing({ id, emission, frame = null }: { id: string; emission: Emission; frame?: TrainFrame | null }) {
+  const train = pulseTrain(emission, frame);
   return (
     <figure class="drawing" data-testid={id}>
-      {train ? <Train train={train} emission={emission} /> : null}
-      <figcaption class="small" aria-live="polite"><p data-testid={`${id}-words`}>{pulseSentences(emission).join(" ")}</p></figcaption>
+      {train ? <Train train={train} emission={emission} /> : <Steady emission={emission} high_w={frame?.high_w ?? null} />}
+      <figcaption class="small" aria-live="polite"><p data-testid={`${id}-words`}>{pulseSentences(emission, frame).join(" ")}</p></figcaption>
     </figure>
   );
 }
@@ -19,7 +20,7 @@ function Train({ train, emission }: { train: PulseTrain; emission: Emission }) {
   const top = train.peak_y ?? 24;
   const first = train.stretches.find((one) => one.on);
   return (
-    <svg class="train" viewBox={`0 -64 ${train.width} ${train.height + 112}`} aria-hidden="true">
+    <svg class="train" viewBox={`0 -44 ${train.width} ${train.height + 92}`} aria-hidden="true">
       {train.stretches.filter((one) => one.on).map((one) => (
         <rect key={one.x} class={train.peak_y === null ? "pulse unknown" : "pulse"} x={one.x} y={top} width={one.width} height={train.base_y - top} />
       ))}
@@ -34,6 +35,20 @@ function Train({ train, emission }: { train: PulseTrain; emission: Emission }) {
       {train.gates[0]
         ? <text x={0} y={train.height + 30}>{w.labelGate} {timeText(emission.gate_on_s ?? 0)}</text>
         : emission.pulse_period_s === null ? null : <Period train={train} text={timeText(emission.pulse_period_s)} />}
+    </svg>
+  );
+}
+
+/** A continuous beam: one height from end to end. */
+function Steady({ emission, high_w }: { emission: Emission; high_w: number | null }) {
+  const power = emission.peak_power_w ?? emission.average_power_w;
+  if (power === null) return null;
+  const height = 136 * power / (high_w ?? power);
+  return (
+    <svg class="train" viewBox="0 -44 600 224" aria-hidden="true">
+      <rect class="pulse" x={0} y={160 - height} width={600} height={height} />
+      <path class="axis" d="M0 160H600" />
+      <text x={0} y={146 - height}>{powerText(power)}</text>
     </svg>
   );
 }

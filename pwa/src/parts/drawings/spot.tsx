@@ -46,18 +46,17 @@ function Side({ beam, frame }: { beam: Parameters<typeof beamProfile>[0]; frame:
   const down = p.upper.map(({ x, y }) => `${x.toFixed(1)} ${(2 * p.axis_y - y).toFixed(1)}`).reverse();
   const up = p.upper.map(({ x, y }) => `${x.toFixed(1)} ${y.toFixed(1)}`);
   const w = t.drawing;
-  const near = p.tissue_x - p.waist_x < 130;
   return (
-    <svg class="side" viewBox={`0 -44 ${p.width} ${p.height + 88}`} aria-hidden="true">
+    <svg class="side" viewBox={`0 -44 ${p.width} ${p.height + 124}`} aria-hidden="true">
       <rect class="focus" x={p.focus_from_x} y={0} width={p.focus_to_x - p.focus_from_x} height={p.height} />
       <polygon class="beam" points={[...up, ...down].join(" ")} />
       <path class="axis" d={`M0 ${p.axis_y}H${p.width}`} />
       <path class="waist" d={`M${p.waist_x} 0V${p.height}`} />
       <path class="tissue" d={`M${p.tissue_x} 0V${p.height}`} />
       <path class="tissue-spot" d={`M${p.tissue_x} ${p.axis_y - p.tissue_half}V${p.axis_y + p.tissue_half}`} />
-      <text x={p.waist_x} y={p.height + 32} text-anchor={near ? "end" : "middle"}>{beam.one_sided ? w.labelTip : w.labelWaist}</text>
+      <text x={p.waist_x} y={p.height + 32} text-anchor="middle">{beam.one_sided ? w.labelTip : w.labelWaist}</text>
       <text x={p.tissue_x} y={-12} text-anchor={p.tissue_x > p.width - 70 ? "end" : "middle"}>{w.labelTissue}</text>
-      <text x={p.focus_to_x} y={p.height + 32} text-anchor={p.focus_to_x > p.width - 120 ? "end" : "start"}>{w.labelFocus}</text>
+      <text x={(p.focus_from_x + p.focus_to_x) / 2} y={p.height + 68} text-anchor="middle">{w.labelFocus}</text>
     </svg>
   );
 }

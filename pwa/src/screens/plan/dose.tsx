@@ -4,10 +4,12 @@ import { SpotDrawing } from "../../parts/drawings/spot";
 import { DosePanel, sentence, show } from "../../parts/dose";
 import type { DoseOutcome, DoseResponse } from "../../session/dosing";
 import type { Settings } from "../../session/types";
+import { house } from "../../session/house";
 import { t } from "../../text";
 import { basisText, factsOf, settingsText } from "../facts";
 import type { PlanForm } from "./form";
 import { beamOf, emissionOf } from "./pictures";
+import { spotFormOf } from "./spot-form";
 
 /** The dose of what is typed so far, redrawn with every key. */
 export function PlanDose({ form, settings, outcome }: { form: PlanForm; settings: Settings; outcome: DoseOutcome | null }) {
@@ -27,9 +29,9 @@ export function PlanDose({ form, settings, outcome }: { form: PlanForm; settings
               {outcome.response.contradictions.map((c) => <p key={JSON.stringify(c)}>{contradictionText(c)}</p>)}
             </Notice>
           ) : null}
-          <Pictures settings={settings} response={outcome.response} />
           <DosePanel brief response={outcome.response} basis={basisText(form.device_id, form.handpiece_id, form.mode, Date.now())}
-            facts={factsOf(settings, { preset_settings: form.preset_settings, spot_known: form.spot_known })} />
+            facts={factsOf(settings, { preset_settings: form.preset_settings, spot_known: form.spot_known, handpiece: house.value.handpieces.find((h) => h.handpiece_id === form.handpiece_id) ?? null })} />
+          <Pictures settings={settings} response={outcome.response} />
         </>
       ) : null}
     </section>
@@ -38,7 +40,8 @@ export function PlanDose({ form, settings, outcome }: { form: PlanForm; settings
 
 /** Spot, beam and pulses to scale, redrawn with the numbers. */
 function Pictures({ settings, response }: { settings: Settings; response: DoseResponse }) {
-  const beam = beamOf(settings, response);
+  // Where the beam is known its drawing stands beside the distance that is stepped.
+  const beam = spotFormOf(settings.spot) === "diameter" ? beamOf(settings, response) : null;
   return (
     <div class="stack" data-testid="plan-drawings">
       {beam ? <><h3>{t.drawing.spot}</h3><SpotDrawing id="drawing-spot" beam={beam} /></> : null}

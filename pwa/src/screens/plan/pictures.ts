@@ -1,7 +1,7 @@
 /** From settings and their dose to what the drawings need. */
 import { to_si } from "../../dose/quantity";
 import type { BeamSizes } from "../../parts/drawings/spot-shapes";
-import type { Emission } from "../../parts/drawings/pulse-shapes";
+import type { Emission } from "../../parts/drawings/pulse-times";
 import type { DoseResponse } from "../../session/dosing";
 import type { Settings } from "../../session/types";
 import { distanceField, spotFormOf } from "./spot-form";

@@ -1,22 +1,19 @@
 import { Notice, Press } from "../../parts/basics";
 import { Choice, type Option } from "../../parts/fields";
 import { house } from "../../session/house";
-import { doseOf, refusals } from "../../session/dosing";
-import { draft, type Draft } from "../../session/draft";
-import { ownRecords, person, writing } from "../../session/state";
+import { ownRecords, writing } from "../../session/state";
 import type { Device } from "../../session/types";
 import { t } from "../../text";
 import { go } from "../route";
 import { beginPass } from "../case/passes";
 import { PresetChoice } from "../presets/choose";
-import { contradictionText, DoseLine, PlanDose } from "./dose";
+import { pairDraft, planDraft } from "./drafts";
+import { DoseLine, PlanDose } from "./dose";
 import { PanelValues } from "./fields";
-import { atFields, compose, emptyForm, fromPreset, passPlan, withHandpiece, type PlanForm } from "./form";
+import { emptyForm, fromPreset, passPlan, withHandpiece, type PlanForm } from "./form";
+import { judge } from "./judge";
 
-/** The plan a person is making: for a new procedure, or for the next pass of an open one. */
-export function planDraft(record_id: string | null): Draft<PlanForm> {
-  return draft<PlanForm>(`plan:${person.value!.person_id}:${record_id ?? "new"}`, emptyForm());
-}
+export { planDraft } from "./drafts";
 
 export function Plan({ record_id }: { record_id: string | null }) {
   const kept = planDraft(record_id);
@@ -24,14 +21,9 @@ export function Plan({ record_id }: { record_id: string | null }) {
   const record = record_id ? ownRecords.value.find((r) => r.record_id === record_id) ?? null : null;
   const form = settled(kept.value.value, record?.device?.device_id ?? null, record?.handpiece?.handpiece_id ?? null);
   const device = house.value.devices.find((d) => d.device_id === form.device_id) ?? null;
-  const composed = compose(form, device);
-  const outcome = composed.complete || composed.settings.emission["mode"] ? doseOf(composed.settings) : null;
-  const limits = device ? atFields(refusals(composed.settings, device)) : {};
-  const contradictions = outcome?.ok ? outcome.response.contradictions : [];
-  const contradicted = contradictions.length > 0;
-  const errors = outcome && !outcome.ok ? atFields(outcome.errors) : atContradictedFields(contradictions);
-  const refused = contradicted ? t.plan.contradiction : Object.keys(limits).length > 0 ? Object.values(limits)[0]! : t.plan.notReady;
-  const ready = composed.complete && outcome?.ok === true && Object.keys(limits).length === 0 && !contradicted && writing.value;
+  const judged = judge(form, device);
+  const { composed, outcome, limits, errors } = judged;
+  const ready = judged.why === null && writing.value;
   const use = () => {
     const plan = passPlan(form, composed.settings);
     if (record && record.passes.length > 0) {
@@ -40,6 +32,14 @@ export function Plan({ record_id }: { record_id: string | null }) {
       kept.set(form);
       go("case", record ? record.record_id : "new");
     }
+  };
+  const compareWith = () => {
+    kept.set(form);
+    const pair = pairDraft(record_id);
+    const before = pair.value.value;
+    // Whoever comes back to the same A finds the B that was made of it.
+    if (!before.a || !before.b || !sameForm(before.a, form)) pair.set({ ...before, a: form, b: form, side: "b" });
+    go(...(record_id ? ["compare", record_id] : ["compare"]));
   };
   return (
     <div class="page plan">
@@ -52,12 +52,13 @@ export function Plan({ record_id }: { record_id: string | null }) {
         <div class="stack">
           {Object.keys(limits).length > 0 ? <Notice shape="stop" id="limits"><strong>{t.plan.limits}</strong>{Object.values(limits).map((text) => <p key={text}>{text}</p>)}</Notice> : null}
           <PlanDose form={form} settings={composed.settings} outcome={outcome} />
+          <Press id="plan-compare" wide disabled={!outcome?.ok || !composed.complete} onPress={compareWith}>{t.compare.open}</Press>
           <Press id="plan-clear" kind="quiet" onPress={kept.clear}>{t.plan.clear}</Press>
           <p class="small soft">{t.plan.dirty} {t.common.caution}</p>
         </div>
       </div>
       <div class="plan-bar">
-        {ready && outcome?.ok ? <DoseLine settings={composed.settings} response={outcome.response} /> : <p class="small soft" data-testid="plan-not-ready">{refused}</p>}
+        {ready && outcome?.ok ? <DoseLine settings={composed.settings} response={outcome.response} /> : <p class="small soft" data-testid="plan-not-ready">{judged.why}</p>}
         <Press id="plan-use" kind="main" large disabled={!ready} onPress={use}>
           {record ? (record.passes.length > 0 ? t.plan.useNext : t.plan.useFirst) : t.plan.useNew}
         </Press>
@@ -66,14 +67,7 @@ export function Plan({ record_id }: { record_id: string | null }) {
   );
 }
 
-/** The engine's sentence at every field that takes part in a contradiction. */
-function atContradictedFields(contradictions: unknown[]): Record<string, string> {
-  const paths: Record<string, string> = {};
-  for (const one of contradictions) {
-    for (const path of (one as { fields?: string[] }).fields ?? []) paths[path] = contradictionText(one);
-  }
-  return atFields(paths);
-}
+const sameForm = (a: PlanForm, b: PlanForm): boolean => JSON.stringify(a) === JSON.stringify(b);
 
 /** Fill in what there is only one of, or what the open case has fixed, so that nobody taps for nothing. */
 function settled(form: PlanForm, device_id: string | null, handpiece_id: string | null): PlanForm {

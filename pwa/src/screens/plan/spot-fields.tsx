@@ -1,9 +1,12 @@
+import { SpotDrawing } from "../../parts/drawings/spot";
 import { More, show } from "../../parts/dose";
 import { Choice } from "../../parts/fields";
 import { quantityText } from "../../parts/quantity";
 import type { DoseOutcome } from "../../session/dosing";
 import { house } from "../../session/house";
 import { t } from "../../text";
+import { compose } from "./form";
+import { beamOf } from "./pictures";
 import { Value, type ValueProps } from "./value";
 import { SPOT_FIELDS, SPOT_FORMS, type SpotForm } from "./spot-form";
 
@@ -14,11 +17,13 @@ export function SpotValues(props: ValueProps & { outcome: DoseOutcome | null }) 
   const kind = form.spot_form ?? "diameter";
   const { needed, optional } = SPOT_FIELDS[kind];
   const spot = outcome?.ok ? outcome.response.dose.set["spot_diameter"] : undefined;
+  const beam = kind !== "diameter" && outcome?.ok ? beamOf(compose(form, props.device).settings, outcome.response) : null;
   return (
     <>
       {kind === "diameter" ? null : <h3>{t.plan.spotForms[kind]}</h3>}
       {[...optional, ...needed].map((name) => <Value key={name} name={name} {...props} />)}
       {kind !== "diameter" && spot ? <p class="num" role="status" data-testid="plan-spot-now">{t.plan.spotNow(show("spot_diameter", spot))}</p> : null}
+      {beam ? <SpotDrawing id="drawing-spot" beam={beam} /> : null}
       {handpiece ? <p class="small soft">{t.plan.spotFrom(`${quantityText(handpiece.spot_diameter)}, ${t.plan.definitions[handpiece.diameter_definition] ?? ""}`)}</p> : null}
       <More id="spot-more" title={t.plan.spotMore}>
         <Choice id="spot-form" legend={t.plan.spotForm} value={kind} options={SPOT_FORMS.map((value) => ({ value, text: t.plan.spotForms[value]!, under: t.plan.spotFormHints[value] }))}

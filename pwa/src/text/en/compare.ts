@@ -21,6 +21,7 @@ export const compareWords = {
   nothing: "There is no complete setting to compare yet. Fill in the plan first.",
   notUsable: (side: string, why: string) => `${side} cannot be used: ${why}`,
   drawings: "Both drawn to the same scale",
+  ownScales: "Their times differ too much for one scale: each is drawn to its own.",
   changed: "What differs",
   noDifference: "A and B are the same.",
 } as const;

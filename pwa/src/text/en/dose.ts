@@ -32,6 +32,9 @@ export const doseWords = {
     pulse_energy: "Pulse energy", pulse_duration: "Pulse duration", repetition_rate: "Repetition rate",
     pulse_period: "Pulse period", duty_cycle: "Duty cycle", gate_on: "Gate on", gate_off: "Gate pause",
     spot: "Spot diameter", verified_ratio: "Verified ratio", speed: "Hand speed", emission_time: "Laser-on time",
+    focal_length: "Focal length", beam_diameter_at_lens: "Beam at the lens", beam_quality_m2: "Beam quality M²",
+    defocus: "Tissue from the focus", waist_diameter: "Waist diameter", bore_diameter: "Bore of the tip",
+    distance: "Tissue from the tip", full_divergence: "Full divergence",
     wavelength: "Wavelength",
   } as Record<string, string>,
   origin: {

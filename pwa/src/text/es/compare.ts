@@ -23,6 +23,7 @@ export const compareWords: Shape<typeof english> = {
   nothing: "Aún no hay un ajuste completo que comparar. Complete primero el plan.",
   notUsable: (side, why) => `${side} no se puede usar: ${why}`,
   drawings: "Los dos, dibujados a la misma escala",
+  ownScales: "Sus tiempos difieren demasiado para una sola escala: cada uno se dibuja a la suya.",
   changed: "En qué difieren",
   noDifference: "A y B son iguales.",
 };

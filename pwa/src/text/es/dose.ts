@@ -35,6 +35,9 @@ export const doseWords: Shape<typeof english> = {
     pulse_energy: "Energía del pulso", pulse_duration: "Duración del pulso", repetition_rate: "Frecuencia de repetición",
     pulse_period: "Periodo de los pulsos", duty_cycle: "Ciclo de trabajo", gate_on: "Ráfaga encendida", gate_off: "Pausa entre ráfagas",
     spot: "Diámetro del punto", verified_ratio: "Relación verificada", speed: "Velocidad de la mano", emission_time: "Tiempo de emisión",
+    focal_length: "Distancia focal", beam_diameter_at_lens: "Haz en la lente", beam_quality_m2: "Calidad del haz M²",
+    defocus: "Del foco al tejido", waist_diameter: "Diámetro de la cintura", bore_diameter: "Calibre de la punta",
+    distance: "De la punta al tejido", full_divergence: "Divergencia total",
     wavelength: "Longitud de onda",
   },
   origin: {
