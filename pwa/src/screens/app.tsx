@@ -45,7 +45,7 @@ function Top() {
   return (
     <header class="top">
       <span><span class="brand">{t.common.app}</span> <span class="soft">{enrolled.value?.location_name}</span></span>
-      <span class="row"><a class="button quiet" href={href("settings")} data-testid="open-settings"><span data-testid="who">{who.display_name}</span>, {t.common.nav.settings}</a>
+      <span class="row"><a class="button quiet" href={href("settings")} data-testid="open-settings"><span><span data-testid="who">{who.display_name}</span>, {t.common.nav.settings}</span></a>
         <Press id="lock" onPress={lock}><Glyph shape="lock" />{t.common.lock}</Press></span>
     </header>
   );

@@ -20,7 +20,7 @@ export function DeskApp() {
     <>
       <SkipLink />
       <header class="top"><span class="brand">{t.common.app}</span>
-        <span class="row"><a class="button quiet" href={href("settings")} data-testid="open-settings"><span data-testid="who">{person.value?.display_name}</span>, {t.common.nav.settings}</a><Press id="desk-sign-out" onPress={out}>{t.common.nav.signOut}</Press></span></header>
+        <span class="row"><a class="button quiet" href={href("settings")} data-testid="open-settings"><span><span data-testid="who">{person.value?.display_name}</span>, {t.common.nav.settings}</span></a><Press id="desk-sign-out" onPress={out}>{t.common.nav.signOut}</Press></span></header>
       <Trouble />
       <ScreenAt routes={DESK} />
       <Foot at={here.under} entries={[
