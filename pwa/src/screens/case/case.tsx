@@ -7,7 +7,7 @@ import { ownRecords } from "../../session/state";
 import { running } from "../../session/timer";
 import type { RecordDocument } from "../../session/fold";
 import { t } from "../../text";
-import { planDraft } from "../plan/plan";
+import { planDraft } from "../plan/drafts";
 import { withdrawOffer } from "../undo";
 import { go, route } from "../route";
 import { keepAwake } from "./awake";
@@ -16,7 +16,7 @@ import { EndForm } from "./end";
 import { Entries } from "./entries";
 import { HandOverForm } from "./hand-over";
 import { CaseHead } from "./head";
-import { BeforePatient, CaseLists } from "./lists";
+import { CaseLists } from "./lists";
 import { Notes } from "./notes";
 import { PauseForm } from "./pause";
 import { currentPlan, lastPass } from "./plan-now";
@@ -51,7 +51,6 @@ export function CaseScreen({ record_id, view, event_id }: Props) {
     <>
       <CaseHead record={record} plan={plan} />
       <div class="page case">
-        {asking ? <BeforePatient record={record} /> : null}
         {asking ? <TimeOut record={record} onDone={() => { timeoutLater.value = true; }} />
           : view === null ? <Working record={record} plan={plan} device={device} onTimeout={() => { timeoutLater.value = false; }} />
           : <Beside record={record} view={view} event_id={event_id} />}

@@ -49,6 +49,7 @@ export function Board(props: BoardProps) {
     if (!asksReason && document.activeElement === document.body) foot.current?.querySelector("button")?.focus({ preventScroll: true });
   }, [item === null, asksReason]);
   const given = item ? answers[item.item_id] : undefined;
+  const first = Object.keys(answers).length === 0;
   return (
     <section class="stack" data-testid={id}>
       <div class="row spread base">
@@ -57,7 +58,7 @@ export function Board(props: BoardProps) {
       </div>
       {item ? (
         <div class="sheet ask-sheet">
-          {item.group ? <p class="small soft">{item.group}</p> : <p class="small soft">{props.lead}</p>}
+          {item.group || first ? <p class="small soft">{item.group ?? props.lead}</p> : null}
           <p class="ask" data-testid={`${id}-question`} aria-live="polite">{item.text}</p>
           {item.why ? <p class="small soft" data-testid={`${id}-why`}>{item.why}</p> : null}
           {asksReason ? <Reason {...props} item={item} typed={given!.typed} /> : null}
@@ -71,9 +72,10 @@ export function Board(props: BoardProps) {
       )}
       <div ref={foot} class={bar ? "foot answers" : "answers-here answers"}>
         {item ? GIVEN.map((one) => (
-          <Press key={one.id} id={`${id}-${one.id}`} large kind={one.given === "yes" ? "main" : "plain"}
+          <Press key={one.id} id={`${id}-${one.id}`} large kind={one.given === "yes" && !given ? "main" : "plain"}
             pressed={given?.answer === one.given} disabled={!takes(item, one.given)}
-            onPress={() => props.answer(item, one.given)}>{t.lists.answers[one.given]}</Press>
+            onPress={() => props.answer(item, one.given)}>
+            {given?.answer === one.given ? <Glyph shape="done" /> : null}{t.lists.answers[one.given]}</Press>
         )) : props.finish}
       </div>
       {props.slot}
