@@ -18,6 +18,9 @@ LABEL_MM = 38
 INK = (20, 20, 20)
 GREY = (90, 90, 90)
 RULE = (150, 150, 150)
+# Light enough to read every number through it.
+ACROSS = (214, 214, 214)
+ACROSS_PT = 150
 
 
 def _font_file(style: str):
@@ -50,8 +53,17 @@ def printable(text: str) -> str:
 class RecordPage(FPDF):
     """A4 pages with the patient, date of service and provider at the head of each."""
 
-    def __init__(self, *, head: Sequence[str], foot: str, title: str, made_at: datetime) -> None:
+    def __init__(
+        self,
+        *,
+        head: Sequence[str],
+        foot: str,
+        title: str,
+        made_at: datetime,
+        across: str | None = None,
+    ) -> None:
         super().__init__(format="A4")
+        self._across = across
         self._head = [printable(part) for part in head]
         self._foot = printable(foot)
         # The producer line and the date would otherwise be those of the rendering, and two
@@ -72,12 +84,23 @@ class RecordPage(FPDF):
         self.set_line_width(0.2)
 
     def header(self) -> None:
+        if self._across:
+            self._write_across(self._across)
         self.set_font(FONT, "B", 9)
         self.set_text_color(*INK)
         for part in self._head:
             self.multi_cell(0, 4.4, part, new_x=XPos.LMARGIN, new_y=YPos.NEXT)
         self.rule()
         self.ln(2)
+
+    def _write_across(self, word: str) -> None:
+        """Write a word from corner to corner, beneath all that follows."""
+        self.set_font(FONT, "B", ACROSS_PT)
+        self.set_text_color(*ACROSS)
+        middle = self.w / 2, self.h / 2
+        with self.rotation(55, *middle):
+            self.text(middle[0] - self.get_string_width(word) / 2, middle[1] + 18, word)
+        self.set_text_color(*INK)
 
     def footer(self) -> None:
         self.set_y(-MARGIN_MM - 2)

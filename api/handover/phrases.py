@@ -70,6 +70,12 @@ OUTCOME_WORDS = {
     "complications": "Complications",
     "instructions": "Instructions given",
 }
+LIST_WORDS = {
+    "before_patient": "List before the patient",
+    "pause": "List of a pause",
+    "after_use": "List after use",
+}
+VOID_MEANS = "It does not hold and must not be relied on. What it says is kept as it was entered."
 
 
 def shown(value: object) -> str:
@@ -232,3 +238,17 @@ def answer_count(time_out: Mapping) -> str:
         if word in answers:
             parts.append(f"{answers.count(word)} {word}")
     return ", ".join(parts)
+
+
+def handpiece(used: Mapping | None) -> str:
+    """Return a handpiece or tip with its kind."""
+    used = used or {}
+    return f"{shown(used.get('label'))} ({shown(used.get('kind'))})"
+
+
+def void_line(voided: Mapping, names: Mapping[str, Mapping], zone: str) -> str:
+    """Return that a record is void, since when, by whom and why."""
+    return (
+        f"VOID since {date_time(voided.get('at'), zone)}, "
+        f"{person(voided.get('by'), names)}: {shown(voided.get('reason'))}"
+    )

@@ -6,6 +6,7 @@ from api.errors import NotFound
 from api.handover.pdf import render_pdf
 from api.handover.text import render_text
 from api.records import service
+from api.records.versions import at_version
 from api.storage import documents, readers
 from api.storage.engine import Connection
 
@@ -27,16 +28,15 @@ def gather(
 ) -> tuple[dict, dict, dict]:
     """Return (record, names, facts) as the renderers take them.
 
-    ``version`` 1 is the record as signed; each addendum makes the next. A job may run after
-    further addenda have come in, so they are left out here. Raises ``NotFound`` for a version
-    that the record does not (or not yet) have.
+    ``version`` 1 is the record as signed; each addendum, each move to another chart and the voiding
+    make the next. A job may run after further ones have come in, so they are left out here. Raises
+    ``NotFound`` for a version that the record does not (or not yet) have.
     """
     newest = documents.get(connection, location_id, "record", record_id)
     if newest is None or not 1 <= version <= newest["version"]:
         raise NotFound("version_not_found", "There is no such version of this record.")
-    record = service.at_version(newest, version)
-    made_by = (record["addenda"] or [record["sign_off"]])[-1]["event_id"]
-    entry = readers.entry_by_event(connection, location_id, made_by)
+    record = at_version(newest, version)
+    entry = readers.entry_by_event(connection, location_id, record["versions"][-1]["event_id"])
     link = readers.link_at(connection, location_id, entry["position"])
     location = documents.get(connection, location_id, "location", location_id) or {}
     facts = {

@@ -3,19 +3,20 @@
 from collections.abc import Mapping
 
 from api.dose import display
-from api.handover import phrases
+from api.handover import phrases, text_course
 from api.handover.phrases import BLANK, shown
 
 MAXIMUM_CHARACTERS = 1500
 CUT = " [...]"
-# Steps to fit: (characters of a free text, irradiance too?, passes kept). The passes' irradiance
-# goes first, then free text is shortened, then whole passes are left to the PDF. What is cut says
-# so, because a chart entry that silently ends early reads as complete.
+# Steps to fit: (characters of a free text, irradiance too?, brief about what is beside the passes?,
+# passes kept). The passes' irradiance goes first, then what is beside them is counted instead of
+# told, then free text is shortened, then whole passes are left to the PDF. What is cut says so,
+# because a chart entry that silently ends early reads as complete.
 _STEPS = (
-    (400, True, None),
-    (400, False, None),
-    *((width, False, None) for width in (200, 120, 80, 60, 40)),
-    *((40, False, kept) for kept in (10, 8, 6, 5, 4, 3, 2, 1, 0)),
+    (400, True, False, None),
+    (400, False, False, None),
+    *((width, False, True, None) for width in (400, 200, 120, 80, 60, 40)),
+    *((40, False, True, kept) for kept in (10, 8, 6, 5, 4, 3, 2, 1, 0)),
 )
 
 
@@ -34,14 +35,17 @@ def render_text(
     ends in ``[...]`` and stands in full in the PDF.
     """
     text = ""
-    for width, full, kept in _STEPS:
-        text = "\n".join(_lines(record, names, facts, width=width, full=full, kept=kept))
+    for width, full, brief, kept in _STEPS:
+        lines = _lines(record, names, facts, width=width, full=full, brief=brief, kept=kept)
+        text = "\n".join(lines)
         if len(text) <= limit:
             return text
     return text[: limit - len(CUT)] + CUT
 
 
-def _lines(record, names, facts, *, width: int, full: bool, kept: int | None) -> list[str]:
+def _lines(
+    record, names, facts, *, width: int, full: bool, brief: bool, kept: int | None
+) -> list[str]:
     zone = facts["zone"]
 
     def short(value: object) -> str:
@@ -51,6 +55,7 @@ def _lines(record, names, facts, *, width: int, full: bool, kept: int | None) ->
     procedure = record.get("procedure") or {}
     code = f" [{shown(procedure['code'])}]" if procedure.get("code") else ""
     lines = [
+        *text_course.whole(record, names, zone, short),
         f"LASER PROCEDURE, {shown(facts.get('practice_name'))}, "
         f"{shown(facts.get('location_name'))}",
         f"Date of service: {phrases.date_time(record.get('started_at'), zone)} to "
@@ -65,8 +70,9 @@ def _lines(record, names, facts, *, width: int, full: bool, kept: int | None) ->
         f"{short(record.get('anaesthesia'))}",
         _laser(record),
         _time_out(record, names, zone),
+        *text_course.before(record, zone, short, brief=brief),
     ]
-    lines += _passes(record, zone, full=full, kept=kept)
+    lines += _passes(record, names, zone, full=full, kept=kept)
     outcome = record.get("outcome") or {}
     lines.append(
         "Outcome: "
@@ -76,6 +82,7 @@ def _lines(record, names, facts, *, width: int, full: bool, kept: int | None) ->
         )
     )
     lines += [f"Note: {short(note['text'])}" for note in record.get("notes") or []]
+    lines += text_course.beside(record, names, zone, short, brief=brief)
     lines += _remarks(record)
     lines += _sign_off(record, names, facts)
     lines += [
@@ -83,6 +90,9 @@ def _lines(record, names, facts, *, width: int, full: bool, kept: int | None) ->
         f"{phrases.person(entry.get('by'), names)}): {short(entry.get('text'))}"
         for number, entry in enumerate(record.get("addenda") or [], start=1)
     ]
+    if record.get("voided"):
+        # Whoever reads the end only must not take it for a record that holds.
+        lines.append("This record is VOID.")
     return [*lines, phrases.SHORT_CAUTION]
 
 
@@ -120,27 +130,30 @@ def _time_out(record, names, zone) -> str:
     )
 
 
-def _passes(record, zone, *, full: bool, kept: int | None) -> list[str]:
+def _passes(record, names, zone, *, full: bool, kept: int | None) -> list[str]:
     passes = record.get("passes") or []
     if not passes:
         return [f"Passes: {BLANK}"]
     lines = []
-    said: dict[str, str] = {}
+    # The record's own tip and operator stand above; a pass names its own where they are others.
+    said = {"tip": _tip(record), "operator": _operator(record, names)}
     for one in passes if kept is None else passes[:kept]:
-        lines.append(_pass(one, said, zone, full=full))
+        lines.append(_pass(one, said, names, zone, full=full))
     if len(lines) < len(passes):
         left = len(passes) - len(lines)
         lines.append(f"[{left} of {len(passes)} passes do not fit here: see the PDF]")
     return lines
 
 
-def _pass(one, said: dict[str, str], zone, *, full: bool) -> str:
+def _pass(one, said: dict[str, str], names, zone, *, full: bool) -> str:
     """One line for a pass; what is the same as in the pass before is not said again."""
     settings = one["settings"]
     dose = one.get("dose") or {}
     delivered = (dose.get("delivered") or {}).get("average_power")
     power = BLANK if delivered is None else display.format_value("average_power", delivered)
     parts = {
+        "operator": _operator(one, names) if one.get("operator_id") else said["operator"],
+        "tip": _tip(one) if one.get("handpiece") else said["tip"],
         "panel": phrases.emission_short(settings),
         "power": f"delivered {power}",
         "check": phrases.basis(one, zone),
@@ -149,8 +162,9 @@ def _pass(one, said: dict[str, str], zone, *, full: bool) -> str:
     }
     same = {name for name, words in parts.items() if said.get(name) == words}
     said |= parts
-    if same == parts.keys():
-        words = f"settings and dose as pass {said['number']}"
+    if parts.keys() - same <= _WHO_AND_WITH_WHAT:
+        changed = [parts[name] for name in parts if name not in same]
+        words = "; ".join([*changed, f"settings and dose as pass {said['number']}"])
     else:
         words = "; ".join(
             words for name, words in parts.items() if words and name not in same & _SAID_ONCE
@@ -159,8 +173,17 @@ def _pass(one, said: dict[str, str], zone, *, full: bool) -> str:
     return f"Pass {one['number']}: {words}; on {phrases.laser_on(one)}"
 
 
-# Panel and dose stand in every line that differs; these two only where they change.
-_SAID_ONCE = {"check", "spot"}
+# Panel and dose stand in every line that differs; these only where they change.
+_WHO_AND_WITH_WHAT = {"operator", "tip"}
+_SAID_ONCE = {*_WHO_AND_WITH_WHAT, "check", "spot"}
+
+
+def _tip(holder: Mapping) -> str:
+    return f"with {shown((holder.get('handpiece') or {}).get('label'))}"
+
+
+def _operator(one: Mapping, names: Mapping[str, Mapping]) -> str:
+    return f"by {phrases.person(one.get('operator_id'), names)}"
 
 
 def _doses(dose: Mapping, *, full: bool) -> list[str]:

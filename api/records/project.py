@@ -10,7 +10,8 @@ from api.records.departures import departures as departures_of
 from api.records.doses import differences
 from api.records.fold import fold
 from api.records.order import content_hash
-from api.storage import departures, documents, jobs, readers, record_index
+from api.records.versions import first_of_present_patient
+from api.storage import departures, documents, handpiece_uses, jobs, readers, record_index
 
 EVENT_TYPES = tuple(
     name for name, each in catalogue.EVENT_TYPES.items() if each.group == catalogue.PROCEDURE
@@ -39,6 +40,7 @@ def project(connection: Any, entry: Mapping[str, Any]) -> None:
         position=entry["position"],
         feed=documents.RECORDS,
     )
+    _count_uses(connection, entry, record)
     record_index.put(connection, location_id, _summary(connection, record))
     departures.put(
         connection,
@@ -49,7 +51,7 @@ def project(connection: Any, entry: Mapping[str, Any]) -> None:
             for one in departures_of(record)
         ],
     )
-    for version in range(1, record["version"] + 1):
+    for version in range(first_of_present_patient(record), record["version"] + 1):
         # A version written down before is not written down again.
         for kind in _RENDERINGS:
             jobs.enqueue(connection, kind, record_id, version, location_id=location_id)
@@ -78,6 +80,28 @@ def document(entries: Iterable[Mapping[str, Any]]) -> dict[str, Any]:
         *_clock_flags(found),
     ]
     return record
+
+
+def _count_uses(connection: Any, entry: Mapping[str, Any], record: Mapping[str, Any]) -> None:
+    location_id = entry["location_id"]
+    used = {
+        one["handpiece"]["handpiece_id"]: one["started_at"]
+        for one in record["passes"]
+        if one["handpiece"] and record["status"] != "void"
+    }
+    for handpiece_id in handpiece_uses.put(connection, location_id, record["record_id"], used):
+        document = {
+            "handpiece_id": handpiece_id,
+            **handpiece_uses.count(connection, location_id, handpiece_id),
+        }
+        documents.put(
+            connection,
+            location_id,
+            "handpiece_use",
+            handpiece_id,
+            document,
+            position=entry["position"],
+        )
 
 
 def _summary(connection: Any, record: Mapping[str, Any]) -> dict[str, Any]:

@@ -100,31 +100,20 @@ def people_of(connection: Connection, record: Mapping[str, Any]) -> dict[str, di
     return people
 
 
-def at_version(record: Mapping[str, Any], version: int) -> dict[str, Any]:
-    """Return the record as it stood at ``version`` (1 signed, then one more for each addendum).
-
-    A rendering of an earlier version may be made only after a later addendum has come in.
-    Raises ``ValueError`` for a version that the record does not have.
-    """
-    if not 1 <= version <= record["version"]:
-        raise ValueError(f"record has versions 1 to {record['version']}, not {version}")
-    return {
-        **record,
-        "version": version,
-        "status": "signed" if version == 1 else "amended",
-        "addenda": record["addenda"][: version - 1],
-    }
-
-
 def _named(record: Mapping[str, Any]) -> set[str]:
     time_out, sign_off = record["time_out"] or {}, record["sign_off"] or {}
+    answered = [*record["lists"], *([time_out] if time_out else [])]
     named = {
         record["operator_id"],
         record["supervising_id"],
         (record["consent"] or {}).get("by"),
-        time_out.get("led_by"),
         sign_off.get("signer_id"),
         *record["assistant_ids"],
+        *(one["operator_id"] for one in record["passes"]),
+        *(one[name] for one in record["handovers"] for name in ("from_id", "to_id")),
+        *(one["wearer"] for one in (record["protection"] or {}).get("eyewear") or ()),
+        *(one["led_by"] for one in answered),
+        *(answer.get("by") for one in answered for answer in one["answers"]),
         *(line["by"] for line in record["history"]),
     }
     return {person_id for person_id in named if person_id}

@@ -153,6 +153,17 @@ departure = Table(
     Index(None, "location_id", "record_id"),
 )
 
+# Which record used which handpiece: counted, never added to.
+handpiece_use = Table(
+    "handpiece_use",
+    metadata,
+    _key("location_id"),
+    _key("record_id"),
+    _key("handpiece_id"),
+    _must("used_at"),
+    Index(None, "location_id", "handpiece_id"),
+)
+
 tablet = Table(
     "tablet",
     metadata,

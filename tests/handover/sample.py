@@ -4,6 +4,7 @@ from copy import deepcopy
 
 OPERATOR = "019ab000-0000-7000-8000-000000000001"
 ASSISTANT = "019ab000-0000-7000-8000-000000000002"
+FIRST_OPERATOR = "019ab000-0000-7000-8000-000000000009"
 RECORD = "019ab000-0000-7000-8000-0000000000aa"
 HASH = "3f" * 32
 LINK = "a7" * 32
@@ -11,6 +12,7 @@ LINK = "a7" * 32
 NAMES = {
     OPERATOR: {"display_name": "Dr Marl Testwood", "initials": "MT", "credential": "DDS"},
     ASSISTANT: {"display_name": "Pim Exampleby", "initials": "PE", "credential": None},
+    FIRST_OPERATOR: {"display_name": "Dr Una Placeholder", "initials": "UP", "credential": None},
 }
 FACTS = {
     "position": 412,
@@ -179,4 +181,124 @@ def sample(passes: int = 2, **changes: object) -> dict:
         "flags": [],
         "provenance": {},
     }
+    return record | deepcopy(changes)
+
+
+MOVED = {
+    "from": {"chart_number": "C-99999", "second_identifier": "ZZ"},
+    "to": {"chart_number": "C-20417", "second_identifier": "RB"},
+    "reason": "Opened on the wrong card",
+    "at": "2026-11-19T15:00:00.000+00:00",
+    "by": OPERATOR,
+    "event_id": "m",
+}
+VOIDED = {
+    "reason": "Recorded twice",
+    "at": "2026-11-21T15:00:00.000+00:00",
+    "by": OPERATOR,
+    "event_id": "x",
+}
+
+
+def eventful(**changes: object) -> dict:
+    """Return a record in which all happened that may happen beside the passes."""
+    second_tip = {
+        "handpiece_id": "h2",
+        "label": "0.4 mm tip",
+        "kind": "waveguide tip",
+        "use_count": 3,
+    }
+    record = sample(
+        passes=0,
+        pauses=[
+            {
+                "from_at": "2026-11-18T14:08:00.000+00:00",
+                "to_at": "2026-11-18T14:10:30.000+00:00",
+                "reason": "Tip changed",
+                "by": ASSISTANT,
+                "event_id": "p",
+            }
+        ],
+        handovers=[
+            {
+                "from_id": FIRST_OPERATOR,
+                "to_id": OPERATOR,
+                "role": "operator",
+                "note": "called away",
+                "at": "2026-11-18T14:09:00.000+00:00",
+                "by": ASSISTANT,
+                "event_id": "h",
+            }
+        ],
+        lists=[
+            {
+                "kind": "before_patient",
+                "list_id": "b",
+                "list_version": 4,
+                "title": "Room and laser",
+                "led_by": ASSISTANT,
+                "completed_at": "2026-11-18T13:50:00.000+00:00",
+                "event_id": "l",
+                "answers": [
+                    {
+                        "item_id": "sign",
+                        "text": "Sign lit at the door",
+                        "answer": "no",
+                        "note": "lamp ordered",
+                        "answered_at": "2026-11-18T13:49:30.000+00:00",
+                        "by": ASSISTANT,
+                    }
+                ],
+            }
+        ],
+        protection={
+            "heads": 3,
+            "eyewear": [
+                {
+                    "label": "EW-7",
+                    "wavelength": "9000-11500 nm",
+                    "optical_density": "5",
+                    "wearer": "patient",
+                },
+                {
+                    "label": "EW-8",
+                    "wavelength": None,
+                    "optical_density": None,
+                    "wearer": OPERATOR,
+                },
+            ],
+            "evacuator": "5 cm from the site",
+            "masks": "respirators",
+            "deviations": "third pair not found",
+            "at": "2026-11-18T14:01:00.000+00:00",
+            "by": ASSISTANT,
+            "event_id": "r",
+        },
+        attachments=[
+            {
+                "attachment_id": "a",
+                "sha256": "9c" * 32,
+                "width_px": 2048,
+                "height_px": 1536,
+                "caption": "Before",
+                "taken_at": "2026-11-18T13:58:00.000+00:00",
+            },
+            {
+                "attachment_id": "b",
+                "sha256": "5e" * 32,
+                "width_px": 800,
+                "height_px": 600,
+                "caption": None,
+                "taken_at": "2026-11-18T14:24:00.000+00:00",
+            },
+        ],
+    )
+    record["passes"] = [
+        one_pass(
+            1,
+            operator_id=FIRST_OPERATOR,
+            handpiece=record["handpiece"],
+        ),
+        one_pass(2, operator_id=OPERATOR, handpiece=second_tip),
+    ]
     return record | deepcopy(changes)

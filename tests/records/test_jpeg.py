@@ -29,7 +29,7 @@ def code(content: bytes) -> str | None:
         {"dpi": (300, 300)},
         {"icc_profile": ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()},
     ],
-    ids=str,
+    ids=["plain", "progressive", "fine", "optimised", "restarts", "density", "colours"],
 )
 def test_a_picture_is_read_with_its_size(options):
     assert jpeg.read(pictures.jpeg(321, 123, **options)) == jpeg.Picture(321, 123)

@@ -10,7 +10,17 @@ from api.records.doses import differences
 from api.records.fold import fold
 from api.records.order import content_hash
 from api.records.release import release
-from api.storage import access, documents, event_store, jobs, readers, record_index, renderings
+from api.records.versions import at_version
+from api.storage import (
+    access,
+    documents,
+    event_store,
+    handpiece_uses,
+    jobs,
+    readers,
+    record_index,
+    renderings,
+)
 from api.storage.engine import open_engine, write
 from tests.records import fold_vectors as vectors
 
@@ -424,9 +434,92 @@ def test_a_record_as_it_stood(log):
     log.enter_all("open", "end")
     log.sign()
     log.enter_all("addendum")
-    first = service.at_version(log.record, 1)
+    first = at_version(log.record, 1)
     assert (first["status"], first["version"], first["addenda"]) == ("signed", 1, [])
-    assert service.at_version(log.record, 2) == log.record
+    assert at_version(log.record, 2) == log.record
     for version in (0, 3):
         with pytest.raises(ValueError, match="versions 1 to 2"):
-            service.at_version(log.record, version)
+            at_version(log.record, version)
+
+
+def test_each_version_has_its_patient_its_addenda_and_its_status(log):
+    log.enter_all("open", "end")
+    log.sign()
+    log.enter_all("addendum", "move-late", "void")
+    told = []
+    for version in (1, 2, 3, 4):
+        record = at_version(log.record, version)
+        told.append(
+            (
+                record["status"],
+                record["patient"]["chart_number"],
+                len(record["addenda"]),
+                len(record["reattributions"]),
+                record["voided"] is not None,
+            )
+        )
+    assert told == [
+        ("signed", "4711", 0, 0, False),
+        ("amended", "4711", 1, 0, False),
+        ("amended", "4713", 1, 1, False),
+        ("void", "4713", 1, 1, True),
+    ]
+
+
+def test_no_paper_is_made_any_more_with_the_name_of_somebody_else(log):
+    log.enter_all("open", "pass4", "move-desk", "end")
+    log.sign()
+    # By another writer, so it counts as a version of its own; the first one is never written.
+    assert log.record["version"] == 2
+    assert log.jobs() == [("render_pdf", 2), ("render_text", 2)]
+
+
+def test_moving_and_voiding_make_papers_of_the_new_version(log):
+    log.enter_all("open", "pass4", "end")
+    log.sign()
+    log.enter_all("move-late")
+    assert log.jobs()[-1] == ("render_text", 2)
+    log.enter_all("void")
+    assert log.jobs()[-1] == ("render_text", 3)
+
+
+def uses(log, handpiece_id):
+    found = documents.get(log.connection, LOCATION, "handpiece_use", handpiece_id)
+    return None if found is None else (found["uses"], found["last_used_at"])
+
+
+def test_a_handpiece_is_used_once_by_a_record_however_often_that_is_projected(log):
+    log.enter_all("open")
+    assert uses(log, "h1") is None
+    log.enter_all("pass45")
+    assert uses(log, "h1") == (1, "2026-11-25T09:03:00.000+00:00")
+    log.enter_all("two-tips", "tip-unchecked", "on45", "note")
+    for entry in log.entries:
+        project.project(log.connection, entry)
+    assert uses(log, "h1") == (1, "2026-11-25T09:03:00.000+00:00")
+    assert uses(log, "h2") == (1, "2026-11-25T09:03:30.000+00:00")
+
+
+def test_what_is_taken_back_or_void_is_not_counted(log):
+    log.enter_all("open", "pass4", "two-tips")
+    assert (uses(log, "h1")[0], uses(log, "h2")[0]) == (1, 1)
+    log.enter_all("take-back-pass4")
+    assert (uses(log, "h1"), uses(log, "h2")[0]) == ((0, None), 1)
+    log.enter_all("void")
+    assert (uses(log, "h1"), uses(log, "h2")) == ((0, None), (0, None))
+
+
+def test_uses_of_several_records_add_up_and_can_be_made_anew(log):
+    log.enter_all("open", "pass4")
+    with_rows = [("other", "2026-11-26T09:00:00.000+00:00"), ("third", "2026-11-20T09:00:00+01:00")]
+    for record_id, at in with_rows:
+        handpiece_uses.put(log.connection, LOCATION, record_id, {"h1": at})
+    assert handpiece_uses.count(log.connection, LOCATION, "h1") == {
+        "uses": 3,
+        "last_used_at": "2026-11-26T09:00:00.000+00:00",
+    }
+    # The same again changes nothing, and says so.
+    assert handpiece_uses.put(log.connection, LOCATION, "other", {"h1": with_rows[0][1]}) == []
+    assert handpiece_uses.put(log.connection, LOCATION, "other", {}) == ["h1"]
+    assert handpiece_uses.count(log.connection, LOCATION, "h1")["uses"] == 2
+    assert handpiece_uses.count(log.connection, "elsewhere", "h1")["uses"] == 0
