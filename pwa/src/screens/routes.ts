@@ -22,7 +22,7 @@ function at<Path extends string>(path: Path, under: string | null, load: Load<Na
 
 /** The chairside tablet. Of several that fit, the first one counts. */
 export const TABLET: readonly Route[] = [
-  at("today", "today", () => import("./today").then((m) => m.Today)),
+  at("today", "today", () => import("./today/today").then((m) => m.Today)),
   at("plan/:record_id?", "plan", () => import("./plan/plan").then((m) => m.Plan)),
   at("compare/:record_id?", "plan", () => import("./plan/compare").then((m) => m.Compare)),
   at("case/new", null, () => import("./case/new").then((m) => m.NewCase)),

@@ -1,12 +1,12 @@
 import type { PassStarted } from "../../events/catalogue";
 import { Choice } from "../../parts/fields";
 import { passSaid } from "../../session/commands";
-import { doseOf, refusals } from "../../session/dosing";
 import type { HistoryLine, RecordDocument } from "../../session/fold";
 import { house } from "../../session/house";
 import { t } from "../../text";
 import { PanelValues } from "../plan/fields";
-import { atFields, compose, emptyForm, fromPass, passPlan, withHandpiece, type PlanForm } from "../plan/form";
+import { emptyForm, fromPass, passPlan, withHandpiece, type PlanForm } from "../plan/form";
+import { judge } from "../plan/judge";
 import { Frame, useForm } from "./correct";
 import { planOfPass } from "./plan-now";
 
@@ -19,12 +19,8 @@ export function CorrectPass({ record, line, said }: Props) {
     (pass ? fromPass(emptyForm(), planOfPass(record, pass), pass.event_id) : emptyForm()));
   if (!pass) return null;
   const device = house.value.devices.find((d) => d.device_id === form.device_id) ?? null;
-  const composed = compose(form, device);
-  const outcome = doseOf(composed.settings);
-  const limits = device ? atFields(refusals(composed.settings, device)) : {};
-  const errors = outcome.ok ? {} : atFields(outcome.errors);
-  const good = composed.complete && outcome.ok && outcome.response.contradictions.length === 0 && Object.keys(limits).length === 0;
-  const next = good ? passSaid(record, passPlan(form, composed.settings), said.pass_id, said.number, Date.parse(pass.started_at)) : null;
+  const { composed, outcome, limits, errors, why } = judge(form, device);
+  const next = why === null ? passSaid(record, passPlan(form, composed.settings), said.pass_id, said.number, Date.parse(pass.started_at)) : null;
   const tips = house.value.handpieces.filter((h) => h.device_id === form.device_id);
   return (
     <Frame record={record} line={line} next={next} clear={clear}>
@@ -33,6 +29,7 @@ export function CorrectPass({ record, line, said }: Props) {
           onChange={(id) => { const tip = tips.find((h) => h.handpiece_id === id); if (tip) set(withHandpiece(form, tip)); }} />
       ) : null}
       <PanelValues form={form} set={set} device={device} missing={composed.missing} limits={limits} errors={errors} outcome={outcome} prefix="correct" />
+      {why ? <p class="small strong" role="status" data-testid="correct-why">{why}</p> : null}
     </Frame>
   );
 }

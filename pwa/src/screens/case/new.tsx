@@ -6,7 +6,7 @@ import { ownRecords, person, writing } from "../../session/state";
 import { t } from "../../text";
 import { attempt, busy } from "../attempt";
 import { settingsText } from "../facts";
-import { planDraft } from "../plan/plan";
+import { planDraft } from "../plan/drafts";
 import { compose } from "../plan/form";
 import { go } from "../route";
 import { Hindrances, hindrances, reasonNote, useText } from "./hindrances";

@@ -4,7 +4,7 @@ import { sameSettings } from "../../session/settings";
 import type { RecordDocument, RecordPass } from "../../session/fold";
 import type { Device, PassPlan, Settings } from "../../session/types";
 import { compose, emptyForm, fromPreset, passPlan } from "../plan/form";
-import { planDraft } from "../plan/plan";
+import { planDraft } from "../plan/drafts";
 
 export const lastPass = (record: RecordDocument): RecordPass | undefined => record.passes[record.passes.length - 1];
 

@@ -9,7 +9,7 @@ import type { Device, PassPlan, Settings } from "../../session/types";
 import { t } from "../../text";
 import { basisText, factsOf } from "../facts";
 import { fromPass, fromSettings } from "../plan/form";
-import { planDraft } from "../plan/plan";
+import { planDraft } from "../plan/drafts";
 import { UndoSlot } from "../undo";
 import { go, href } from "../route";
 import { LastSettings } from "./last-settings";
