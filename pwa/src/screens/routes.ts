@@ -36,6 +36,7 @@ export const TABLET: readonly Route[] = [
   at("records/:record_id/move", "records", () => import("./records/moving").then((m) => m.MoveRecord)),
   at("records/:record_id/void", "records", () => import("./records/moving").then((m) => m.VoidRecord)),
   at("practice", "practice", () => import("./practice").then((m) => m.Practice)),
+  at("practice/presets/:preset_id?/:mode?/:event_id?", "practice", () => import("./presets/presets").then((m) => m.Presets)),
   at("practice/lists/:list_id?/:mode?", "practice", () => import("./lists/practice").then((m) => m.Lists)),
   at("settings", null, () => import("./settings/settings").then((m) => m.SettingsScreen)),
 ];
@@ -46,6 +47,7 @@ export const DESK: readonly Route[] = [
   at("records", "records", () => import("./desk/records").then((m) => m.DeskRecords)),
   at("records/:record_id", "records", () => import("./desk/records").then((m) => m.DeskRecord)),
   at("practice", "practice", () => import("./practice").then((m) => m.Practice)),
+  at("practice/presets/:preset_id?/:mode?/:event_id?", "practice", () => import("./presets/presets").then((m) => m.Presets)),
   at("practice/lists/:list_id?/:mode?", "practice", () => import("./lists/practice").then((m) => m.Lists)),
   at("settings", null, () => import("./settings/settings").then((m) => m.SettingsScreen)),
 ];

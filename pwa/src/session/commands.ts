@@ -7,7 +7,7 @@ import type { HandpieceUsed, PassStarted, ProcedureOpened, VerificationUsed } fr
 import { doseForEvent, doseOf } from "./dosing";
 import { firstOf, type RecordDocument } from "./fold";
 import { house, latestCheck, usable } from "./house";
-import { withdrawalOf } from "./house_presets";
+import { barred } from "./house_presets";
 import { sameSettings, withCheck } from "./settings";
 import { person } from "./state";
 import type { PassPlan, Verification } from "./types";
@@ -119,8 +119,7 @@ export async function startPass(
   record: RecordDocument, plan: PassPlan, options: { closing?: EventDraft[]; replaces?: { event_id: string; number: number; reason: string } } = {},
 ): Promise<string> {
   mustBeOpen(record);
-  // Nothing begins from a withdrawn preset; what has begun is written down as it happens.
-  if (withdrawalOf(plan.preset) && !record.passes.some((pass) => pass.preset?.preset_id === plan.preset?.preset_id)) {
+  if (barred(plan.preset, record.passes)) {
     throw new Refused("preset_withdrawn", "This preset was withdrawn. Choose another, or go on without it.");
   }
   const last = record.passes[record.passes.length - 1];

@@ -5,24 +5,29 @@ import type { Preset, PresetDocument, ProcedureKind } from "./types";
 
 export type Content = Omit<Preset, "preset_id" | "version" | "event_id" | "from_draft">;
 
+export interface Publication {
+  preset_id: string;
+  /** The version that it builds on; null for the first one. */
+  base: number | null;
+  /** The withdrawal that is known of: naming it is what puts a preset back in force, nothing else. */
+  answers: string | null;
+  /** The draft whose content this is. */
+  from_draft: string | null;
+  /** At a desk: the same again does it once. */
+  key: string;
+}
+
 /**
- * Publish the version after the one in force of `known`, or the first of a new preset; answers its id.
+ * Publish the version after `base`.
  *
  * On a tablet it counts here at once and is judged when the server has it. At a desk the server
  * decides at once: it throws with code "version_not_current" where somebody was first.
  */
-export async function publishPreset(
-  known: PresetDocument | null, content: Content, options: { preset_id?: string; from_draft?: string | null; key?: string } = {},
-): Promise<string> {
-  const preset_id = known?.preset_id ?? options.preset_id ?? newId();
-  const base = known?.version ?? null;
+export async function publishPreset({ preset_id, base, answers, from_draft, key }: Publication, content: Content): Promise<void> {
   await say({
-    type: "preset.published", entity_id: preset_id, base_version: base,
-    // Naming the withdrawal is what puts a withdrawn preset back in force, and nothing else does.
-    corrects: known?.withdrawn?.event_id ?? null,
-    payload: { ...content, version: (base ?? 0) + 1, ...(options.from_draft ? { from_draft: options.from_draft } : {}) },
-  }, options.key);
-  return preset_id;
+    type: "preset.published", entity_id: preset_id, base_version: base, corrects: answers,
+    payload: { ...content, version: (base ?? 0) + 1, ...(from_draft ? { from_draft } : {}) },
+  }, key);
 }
 
 /** Withdraw the version that is in force, as it is seen here. */

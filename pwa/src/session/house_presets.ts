@@ -26,6 +26,10 @@ export const presetDocument = (preset_id: string): PresetDocument | null =>
 export const withdrawalOf = (preset: PassPlan["preset"]): Withdrawal | null =>
   (preset && presetDocument(preset.preset_id)?.withdrawn) ?? null;
 
+/** Nothing begins from a withdrawn preset; in a case that used it already, what happens is written down. */
+export const barred = (preset: PassPlan["preset"], passes: readonly { preset: PassPlan["preset"] }[]): boolean =>
+  withdrawalOf(preset) !== null && !passes.some((pass) => pass.preset?.preset_id === preset!.preset_id);
+
 /** The name of the version in force, else of the newest draft. */
 export const titleOf = (one: PresetDocument): string => one.name ?? one.drafts[one.drafts.length - 1]?.name ?? one.preset_id;
 

@@ -1,5 +1,6 @@
-/** Finding one of the practice's presets: by words, by numbers, by what a person used last. Pure. */
+/** Finding one of the practice's presets, and comparing two of them. Pure. */
 import type { RecordDocument } from "./fold";
+import { split } from "./settings";
 import type { Preset } from "./types";
 
 const UNITS = new Set(["w", "mw", "j", "mj", "us", "ms", "s", "hz", "mm", "um"]);
@@ -61,4 +62,44 @@ export function usedLast(records: readonly RecordDocument[], person_id: string):
     }
   }
   return [...new Set(uses.sort((a, b) => b.at - a.at).map((use) => use.preset_id))];
+}
+
+/** In this order the fields of a preset are shown; what is not named here follows. */
+const ORDER = [
+  "name", "procedure_kind_id", "device_id", "handpiece_id", "emission.mode", "emission.power", "emission.power_kind",
+  "emission.average_power", "emission.peak_power", "emission.pulse_energy", "emission.pulse_duration", "emission.repetition_rate",
+  "emission.pulse_period", "emission.duty_cycle", "emission.pulse_shape", "emission.gate_on", "emission.gate_off",
+  "spot.diameter", "spot.diameter_definition", "spot_known", "motion.speed", "focus", "coolant", "note", "reviewed_by",
+];
+
+/** What a preset says, by path; what it does not say is not there. */
+export function fieldsOf(preset: Partial<Preset>): Map<string, string> {
+  const found = new Map<string, string>();
+  const put = (path: string, value: unknown) => { if (value != null && value !== "") found.set(path, String(value)); };
+  for (const path of ["name", "procedure_kind_id", "device_id", "handpiece_id", "spot_known", "focus", "coolant", "note", "reviewed_by"] as const) {
+    put(path, preset[path]);
+  }
+  for (const [group, values] of Object.entries(preset.settings ?? {})) {
+    if (typeof values === "object") for (const [name, value] of Object.entries(values)) put(`${group}.${name}`, value);
+    else put(group, values);
+  }
+  return found;
+}
+
+export interface Compared { path: string; left: string | null; right: string | null; differs: boolean }
+
+/** Every field that one of the two has, in the order of the screens; "4 W" and "4.0 W" do not differ. */
+export function compared(left: Partial<Preset>, right: Partial<Preset>): Compared[] {
+  const [a, b] = [fieldsOf(left), fieldsOf(right)];
+  const place = (path: string) => { const at = ORDER.indexOf(path); return at < 0 ? ORDER.length : at; };
+  return [...new Set([...a.keys(), ...b.keys()])].sort((x, y) => place(x) - place(y)).map((path) => {
+    const [own, other] = [a.get(path) ?? null, b.get(path) ?? null];
+    return { path, left: own, right: other, differs: !sameValue(own, other) };
+  });
+}
+
+function sameValue(a: string | null, b: string | null): boolean {
+  if (a === null || b === null || a === b) return a === b;
+  const [x, y] = [split(a), split(b)];
+  return x.value !== "" && x.unit === y.unit && Number(x.value) === Number(y.value);
 }

@@ -108,7 +108,7 @@ export function fromPreset(form: PlanForm, preset: Preset, handpiece: Handpiece 
   const base = handpiece ? withHandpiece(form, handpiece) : { ...form, device_id: preset.device_id, handpiece_id: preset.handpiece_id };
   const filled = fromSettings(base, preset.settings);
   const next: PlanForm = {
-    ...filled, preset: { preset_id: preset.preset_id, version: preset.version, name: preset.name },
+    ...filled, preset: { preset_id: preset.preset_id, version: preset.version, name: preset.name, event_id: preset.event_id ?? null },
     spot_known: preset.spot_known, focus: preset.focus, coolant: preset.coolant,
   };
   return { ...next, preset_settings: compose(next, null).settings };

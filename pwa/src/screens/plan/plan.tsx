@@ -1,6 +1,7 @@
 import { Notice, Press } from "../../parts/basics";
 import { Choice, type Option } from "../../parts/fields";
 import { house } from "../../session/house";
+import { barred, presetsInForce } from "../../session/house_presets";
 import { ownRecords, writing } from "../../session/state";
 import type { Device } from "../../session/types";
 import { t } from "../../text";
@@ -23,7 +24,8 @@ export function Plan({ record_id }: { record_id: string | null }) {
   const device = house.value.devices.find((d) => d.device_id === form.device_id) ?? null;
   const judged = judge(form, device);
   const { composed, outcome, limits, errors } = judged;
-  const ready = judged.why === null && writing.value;
+  const gone = barred(form.preset, record?.passes ?? []);
+  const ready = judged.why === null && !gone && writing.value;
   const use = () => {
     const plan = passPlan(form, composed.settings);
     if (record && record.passes.length > 0) {
@@ -58,7 +60,7 @@ export function Plan({ record_id }: { record_id: string | null }) {
         </div>
       </div>
       <div class="plan-bar">
-        {ready && outcome?.ok ? <DoseLine settings={composed.settings} response={outcome.response} /> : <p class="small soft" data-testid="plan-not-ready">{judged.why}</p>}
+        {ready && outcome?.ok ? <DoseLine settings={composed.settings} response={outcome.response} /> : <p class="small soft" data-testid="plan-not-ready">{gone ? t.presets.goneMore : judged.why}</p>}
         <Press id="plan-use" kind="main" large disabled={!ready} onPress={use}>
           {record ? (record.passes.length > 0 ? t.plan.useNext : t.plan.useFirst) : t.plan.useNew}
         </Press>
@@ -89,9 +91,9 @@ interface ChooserProps { form: PlanForm; set: (form: PlanForm) => void; fixed: s
 
 /** Laser, preset and tip; in an open case only what fits the tip (`fixed`) that its record names. */
 function Chooser({ form, set, fixed }: ChooserProps) {
-  const { devices, handpieces, presets } = house.value;
+  const { devices, handpieces } = house.value;
   const tips = handpieces.filter((h) => h.device_id === form.device_id);
-  const offered = presets.filter((p) =>
+  const offered = presetsInForce.value.filter((p) =>
     (!form.device_id || p.device_id === form.device_id) && (fixed === null || p.handpiece_id === fixed));
   return (
     <section class="stack">
@@ -99,7 +101,7 @@ function Chooser({ form, set, fixed }: ChooserProps) {
         <Choice id="plan-device" legend={t.plan.laser} value={form.device_id} options={devices.map(deviceOption)}
           onChange={(device_id) => set({ ...emptyForm(), device_id })} />
       ) : null}
-      <PresetChoice presets={offered} form={form} fixed={fixed} onPick={(p) => set(fromPreset(form, p, handpieces.find((h) => h.handpiece_id === p.handpiece_id)))} />
+      <PresetChoice presets={offered} form={form} fixed={fixed} onDrop={() => set({ ...form, preset: null, preset_settings: null })} onPick={(p) => set(fromPreset(form, p, handpieces.find((h) => h.handpiece_id === p.handpiece_id)))} />
       {tips.length > 1 && fixed === null ? (
         <Choice id="plan-handpiece" legend={t.plan.handpiece} value={form.handpiece_id} options={tips.map((h) => ({ value: h.handpiece_id, text: h.label }))}
           onChange={(id) => { const tip = tips.find((h) => h.handpiece_id === id); if (tip) set(withHandpiece(form, tip)); }} />

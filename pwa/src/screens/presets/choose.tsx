@@ -1,10 +1,11 @@
 import { useSignal } from "@preact/signals";
-import { Glyph, Press } from "../../parts/basics";
+import { Glyph, Notice, Press } from "../../parts/basics";
+import { momentText } from "../../parts/dates";
 import { Select, TextField } from "../../parts/fields";
-import { house } from "../../session/house";
+import { kindsOffered, withdrawalOf } from "../../session/house_presets";
 import { matches, usedLast } from "../../session/presets";
 import { ownRecords, person } from "../../session/state";
-import type { Preset } from "../../session/types";
+import type { PassPlan, Preset } from "../../session/types";
 import { t } from "../../text";
 import { settingsText } from "../facts";
 import { placeText, searchText, versionText } from "./names";
@@ -15,27 +16,46 @@ const AT_FIRST = 6;
 interface Props {
   /** Those in force that fit the laser, and the tip where the case has fixed it. */
   presets: readonly Preset[];
-  form: { preset: { preset_id: string } | null };
+  form: { preset: PassPlan["preset"] };
   onPick: (preset: Preset) => void;
+  /** Keep the values and forget the preset that they came from. */
+  onDrop: () => void;
   /** The tip that an open case has fixed, or null. */
   fixed: string | null;
 }
 
 /** One preset out of any number: the last used first, found by name, procedure, laser, tip or number. */
-export function PresetChoice({ presets, form, onPick, fixed }: Props) {
+export function PresetChoice({ presets, form, onPick, onDrop, fixed }: Props) {
   const looking = useSignal(false);
   const picked = presets.find((p) => p.preset_id === form.preset?.preset_id);
-  if (presets.length === 0) return <p class="small soft" data-testid="no-presets">{fixed ? t.presets.noneForTip : t.plan.noPresets}</p>;
-  if (picked && !looking.value) {
+  const withdrawn = withdrawalOf(form.preset);
+  const finder = presets.length === 0
+    ? <p class="small soft" data-testid="no-presets">{fixed ? t.presets.noneForTip : t.plan.noPresets}</p>
+    : <Finder presets={presets} picked={picked ?? null} onPick={(preset) => { looking.value = false; onPick(preset); }} />;
+  if (withdrawn) {
     return (
-      <section class="sheet" data-testid="preset-picked" aria-label={t.presets.picked}>
-        <p class="small soft">{t.presets.picked}</p>
-        <Lines preset={picked} />
-        {presets.length > 1 ? <Press id="preset-another" onPress={() => { looking.value = true; }}>{t.presets.another}</Press> : null}
+      <section class="stack">
+        <Notice shape="stop" id="plan-preset-gone" live>
+          <strong>{form.preset!.name}</strong>
+          <p>{t.presets.gone(momentText(withdrawn.at), withdrawn.reason ?? "")}</p>
+          <p class="small">{t.presets.goneMore}</p>
+          <Press id="preset-keep-values" onPress={onDrop}>{t.presets.keepValues}</Press>
+        </Notice>
+        {finder}
       </section>
     );
   }
-  return <Finder presets={presets} picked={picked ?? null} onPick={(preset) => { looking.value = false; onPick(preset); }} />;
+  if (!picked || looking.value) return finder;
+  const newer = form.preset!.version < picked.version;
+  return (
+    <section class="sheet" data-testid="preset-picked" aria-label={t.presets.picked}>
+      <p class="small soft">{t.presets.picked}</p>
+      <Lines preset={picked} />
+      {newer ? <Notice shape="warn" id="preset-newer" live><p>{t.presets.newer(picked.version)}</p>
+        <Press id="preset-take-newer" onPress={() => onPick(picked)}>{t.presets.takeNewer(picked.version)}</Press></Notice> : null}
+      {presets.length > 1 ? <Press id="preset-another" onPress={() => { looking.value = true; }}>{t.presets.another}</Press> : null}
+    </section>
+  );
 }
 
 function Finder({ presets, picked, onPick }: { presets: readonly Preset[]; picked: Preset | null; onPick: (preset: Preset) => void }) {
@@ -48,7 +68,7 @@ function Finder({ presets, picked, onPick }: { presets: readonly Preset[]; picke
     .flatMap((id) => presets.find((p) => p.preset_id === id) ?? []).slice(0, RECENT);
   const others = found.filter((p) => !recent.includes(p));
   const shown = all.value || narrowed ? others : others.slice(0, AT_FIRST);
-  const kinds = house.value.kinds.filter((k) => presets.some((p) => p.procedure_kind_id === k.procedure_kind_id));
+  const kinds = kindsOffered.value.filter((k) => presets.some((p) => p.procedure_kind_id === k.procedure_kind_id));
   const rows = (list: readonly Preset[]) => (
     <ul class="list">{list.map((p) => <Row key={p.preset_id} preset={p} picked={p === picked} onPick={onPick} />)}</ul>
   );

@@ -1,5 +1,4 @@
 /** Every word in Spanish beyond the first ones. */
-import { english } from "../en";
 import type { OtherWords } from "../language";
 import { caseWords } from "./case";
 import { courseWords } from "./course";
@@ -16,6 +15,7 @@ import { openingWords } from "./opening";
 import { movingWords } from "./moving";
 import { planWords } from "./plan";
 import { practiceWords } from "./practice";
+import { presetWords } from "./presets";
 import { recordWords } from "./records";
 import { resultWords } from "./results";
 import { signWords } from "./signing";
@@ -36,7 +36,7 @@ export const spanish: OtherWords = {
   course: courseWords,
   lists: listWords,
   practice: practiceWords,
-  presets: english.presets,
+  presets: presetWords,
   records: recordWords,
   finding: findingWords,
   history: historyWords,
