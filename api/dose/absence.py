@@ -5,14 +5,14 @@ from collections.abc import Mapping
 from api.dose.constants import table
 from api.dose.emitted import has_pulses, solve_regardless
 from api.dose.request import DoseInput
-from api.dose.results import Result, results_from
+from api.dose.results import results_from
 from api.dose.solver import Clash, Known
 from api.dose.spot import DIAMETER, LENS
+from api.dose.tissue_results import Band, Result, pulse_limit, tissue_lack
 
 NO_OPTICS = "the spot is stated by its diameter, which says nothing about the waist of the beam"
 NO_WAIST = "no lens, waist or waveguide tip is stated"
 NO_LENS = "no lens is stated from which the distance to the waist would count"
-NO_TISSUE = "this engine does not work out effects in tissue"
 NO_GATE = "the emission is not gated"
 NO_PULSES = "the emission has no pulses"
 NOT_STEADY = "the emission is gated: it depends on where the gates fall along the track"
@@ -28,12 +28,13 @@ NOT_ENOUGH = "not enough is given to work it out"
 def _cannot_be(given: DoseInput, name: str) -> str | None:
     """Return why this result cannot be for this kind of request, or None if it could."""
     needs = table()["results"][name]["needs"].split()
+    if "tissue" in needs and (lack := tissue_lack(given, name)) is not None:
+        return lack
     ungated = given.mode != "gated"
     lacking = (
         ("optics", given.spot is None, NO_WAIST),
         ("optics", given.spot is not None and given.spot.form == DIAMETER, NO_OPTICS),
         ("lens", given.spot is not None and given.spot.form != LENS, NO_LENS),
-        ("tissue", True, NO_TISSUE),
         ("gated", ungated, NO_GATE),
         ("gate", ungated, NO_GATE),
         ("pulses", not has_pulses(given), NO_PULSES),
@@ -53,12 +54,12 @@ def absent_reasons(
     given: DoseInput,
     *,
     known: Mapping[str, Known],
-    results: Mapping[str, Result],
+    results: Mapping[str, Result | Band],
     clashes: list[Clash],
 ) -> dict[str, str]:
     """Return {result name: reason} for every result that is not there, in the contract's order."""
 
-    def reachable(power_kind: str) -> Mapping[str, Result]:
+    def reachable(power_kind: str) -> Mapping[str, Result | Band]:
         return results_from(given, solve_regardless(given, power_kind=power_kind))
 
     with_clashes = reachable(given.power_kind) if clashes else {}
@@ -78,6 +79,8 @@ def absent_reasons(
             reason = CONTRADICTED
         if reason is None and name in with_power:
             reason = NOT_STATED
+        if reason is None and name == "pulse_depth":
+            reason = pulse_limit(given, results)
         if reason is None:
             reason = CUT if cut else NOT_ENOUGH
         reasons[name] = reason

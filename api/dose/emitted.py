@@ -5,7 +5,8 @@ from collections.abc import Mapping
 from api.dose import solver
 from api.dose.constants import number
 from api.dose.emission import shape_factor
-from api.dose.request import POWERS, PULSES, DoseInput, refuse
+from api.dose.request import DoseInput, refuse
+from api.dose.schema import POWERS, PULSES
 from api.dose.solver import Clash, Given, Known, Rule
 
 # The order in which given values are taken, with the solver's variable. Powers come last, so that
@@ -103,6 +104,11 @@ def _refuse_stated_long_pulse(values: list[Given]) -> None:
             )
 
 
+def refused_fields(clashes: list[Clash]) -> frozenset[str]:
+    """Return the fields of which nothing may be worked out, as they contradict each other."""
+    return frozenset(field for clash in clashes for field in (*clash.support, clash.field))
+
+
 def solve_emission(given: DoseInput) -> tuple[dict[str, Known], list[Clash]]:
     """Return what follows from the request, and the given values that collide.
 
@@ -110,12 +116,22 @@ def solve_emission(given: DoseInput) -> tuple[dict[str, Known], list[Clash]]:
     """
     values = given_values(given, power_kind=given.power_kind)
     _refuse_stated_long_pulse(values)
-    rules, settled = rules_for(given), settled_values(given)
-    clashes = solver.find_clashes(rules=rules, given=values, settled=settled)
-    refused = frozenset(field for clash in clashes for field in (*clash.support, clash.field))
-    known = solver.solve(rules=rules, given=values, settled=settled, refused=refused)
+    clashes = solver.find_clashes(
+        rules=rules_for(given), given=values, settled=settled_values(given)
+    )
+    known = solve_again(given, refused=refused_fields(clashes))
     _refuse_impossible(known)
     return known, clashes
+
+
+def solve_again(given: DoseInput, *, refused: frozenset[str]) -> dict[str, Known]:
+    """Return what follows from the request without the refused fields, whatever it may be."""
+    return solver.solve(
+        rules=rules_for(given),
+        given=given_values(given, power_kind=given.power_kind),
+        settled=settled_values(given),
+        refused=refused,
+    )
 
 
 def solve_regardless(given: DoseInput, *, power_kind: str) -> dict[str, Known]:

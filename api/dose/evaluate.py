@@ -3,25 +3,17 @@
 from collections.abc import Mapping
 
 from api.dose.absence import absent_reasons
+from api.dose.arrival import basis_of, delivered_fraction, stated_beside
 from api.dose.constants import ENGINE_VERSION, table
 from api.dose.display import format_number, format_value
-from api.dose.emitted import solve_emission
+from api.dose.emitted import refused_fields, solve_emission
+from api.dose.notes import notes
 from api.dose.request import DoseInput, parse
-from api.dose.results import Result, as_quantity, delivered_values, results_from
+from api.dose.results import as_quantity, delivered_values, results_from
 from api.dose.solver import Clash, Known
-from api.dose.spot import TIP
+from api.dose.uncertainty import intervals
 
 __all__ = ["ENGINE_VERSION", "evaluate", "respond"]
-
-NO_RATIO = "no power verification is given: what arrives at the tissue is not known"
-KEEP_PANEL = "do not raise the panel to make up for a low ratio; follow the maker's instructions"
-UNUSED = "the panel's power is not used: it is not stated whether it is average or peak"
-GAPS = "the spots do not touch: fluence along the track is an average over spots and gaps"
-TIP_BOUND = (
-    "the spot is a lower bound: it is that of the bore's lowest mode, and a real waveguide carries "
-    "wider ones; irradiance and fluence are lower than shown if the spot is wider"
-)
-GATE_GAPS = "the spot moves on while the gate is shut: fluence along the track is an average"
 
 # The result that a given variable of the solver is; each has the same unit there and in SI.
 _SHOWN_AS = {
@@ -61,42 +53,17 @@ def _contradiction(clash: Clash) -> dict[str, object]:
 
 
 def _delivered(given: DoseInput, known: Mapping[str, Known]) -> dict[str, object] | None:
-    """Return the delivered side, or None without a verified ratio."""
-    if given.verified_ratio is None:
+    """Return the delivered side, or None with neither a verified ratio nor a chain."""
+    fraction = delivered_fraction(given)
+    if fraction is None:
         return None
-    at_tissue = delivered_values(known, verified_ratio=given.verified_ratio)
-    side: dict[str, object] = {
-        name: as_quantity(name, result) for name, result in results_from(given, at_tissue).items()
+    at_tissue = delivered_values(known, fraction=fraction.value_si)
+    results = {**results_from(given, at_tissue), **stated_beside(given)}
+    return {
+        **{name: as_quantity(name, result) for name, result in results.items()},
+        "basis": basis_of(given),
+        "verified_at": given.verified_at,
     }
-    ratio = Result(given.verified_ratio, "given")
-    side["delivered_fraction"] = as_quantity("delivered_fraction", ratio)
-    side["basis"] = "verified"
-    side["verified_at"] = given.verified_at
-    if given.verified_ratio_uncertainty is not None:
-        uncertainty = Result(given.verified_ratio_uncertainty, "given")
-        side["verified_ratio_uncertainty"] = as_quantity("verified_ratio_uncertainty", uncertainty)
-    return side
-
-
-def _warnings(given: DoseInput, results: Mapping[str, Result]) -> list[dict[str, object]]:
-    """Return what a person has to know beside the numbers."""
-    if given.verified_ratio is None:
-        found = [("not_verified", NO_RATIO)]
-    else:
-        found = [("keep_panel", KEEP_PANEL)]
-    unstated = given.mode != "continuous" and given.power_kind == "not stated"
-    if unstated and "power" in given.emission:
-        found.append(("power_kind_not_stated", UNUSED))
-    if "overlap" in results and results["overlap"].value_si < 0:
-        found.append(("gaps", GAPS))
-    if given.mode == "gated" and "track_fluence_mean" in results:
-        moved_m = given.emission.get("gate_off", 0.0) * (given.speed_m_s or 0.0)
-        if moved_m > (given.spot_diameter_m or 0.0):
-            found.append(("gate_gaps", GATE_GAPS))
-    notes = [{"code": code, "text": text, "sources": []} for code, text in found]
-    if given.spot is not None and given.spot.form == TIP:
-        notes.append({"code": "tip_lower_bound", "text": TIP_BOUND, "sources": ["abrams1972"]})
-    return notes
 
 
 def evaluate(given: DoseInput) -> dict[str, object]:
@@ -114,7 +81,8 @@ def evaluate(given: DoseInput) -> dict[str, object]:
         },
         "absent": absent_reasons(given, known=known, results=results, clashes=clashes),
         "contradictions": [_contradiction(clash) for clash in clashes],
-        "warnings": _warnings(given, results),
+        "warnings": notes(given, results),
+        "intervals": intervals(given, known, refused=refused_fields(clashes)),
     }
 
 

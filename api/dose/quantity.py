@@ -18,7 +18,8 @@ _NUMBER = r"[+-]?[0-9]+(?:\.[0-9]+)?(?:[eE][+-]?[0-9]+)?"
 _TEXT = re.compile(rf"({_NUMBER}) *([^0-9 .+\-].*)?")
 _WORD = r"[A-Za-z\u00b5\u03bc%]+(?:\^?-?[1-9])?"
 _UNIT = re.compile(rf"{_WORD}(?: ?[*/ ] ?{_WORD})*")
-_PURE = ("", "1", "%")
+# "cm2", as UCUM and our own answers write it; pint wants "cm^2".
+_POWER = re.compile(r"(?<=[A-Za-z\u00b5\u03bc])(-?[1-9])")
 
 
 class NotAQuantity(ValueError):
@@ -39,11 +40,13 @@ def _factor(unit: str, dimension: str) -> Decimal | None:
     """
     if dimension == "1":
         return {"": Decimal(1), "1": Decimal(1), "%": Decimal("0.01")}.get(unit)
+    if dimension == "dB":
+        return Decimal(1) if unit == "dB" else None
     if not _UNIT.fullmatch(unit):
         return None
     registry = _registry()
     try:
-        parsed = registry.parse_units(unit)
+        parsed = registry.parse_units(_POWER.sub(r"^\1", unit))
         root = dict(registry.get_root_units(parsed)[1]._units)
         if (root != {"radian": 1}) if dimension == "rad" else ("radian" in root):
             return None
@@ -93,7 +96,8 @@ def to_si(given: object, dimension: str) -> float:
     """Return a quantity in SI units.
 
     ``given`` is a text such as "4.5 W", a dict of value and unit, or, for a pure number
-    (``dimension`` "1"), a number. ``dimension`` is the SI unit: W, J, s, Hz, m, m/s, rad or 1.
+    (``dimension`` "1"), a number. ``dimension`` is one of ``dimensions`` in
+    ``constants.json``: an SI unit, 1, or dB.
     Raises NotAQuantity with words for the person who typed it.
     """
     number, unit = _split(given, dimension)
@@ -118,3 +122,22 @@ def to_si_within(given: object, field: str) -> float:
     if not limits["least"] * (1 - 1e-9) <= value <= limits["most"] * (1 + 1e-9):
         raise NotAQuantity(f"must be from {limits['text']}")
     return value
+
+
+def uncertainty_within(given: object, field: str) -> tuple[bool, float]:
+    """Return whether a standard uncertainty is relative, and its number.
+
+    A pure number such as 0.02 or "2 %" is relative, also for a field that is a pure number; a
+    quantity of the field's dimension is absolute, in SI units.
+    """
+    limits = table()["quantities"][field]
+    try:
+        number, relative = to_si(given, "1"), True
+    except NotAQuantity:
+        try:
+            number, relative = to_si(given, limits["dimension"]), False
+        except NotAQuantity as problem:
+            raise NotAQuantity(f"{problem}, or a pure number: relative") from None
+    if not 0 <= number <= (1 if relative else limits["most"]):
+        raise NotAQuantity("must be from 0 to the largest value of the field, or to 1 if relative")
+    return relative, number

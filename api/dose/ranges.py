@@ -42,3 +42,39 @@ def require_below_half_turn(**values: float) -> None:
             raise BadInput(
                 "out_of_range", f"{name} is {value}, it must be below pi", field=name, given=value
             )
+
+
+def require_fraction(**values: float) -> None:
+    """Raise unless every value is above zero and at most one."""
+    for name, value in values.items():
+        if not 0 < value <= 1:
+            raise BadInput(
+                "out_of_range",
+                f"{name} is {value}, it must be above 0 and at most 1",
+                field=name,
+                given=value,
+            )
+
+
+def require_whole(**values: float) -> None:
+    """Raise unless every value is a whole number, zero or more."""
+    for name, value in values.items():
+        if not (isfinite(value) and value >= 0 and value == int(value)):
+            raise BadInput(
+                "out_of_range",
+                f"{name} is {value}, it must be a whole number of 0 or more",
+                field=name,
+                given=value,
+            )
+
+
+def require_above_threshold(*, threshold: float, **values: float) -> None:
+    """Raise unless every value is above the threshold."""
+    for name, value in values.items():
+        if not value > threshold:
+            raise BadInput(
+                "out_of_range",
+                f"{name} is {value}, it must be above {threshold}",
+                field=name,
+                given=value,
+            )

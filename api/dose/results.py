@@ -1,7 +1,6 @@
 """From the solved emission to the results of the contract, with spot, speed and time."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from api.dose import delivery
 from api.dose import exposure as x
@@ -9,15 +8,7 @@ from api.dose.constants import table
 from api.dose.emitted import average_variable
 from api.dose.request import DoseInput
 from api.dose.solver import Known
-
-
-@dataclass(frozen=True)
-class Result:
-    """A result in SI units, and the dotted name of the function it came from, or "given"."""
-
-    value_si: float
-    formula: str
-
+from api.dose.tissue_results import Band, Result, tissue_results
 
 _EMITTED = {
     "peak_power": "peak_power_w",
@@ -54,18 +45,16 @@ _PLAN = (
 )
 
 
-def delivered_values(known: Mapping[str, Known], *, verified_ratio: float) -> dict[str, Known]:
-    """Return the emission at the tissue: powers and energies times the verified ratio."""
+def delivered_values(known: Mapping[str, Known], *, fraction: float) -> dict[str, Known]:
+    """Return the emission at the tissue: powers and energies times the delivered fraction."""
     result = dict(known)
     for name, entry in known.items():
         if name in _POWERS:
-            value = delivery.delivered_power_w(
-                set_power_w=entry.value, verified_ratio=verified_ratio
-            )
+            value = delivery.delivered_power_w(set_power_w=entry.value, delivered_fraction=fraction)
             result[name] = Known(value, "api.dose.delivery.delivered_power_w", entry.support)
         elif name in _ENERGIES:
             value = delivery.delivered_energy_j(
-                set_energy_j=entry.value, verified_ratio=verified_ratio
+                set_energy_j=entry.value, delivered_fraction=fraction
             )
             result[name] = Known(value, "api.dose.delivery.delivered_energy_j", entry.support)
     return result
@@ -91,7 +80,7 @@ def _arguments(
     }
 
 
-def results_from(given: DoseInput, known: Mapping[str, Known]) -> dict[str, Result]:
+def results_from(given: DoseInput, known: Mapping[str, Known]) -> dict[str, Result | Band]:
     """Return all results that can be worked out, in the contract's order."""
     variables = {"average_power": average_variable(given), **_EMITTED}
     emitted = {
@@ -99,7 +88,7 @@ def results_from(given: DoseInput, known: Mapping[str, Known]) -> dict[str, Resu
         for name, variable in variables.items()
         if variable in known
     }
-    found = dict(emitted)
+    found: dict[str, Result | Band] = dict(emitted)
     if given.spot is not None:
         found |= {name: Result(*value) for name, value in given.spot.values.items()}
     for name, function, needs, power in _PLAN:
@@ -108,19 +97,27 @@ def results_from(given: DoseInput, known: Mapping[str, Known]) -> dict[str, Resu
         if None not in chosen.values():
             formula = f"{function.__module__}.{function.__name__}"
             found[name] = Result(function(**chosen), formula)
+    found |= tissue_results(given, found)
     return {name: found[name] for name in table()["results"] if name in found}
 
 
-def as_quantity(name: str, result: Result) -> dict[str, object]:
-    """Return a result as the response carries it.
+def as_quantity(name: str, result: Result | Band) -> dict[str, object]:
+    """Return a result as the response carries it, a band with its two ends.
 
     The sources are those of the result, or of its function where that has its own.
     """
     entry = table()["results"][name]
+    per_si = entry["per_si"]
+    if isinstance(result, Band):
+        size = {"low": result.low_si * per_si, "high": result.high_si * per_si}
+    else:
+        size = {"value": result.value_si * per_si}
     sources = table()["formula_sources"].get(result.formula, entry["sources"])
+    note = {"note": entry["note"]} if "note" in entry else {}
     return {
-        "value": result.value_si * entry["per_si"],
+        **size,
         "unit": entry["unit"],
         "formula": result.formula,
         "sources": [] if result.formula == "given" else list(sources),
+        **note,
     }

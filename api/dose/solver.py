@@ -152,8 +152,7 @@ def close(
             if any(need not in result and need not in settled for need in rule.needs):
                 continue
             arguments = {
-                need: result[need].value if need in result else settled[need]
-                for need in rule.needs
+                need: result[need].value if need in result else settled[need] for need in rule.needs
             }
             value = rule.function(**arguments)
             if value is None:
@@ -167,9 +166,7 @@ def close(
     return result
 
 
-def find_clashes(
-    *, rules: tuple[Rule, ...], given: list[Given], settled: Settled
-) -> list[Clash]:
+def find_clashes(*, rules: tuple[Rule, ...], given: list[Given], settled: Settled) -> list[Clash]:
     """Return the given values that differ by more than 1 % from what earlier ones give."""
     tolerance = number("CONTRADICTION_TOLERANCE") * (1 + 1e-9)
     basis: dict[str, Known] = {}
@@ -204,7 +201,5 @@ def solve(
         stated.setdefault(item.variable, entry)
         if item.variable not in follows:
             basis[item.variable] = entry
-    barred = frozenset(
-        item.variable for item in given if item.field in refused
-    ) - frozenset(stated)
+    barred = frozenset(item.variable for item in given if item.field in refused) - frozenset(stated)
     return {**close(rules=rules, known=basis, settled=settled, barred=barred), **stated}

@@ -3,7 +3,7 @@
 from flask import request
 
 from api.dose import evaluate
-from api.dose.request import DoseRequestSchema
+from api.dose.schema import DoseRequestSchema
 from api.web import auth
 from api.web.blueprint import Blueprint, body_of, read_json
 

@@ -7,13 +7,14 @@ import { pathToFileURL } from "node:url";
 const [bundle, cases] = process.argv.slice(2);
 const { respond, format_value, BadInput } = await import(pathToFileURL(bundle).href);
 
-function near(a, b) {
-  return a === b || Math.abs(a - b) <= 1e-9 * Math.max(Math.abs(a), Math.abs(b));
+function near(a, b, size) {
+  return a === b || Math.abs(a - b) <= 1e-9 * Math.max(Math.abs(a), Math.abs(b), size);
 }
 
-function differs(path, ours, theirs) {
+// `size`: the low end of an interval is a difference, as exact as its high end is large.
+function differs(path, ours, theirs, size = 0) {
   if (typeof ours === "number" && typeof theirs === "number") {
-    return near(ours, theirs) ? null : path;
+    return near(ours, theirs, size) ? null : path;
   }
   if (ours === null || theirs === null || typeof ours !== "object" || typeof theirs !== "object") {
     return ours === theirs ? null : path;
@@ -21,7 +22,8 @@ function differs(path, ours, theirs) {
   const names = Object.keys(ours);
   if (names.join() !== Object.keys(theirs).join()) return `${path} (names)`;
   for (const name of names) {
-    const found = differs(`${path}.${name}`, ours[name], theirs[name]);
+    const high = name === "low" ? Math.abs(theirs.high) : 0;
+    const found = differs(`${path}.${name}`, ours[name], theirs[name], high);
     if (found !== null) return found;
   }
   return null;
@@ -35,7 +37,9 @@ function shown(answer) {
   const texts = [];
   for (const side of [answer.dose.set, answer.dose.delivered ?? {}]) {
     for (const [name, result] of Object.entries(side)) {
-      if (result !== null && typeof result === "object") texts.push(format_value(name, result.value));
+      for (const size of ["value", "low", "high"]) {
+        if (typeof result?.[size] === "number") texts.push(format_value(name, result[size]));
+      }
     }
   }
   return texts;

@@ -40,10 +40,12 @@ def _answer(request: dict) -> dict:
         assert problem.code == "bad_request"
         return {"errors": {path: problem.errors[path] for path in sorted(problem.errors)}}
     shown = [
-        format_value(name, result["value"])
+        format_value(name, result[size])
         for side in (response["dose"]["set"], response["dose"]["delivered"] or {})
         for name, result in side.items()
         if isinstance(result, dict)
+        for size in ("value", "low", "high")
+        if size in result
     ]
     return {"response": response, "shown": shown}
 
@@ -60,7 +62,9 @@ def test_both_languages_answer_alike(bundle: Path, tmp_path: Path) -> None:
     draw = random.Random(SEED)
     path = tmp_path / "cases.jsonl"
     kinds = {"contradictions": 0, "not stated": 0, "cut": 0, "delivered": 0,
-             "lens": 0, "waist": 0, "tip": 0, "tip divergence": 0}  # fmt: skip
+             "lens": 0, "waist": 0, "tip": 0, "tip divergence": 0, "design": 0,
+             "pulse depth": 0, "cut depth": 0, "too long": 0, "weak": 0, "interval": 0,
+             "not stated interval": 0}  # fmt: skip
     with path.open("w", encoding="utf-8") as lines:
         for _ in range(COUNT):
             # Through JSON text and back, as a request travels.
@@ -78,7 +82,16 @@ def test_both_languages_answer_alike(bundle: Path, tmp_path: Path) -> None:
                 kinds["waist"] += "waist_diameter" in spot
                 kinds["tip"] += "bore_diameter" in spot
                 kinds["tip divergence"] += "full_divergence" in spot
-                kinds["delivered"] += response["dose"]["delivered"] is not None
+                delivered = response["dose"]["delivered"]
+                kinds["delivered"] += delivered is not None
+                kinds["design"] += delivered is not None and delivered["basis"] == "design"
+                kinds["pulse depth"] += "pulse_depth" in response["dose"]["set"]
+                kinds["cut depth"] += "cut_depth" in response["dose"]["set"]
+                kinds["too long"] += "below 0.5 ms" in reasons
+                kinds["weak"] += "below 1.4 um" in reasons
+                intervals = response["intervals"]["set"].values()
+                kinds["interval"] += any(isinstance(one, dict) for one in intervals)
+                kinds["not stated interval"] += "not stated" in intervals
             lines.write(json.dumps({"request": request, "expected": expected}) + "\n")
     result = _compare(bundle, path)
     print(f"seed {SEED}: {result['refused']} refused, {kinds}")
@@ -96,8 +109,9 @@ def test_both_languages_answer_alike(bundle: Path, tmp_path: Path) -> None:
         lambda e: e["response"]["absent"].pop("dwell_time"),
         lambda e: e["shown"].__setitem__(0, "4.0 W"),
         lambda e: e["response"]["warnings"].clear(),
+        lambda e: e["response"]["intervals"].update(delivered={}),
     ],
-    ids=["number", "absence", "shown", "warning"],
+    ids=["number", "absence", "shown", "warning", "interval"],
 )
 def test_the_comparison_sees_a_difference(bundle: Path, tmp_path: Path, damage) -> None:
     request = {"wavelength": "10.6 um", "emission": {"mode": "continuous", "power": "4 W"}}

@@ -12,38 +12,19 @@ import pytest
 
 from api.dose.constants import ENGINE_VERSION, number, table
 from api.dose.evaluate import respond
+from tests.dose.physics import formulas, unit_and_exponents
 
 ROOT = Path(__file__).parents[2]
 DOSE = ROOT / "api" / "dose"
-PHYSICS = ("emission", "emission_inverse", "gates", "beam", "optics", "delivery", "exposure")
 SECTIONS = ("Parameters:", "Returns:", "Raises:", "Valid for:", "Equation:", "Not covered:",
             "Source:")  # fmt: skip
-# The unit a name's ending promises, for parameters and results alike.
-UNITS = {"_w": "W", "_j": "J", "_s": "s", "_hz": "Hz", "_m": "m", "_m_s": "m/s",
-         "_w_m2": "W/m2", "_j_m2": "J/m2", "_j_m": "J/m", "_rad": "rad"}  # fmt: skip
-
-
-def _functions() -> list:
-    found = []
-    for name in PHYSICS:
-        module = importlib.import_module(f"api.dose.{name}")
-        for _, function in inspect.getmembers(module, inspect.isfunction):
-            own = function.__module__ == module.__name__
-            if own and not function.__name__.startswith("_"):
-                found.append(function)
-    return found
-
-
-def _unit_of(name: str) -> str:
-    endings = [ending for ending in UNITS if name.endswith(ending)]
-    return UNITS[max(endings, key=len)] if endings else "1"
 
 
 def _cited(text: str) -> set[str]:
     return set(re.findall(r"`([a-z]+[0-9]*)`", text))
 
 
-@pytest.mark.parametrize("function", _functions(), ids=lambda f: f.__name__)
+@pytest.mark.parametrize("function", formulas(), ids=lambda f: f.__name__)
 def test_the_docstring_says_what_the_signature_says(function) -> None:
     text = inspect.getdoc(function)
     places = [text.index(section) for section in SECTIONS]
@@ -54,15 +35,19 @@ def test_the_docstring_says_what_the_signature_says(function) -> None:
     assert [name for name, _ in listed] == list(signature)
     assert all(p.kind is p.KEYWORD_ONLY for p in signature.values())
     for name, unit in listed:
-        assert unit == ("text" if signature[name].annotation is str else _unit_of(name)), name
+        assert unit == (
+            "text" if signature[name].annotation is str else unit_and_exponents(name)[0]
+        ), name
     returned = re.search(r"\[(.+?)\]", text[places[1] : places[2]])[1]
-    assert returned == _unit_of(function.__name__)
+    assert returned == unit_and_exponents(function.__name__)[0]
 
 
 def test_bibliography_and_use_agree() -> None:
     text = (DOSE / "references.md").read_text(encoding="utf-8")
     keys = set(re.findall(r"^- `([a-z0-9]+)`:", text, re.MULTILINE))
     used = {entry["source"] for entry in table()["numbers"].values()}
+    used.add(table()["water_extinction"]["source"])
+    used |= {entry["source"] for kind in table()["tissues"].values() for entry in kind.values()}
     used |= {key for entry in table()["results"].values() for key in entry["sources"]}
     used |= {key for keys in table()["formula_sources"].values() for key in keys}
     for path in DOSE.glob("*.py"):
@@ -104,7 +89,8 @@ def test_every_formula_of_a_response_exists() -> None:
             "spot": {"diameter": "0.25 mm", "diameter_definition": "fwhm"},
             "motion": {"speed": "5 mm/s"},
             "emission_time": "30 s",
-            "delivery": {"verified_ratio": "0.9"},
+            "delivery": {"verified_ratio": "0.9", "loss": "0.5 dB"},
+            "tissue": {"kind": "oral mucosa"},
         }
         for emission in (
             {"mode": "continuous", "power": "4 W"},
@@ -119,7 +105,7 @@ def test_every_formula_of_a_response_exists() -> None:
         for result in (*dose["set"].values(), *dose["delivered"].values()):
             if isinstance(result, dict):
                 seen.add(result["formula"])
-    for formula in (seen | table()["formula_sources"].keys()) - {"given"}:
+    for formula in (seen | table()["formula_sources"].keys()) - {"given", "literature"}:
         module, _, name = formula.rpartition(".")
         assert callable(getattr(importlib.import_module(module), name))
     assert len(seen) > 15
@@ -134,16 +120,13 @@ def test_the_generated_constants_are_up_to_date() -> None:
     assert run.stdout == written.read_text(encoding="utf-8")
 
 
-def test_the_mirror_has_the_same_files_and_functions() -> None:
+def test_the_mirror_has_the_same_files_andformulas() -> None:
     mirror = ROOT / "pwa/src/dose"
     here = {path.stem for path in DOSE.glob("*.py")} - {"__init__", "table"}
     # table.py prints on the command line, which the tablet has not; the tablet has its own
     # refusal class and the generated table besides.
     assert {path.stem for path in mirror.glob("*.ts")} - {"errors", "constants_table"} == here
-    for name in PHYSICS:
-        text = (mirror / f"{name}.ts").read_text(encoding="utf-8")
+    for module in {function.__module__ for function in formulas()}:
+        text = (mirror / f"{module.rpartition('.')[2]}.ts").read_text(encoding="utf-8")
         there = set(re.findall(r"^export function (\w+)", text, re.MULTILINE))
-        module = importlib.import_module(f"api.dose.{name}")
-        assert there == {
-            f.__name__ for f in _functions() if f.__module__ == module.__name__
-        }
+        assert there == {f.__name__ for f in formulas() if f.__module__ == module}

@@ -36,6 +36,14 @@ def test_a_request_gives_the_value_of_the_source(entry: dict, case: dict) -> Non
     for name, value in case.get("delivered", {}).items():
         delivered = response["dose"]["delivered"][name]["value"]
         assert delivered == pytest.approx(value, rel=entry["rel_tol"]), name
+    for name, band in case.get("bands", {}).items():
+        for end, value in band.items():
+            assert chosen[name][end] == pytest.approx(value, rel=entry["rel_tol"]), name
+    if "basis" in case:
+        assert response["dose"]["delivered"]["basis"] == case["basis"]
+    assert {note["code"] for note in response["warnings"]} >= set(case.get("notes", []))
+    for side, wanted in case.get("intervals", {}).items():
+        _compare_intervals(response["intervals"][side], wanted, entry["rel_tol"])
     for name in case.get("absent", []):
         assert name not in chosen
         assert response["absent"][name]
@@ -45,6 +53,18 @@ def test_a_request_gives_the_value_of_the_source(entry: dict, case: dict) -> Non
     for contradiction, wanted in zip(found, case.get("contradictions", []), strict=True):
         assert sorted(contradiction["fields"]) == wanted["fields"]
         assert contradiction["by"] == pytest.approx(wanted["by"], rel=1e-6)
+
+
+def _compare_intervals(found: dict | None, wanted: dict | None, rel_tol: float) -> None:
+    if wanted is None:
+        assert found is None
+        return
+    for name, interval in wanted.items():
+        if isinstance(interval, str):
+            assert found[name] == interval, name
+            continue
+        for end, value in interval.items():
+            assert found[name][end] == pytest.approx(value, rel=rel_tol), name
 
 
 def test_diameter_factors_agree_with_the_enclosed_part() -> None:

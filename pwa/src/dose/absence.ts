@@ -2,13 +2,13 @@
 import { RESULTS, resultEntry } from "./constants";
 import { hasPulses, solveRegardless } from "./emitted";
 import type { DoseInput, PowerKind } from "./request";
-import { type Results, resultsFrom } from "./results";
+import { resultsFrom } from "./results";
 import type { Clash, KnownValues } from "./solver";
+import { pulseLimit, type Results, tissueLack } from "./tissue_results";
 
 const NO_OPTICS = "the spot is stated by its diameter, which says nothing about the waist of the beam";
 const NO_WAIST = "no lens, waist or waveguide tip is stated";
 const NO_LENS = "no lens is stated from which the distance to the waist would count";
-const NO_TISSUE = "this engine does not work out effects in tissue";
 const NO_GATE = "the emission is not gated";
 const NO_PULSES = "the emission has no pulses";
 const NOT_STEADY = "the emission is gated: it depends on where the gates fall along the track";
@@ -22,12 +22,13 @@ const NOT_ENOUGH = "not enough is given to work it out";
 
 function cannotBe(given: DoseInput, name: string): string | null {
   const needs = resultEntry(name).needs.split(" ");
+  const lack = needs.includes("tissue") ? tissueLack(given, name) : null;
+  if (lack !== null) return lack;
   const ungated = given.mode !== "gated";
   const lacking: readonly (readonly [string, boolean, string])[] = [
     ["optics", given.spot === null, NO_WAIST],
     ["optics", given.spot?.form === "diameter", NO_OPTICS],
     ["lens", given.spot !== null && given.spot.form !== "lens", NO_LENS],
-    ["tissue", true, NO_TISSUE],
     ["gated", ungated, NO_GATE],
     ["gate", ungated, NO_GATE],
     ["pulses", !hasPulses(given), NO_PULSES],
@@ -65,9 +66,8 @@ export function absentReasons(
         ? CONTRADICTED
         : withPower.has(name)
           ? NOT_STATED
-          : cut
-            ? CUT
-            : NOT_ENOUGH);
+          : ((name === "pulse_depth" ? pulseLimit(given, results) : null) ??
+            (cut ? CUT : NOT_ENOUGH)));
   }
   return reasons;
 }

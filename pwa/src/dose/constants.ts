@@ -7,6 +7,7 @@ export interface ResultEntry {
   per_si: number;
   needs: string;
   sources: readonly string[];
+  note?: string;
 }
 
 export interface RangeEntry {
@@ -26,6 +27,11 @@ export const RESULTS = TABLE.results as Record<string, ResultEntry>;
 /** Sources of the functions that have others than their result. */
 export const FORMULA_SOURCES = TABLE.formula_sources as Record<string, readonly string[]>;
 export const RANGES = TABLE.quantities as Record<string, RangeEntry>;
+/** Properties of the kinds of tissue, in SI units. */
+export const TISSUES = TABLE.tissues as Record<string, Record<string, { value: number }>>;
+/** Wavelength and extinction coefficient of water, range by range. */
+export const WATER_EXTINCTION = TABLE.water_extinction.ranges as unknown as
+  readonly (readonly (readonly [wavelength_m: number, k: number])[])[];
 export const DIMENSIONS = TABLE.dimensions as Record<string, string>;
 export const DISPLAY = TABLE.display as {
   significant_digits: number;

@@ -122,6 +122,286 @@ export const TABLE = {
         0.1,
         0.53
       ]
+    },
+    "TISSUE_FROM": {
+      "value": 0.0000014,
+      "unit": "m",
+      "what": "below this wavelength water absorbs too little for any result on tissue",
+      "source": "practice",
+      "range": [
+        0.0000013,
+        0.0000015
+      ]
+    },
+    "MEASURED_WAVELENGTH": {
+      "value": 0.0000106,
+      "unit": "m",
+      "what": "wavelength at which threshold, heat of ablation and thermal damage were measured",
+      "source": "payne1997",
+      "range": [
+        0.0000105,
+        0.0000107
+      ]
+    },
+    "MEASURED_WAVELENGTH_MARGIN": {
+      "value": 1e-7,
+      "unit": "m",
+      "what": "lines this close to it count as it",
+      "source": "practice",
+      "range": [
+        0,
+        2e-7
+      ]
+    },
+    "MATRIX_ABSORBS_FROM": {
+      "value": 0.0000092,
+      "unit": "m",
+      "what": "from here to MATRIX_ABSORBS_TO the structural matrix absorbs besides water",
+      "source": "practice",
+      "range": [
+        0.000009,
+        0.0000093
+      ]
+    },
+    "MATRIX_ABSORBS_TO": {
+      "value": 0.0000097,
+      "unit": "m",
+      "what": "end of that range",
+      "source": "practice",
+      "range": [
+        0.0000096,
+        0.00001
+      ]
+    },
+    "SHORT_PULSE": {
+      "value": 0.0005,
+      "unit": "s",
+      "what": "the depth of one pulse holds for shorter pulses than this",
+      "source": "practice",
+      "range": [
+        0.0001,
+        0.001
+      ]
+    },
+    "LAYER_FACTOR": {
+      "value": 4,
+      "unit": "1",
+      "what": "g of the relaxation time d^2 / (g kappa) of a layer",
+      "source": "practice",
+      "range": [
+        4,
+        4
+      ]
+    },
+    "CUT_HEAT_LEAST": {
+      "value": 4000000000,
+      "unit": "J/m3",
+      "what": "heat of ablation of a unit of volume, lower end: 3740 J/g x 1.06 g/cm3, rounded",
+      "source": "payne1997",
+      "range": [
+        3900000000,
+        4100000000
+      ]
+    },
+    "CUT_HEAT_MOST": {
+      "value": 4800000000,
+      "unit": "J/m3",
+      "what": "heat of ablation of a unit of volume, upper end, continuous beam",
+      "source": "walsh1989",
+      "range": [
+        4700000000,
+        4900000000
+      ]
+    },
+    "CHAR_BELOW": {
+      "value": 60000000,
+      "unit": "W/m2",
+      "what": "black char was seen only below this irradiance, continuous beam",
+      "source": "walsh1989",
+      "range": [
+        60000000,
+        60000000
+      ]
+    },
+    "ZONE_ABOVE": {
+      "value": 130000000,
+      "unit": "W/m2",
+      "what": "above this irradiance the zone of thermal damage measured 100 um, continuous beam",
+      "source": "walsh1989",
+      "range": [
+        130000000,
+        130000000
+      ]
+    },
+    "TREND_SLOPE": {
+      "value": 0.000491,
+      "unit": "m/W",
+      "what": "measured depth of incision in swine tongue: rise with power",
+      "source": "mungmee2023",
+      "range": [
+        0.000491,
+        0.000491
+      ]
+    },
+    "TREND_OFFSET": {
+      "value": 0.000731,
+      "unit": "m",
+      "what": "measured depth of incision in swine tongue: what is taken off",
+      "source": "mungmee2023",
+      "range": [
+        0.000731,
+        0.000731
+      ]
+    },
+    "TREND_FROM": {
+      "value": 3,
+      "unit": "W",
+      "what": "lowest power of that measurement",
+      "source": "mungmee2023",
+      "range": [
+        3,
+        3
+      ]
+    },
+    "TREND_TO": {
+      "value": 10,
+      "unit": "W",
+      "what": "highest power of that measurement",
+      "source": "mungmee2023",
+      "range": [
+        10,
+        10
+      ]
+    },
+    "DAMAGE_LEAST": {
+      "value": 0.000075,
+      "unit": "m",
+      "what": "thermal damage measured in oral tissue at 10.6 um, lower end (median)",
+      "source": "suter2017",
+      "range": [
+        0.00007,
+        0.00008
+      ]
+    },
+    "DAMAGE_MOST": {
+      "value": 0.00054,
+      "unit": "m",
+      "what": "thermal damage measured in oral tissue at 10.6 um, upper end",
+      "source": "damagerange",
+      "range": [
+        0.000245,
+        0.0006
+      ]
+    },
+    "COVERAGE_FACTOR": {
+      "value": 2,
+      "unit": "1",
+      "what": "half width of an interval in standard uncertainties, about 95 %",
+      "source": "gum2008",
+      "range": [
+        1,
+        3
+      ]
+    },
+    "DIFFERENCE_STEP": {
+      "value": 0.00001,
+      "unit": "1",
+      "what": "relative step of the differences that propagate uncertainties",
+      "source": "practice",
+      "range": [
+        1e-7,
+        0.001
+      ]
+    }
+  },
+  "water_extinction": {
+    "what": "extinction coefficient k of water at 25 degC by wavelength in m, linear between the nodes of one range; not between ranges",
+    "source": "hale1973",
+    "ranges": [
+      [
+        [
+          0.00000275,
+          0.059
+        ],
+        [
+          0.0000028,
+          0.115
+        ],
+        [
+          0.00000285,
+          0.185
+        ],
+        [
+          0.0000029,
+          0.268
+        ],
+        [
+          0.00000295,
+          0.298
+        ],
+        [
+          0.000003,
+          0.272
+        ]
+      ],
+      [
+        [
+          0.0000092,
+          0.0415
+        ],
+        [
+          0.0000094,
+          0.0433
+        ],
+        [
+          0.0000096,
+          0.0454
+        ],
+        [
+          0.0000098,
+          0.0479
+        ],
+        [
+          0.00001,
+          0.0508
+        ],
+        [
+          0.0000105,
+          0.0662
+        ],
+        [
+          0.000011,
+          0.0968
+        ]
+      ]
+    ]
+  },
+  "tissues": {
+    "oral mucosa": {
+      "water_fraction": {
+        "value": 0.7,
+        "source": "practice"
+      },
+      "density": {
+        "value": 1060,
+        "source": "practice"
+      },
+      "specific_heat": {
+        "value": 3600,
+        "source": "practice"
+      },
+      "conductivity": {
+        "value": 0.5,
+        "source": "practice"
+      },
+      "ablation_threshold": {
+        "value": 11500,
+        "source": "payne1997"
+      },
+      "ablation_heat": {
+        "value": 3740000,
+        "source": "payne1997"
+      }
     }
   },
   "quantities": {
@@ -268,6 +548,78 @@ export const TABLE = {
       "least": 0.000001,
       "most": 86400,
       "text": "1 µs to 24 h"
+    },
+    "delivery.mirror_count": {
+      "dimension": "1",
+      "least": 0,
+      "most": 20,
+      "text": "0 to 20"
+    },
+    "delivery.mirror_reflectance": {
+      "dimension": "1",
+      "least": 0.1,
+      "most": 1,
+      "text": "0.1 to 1"
+    },
+    "delivery.lens_transmittance": {
+      "dimension": "1",
+      "least": 0.1,
+      "most": 1,
+      "text": "0.1 to 1"
+    },
+    "delivery.window_transmittance": {
+      "dimension": "1",
+      "least": 0.1,
+      "most": 1,
+      "text": "0.1 to 1"
+    },
+    "delivery.contamination_transmittance": {
+      "dimension": "1",
+      "least": 0.1,
+      "most": 1,
+      "text": "0.1 to 1"
+    },
+    "delivery.loss": {
+      "dimension": "dB",
+      "least": 0,
+      "most": 20,
+      "text": "0 dB to 20 dB"
+    },
+    "tissue.water_fraction": {
+      "dimension": "1",
+      "least": 0.05,
+      "most": 1,
+      "text": "0.05 to 1"
+    },
+    "tissue.density": {
+      "dimension": "kg/m^3",
+      "least": 500,
+      "most": 2500,
+      "text": "500 kg/m^3 to 2500 kg/m^3"
+    },
+    "tissue.specific_heat": {
+      "dimension": "J/kg/K",
+      "least": 500,
+      "most": 5000,
+      "text": "500 J/kg/K to 5000 J/kg/K"
+    },
+    "tissue.conductivity": {
+      "dimension": "W/m/K",
+      "least": 0.05,
+      "most": 5,
+      "text": "0.05 W/m/K to 5 W/m/K"
+    },
+    "tissue.ablation_threshold": {
+      "dimension": "J/m^2",
+      "least": 100,
+      "most": 1000000,
+      "text": "0.01 J/cm^2 to 100 J/cm^2"
+    },
+    "tissue.ablation_heat": {
+      "dimension": "J/kg",
+      "least": 100000,
+      "most": 100000000,
+      "text": "100 J/g to 100000 J/g"
     }
   },
   "dimensions": {
@@ -278,7 +630,13 @@ export const TABLE = {
     "Hz": "a rate, such as \"140 Hz\"",
     "m": "a length, such as \"0.25 mm\"",
     "m/s": "a speed, such as \"5 mm/s\"",
-    "rad": "an angle, such as \"100 mrad\" or \"6 deg\""
+    "rad": "an angle, such as \"100 mrad\" or \"6 deg\"",
+    "dB": "a loss, such as \"0.5 dB\"",
+    "kg/m^3": "a density, such as \"1.06 g/cm^3\"",
+    "J/kg/K": "a specific heat, such as \"3600 J/kg/K\"",
+    "W/m/K": "a conductivity, such as \"0.5 W/m/K\"",
+    "J/m^2": "an energy on an area, such as \"1.15 J/cm^2\"",
+    "J/kg": "an energy for a mass, such as \"3740 J/g\""
   },
   "results": {
     "average_power": {
@@ -559,45 +917,73 @@ export const TABLE = {
       "unit": "/cm",
       "per_si": 0.01,
       "needs": "tissue",
-      "sources": []
+      "sources": [
+        "hale1973"
+      ]
     },
     "absorption_depth": {
       "label": "absorption depth",
       "unit": "um",
       "per_si": 1000000,
       "needs": "tissue",
-      "sources": []
+      "sources": [
+        "hale1973"
+      ]
     },
     "thermal_relaxation_time": {
       "label": "thermal relaxation time",
       "unit": "s",
       "per_si": 1,
       "needs": "tissue",
-      "sources": []
+      "sources": [
+        "practice"
+      ],
+      "note": "d = 1/mu_a, layer, g = 4"
     },
     "pulse_depth": {
       "label": "depth of one pulse",
       "unit": "um",
       "per_si": 1000000,
-      "needs": "tissue",
-      "sources": []
+      "needs": "tissue spot pulses",
+      "sources": [
+        "payne1997"
+      ],
+      "note": "from steady state to blow-off, with the mean fluence of one pulse"
     },
     "cut_depth": {
       "label": "cut depth",
       "unit": "mm",
       "per_si": 1000,
-      "needs": "tissue",
-      "sources": []
+      "needs": "tissue spot motion",
+      "sources": [
+        "walsh1989",
+        "payne1997"
+      ],
+      "note": "ideal energy balance, not for judging the distance to bone, nerve, vessel or tooth"
     },
     "thermal_damage": {
       "label": "thermal damage",
       "unit": "um",
       "per_si": 1000000,
       "needs": "tissue",
-      "sources": []
+      "sources": [
+        "suter2017",
+        "tongue2014",
+        "damagerange"
+      ],
+      "note": "literature range, not computed from these settings"
     },
     "delivered_fraction": {
       "label": "delivered fraction",
+      "unit": "1",
+      "per_si": 1,
+      "needs": "verification",
+      "sources": [
+        "definition"
+      ]
+    },
+    "design_transmission": {
+      "label": "transmission by design",
       "unit": "1",
       "per_si": 1,
       "needs": "verification",
@@ -631,6 +1017,7 @@ export const TABLE = {
       "duty_cycle",
       "overlap",
       "delivered_fraction",
+      "design_transmission",
       "verified_ratio_uncertainty"
     ],
     "whole": [

@@ -1,7 +1,8 @@
 // From a request's emission to all values that follow from it; see api/dose/emitted.py.
 import { number } from "./constants";
 import { shape_factor } from "./emission";
-import { type DoseInput, type EmissionName, POWERS, type PowerKind, PULSES, refuse } from "./request";
+import { type DoseInput, refuse } from "./request";
+import { type EmissionName, POWERS, type PowerKind, PULSES } from "./schema";
 import {
   type Clash, CONTINUOUS_RULES, findClashes, GATED_CONTINUOUS_RULES, GATED_TRAIN_RULES, type Given,
   type Known, type KnownValues, type Rule, type Settled, solve, TRAIN_RULES,
@@ -91,17 +92,25 @@ function refuseStatedLongPulse(values: readonly Given[]): void {
   }
 }
 
+/** Fields of which nothing may be worked out, as they contradict each other. */
+export function refusedFields(clashes: readonly Clash[]): Set<string> {
+  return new Set(clashes.flatMap((clash) => [...clash.support, clash.field]));
+}
+
 /** Return what follows from the request, and the given values that collide. */
 export function solveEmission(given: DoseInput): { known: Map<string, Known>; clashes: Clash[] } {
   const values = givenValues(given, given.power_kind);
   refuseStatedLongPulse(values);
-  const rules = rulesFor(given);
-  const settled = settledValues(given);
-  const clashes = findClashes(rules, values, settled);
-  const refused = new Set(clashes.flatMap((clash) => [...clash.support, clash.field]));
-  const known = solve(rules, values, settled, refused);
+  const clashes = findClashes(rulesFor(given), values, settledValues(given));
+  const known = solveAgain(given, refusedFields(clashes));
   refuseImpossible(known);
   return { known, clashes };
+}
+
+/** Return what follows from the request without the refused fields, whatever it may be. */
+export function solveAgain(given: DoseInput, refused: ReadonlySet<string>): Map<string, Known> {
+  const values = givenValues(given, given.power_kind);
+  return solve(rulesFor(given), values, settledValues(given), refused);
 }
 
 /** What would follow if nothing collided and the power were of this kind; never shown. */

@@ -6,6 +6,7 @@ import { BadInput } from "./errors";
 import { NotAQuantity, to_si } from "./quantity";
 import { type DoseRequest, parse, type QuantityText } from "./request";
 import { resultsFrom } from "./results";
+import { valueOf } from "./tissue_results";
 
 export const LIMITED = [
   "average_power", "peak_power", "pulse_energy", "pulse_duration", "repetition_rate", "duty_cycle",
@@ -44,7 +45,7 @@ export function check_limits(settings: DoseRequest, limits: DeviceLimits): Recor
   const problems: Record<string, string> = {};
   for (const name of LIMITED) {
     const gate = name === "gate_on" || name === "gate_off";
-    const value = gate ? given.emission[name] : results.get(name)?.value_si;
+    const value = gate ? given.emission[name] : valueOf(results, name);
     if (value === undefined) continue;
     const path = fieldOf(settings.emission, name);
     const shown = (si: number): string => format_value(gate ? "off_time" : name, si);

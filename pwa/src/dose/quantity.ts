@@ -30,6 +30,12 @@ export const UNITS: Record<string, Record<string, Unit>> = {
   "m/s": prefixed("m/s", ` c m u \u00b5 \u03bc`),
   rad: { ...prefixed("rad", " m u \u00b5 \u03bc"), deg: [0, Math.PI / 180] },
   "1": { "": [0], "1": [0], "%": [-2] },
+  dB: { dB: [0] },
+  "kg/m^3": { "kg/m^3": [0], "kg/m3": [0], "g/cm^3": [3], "g/cm3": [3] },
+  "J/kg/K": { "J/kg/K": [0], "J/g/K": [3], "kJ/kg/K": [3] },
+  "W/m/K": { "W/m/K": [0] },
+  "J/m^2": { "J/m^2": [0], "J/m2": [0], "J/cm^2": [4], "J/cm2": [4] },
+  "J/kg": { "J/kg": [0], "kJ/kg": [3], "J/g": [3] },
 };
 
 function wanted(dimension: string): string {
@@ -92,4 +98,37 @@ export function to_si_within(given: unknown, field: string): number {
     throw new NotAQuantity(`must be from ${limits.text}`);
   }
   return value;
+}
+
+function within(given: unknown, dimension: string): number | null {
+  try {
+    return to_si(given, dimension);
+  } catch (problem) {
+    if (!(problem instanceof NotAQuantity)) throw problem;
+    return null;
+  }
+}
+
+/** Return whether a standard uncertainty is relative, and its number. */
+export function uncertainty_within(
+  given: unknown,
+  field: string,
+): [relative: boolean, number: number] {
+  const limits = RANGES[field];
+  if (limits === undefined) throw new RangeError(`${field} is no quantity of a request`);
+  const pure = within(given, "1");
+  const relative = pure !== null;
+  let number = pure;
+  if (number === null) {
+    try {
+      number = to_si(given, limits.dimension);
+    } catch (problem) {
+      if (!(problem instanceof NotAQuantity)) throw problem;
+      throw new NotAQuantity(`${problem.message}, or a pure number: relative`);
+    }
+  }
+  if (!(number >= 0 && number <= (relative ? 1 : limits.most))) {
+    throw new NotAQuantity("must be from 0 to the largest value of the field, or to 1 if relative");
+  }
+  return [relative, number];
 }

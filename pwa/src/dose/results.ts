@@ -5,21 +5,17 @@ import { averageVariable } from "./emitted";
 import * as X from "./exposure";
 import type { DoseInput } from "./request";
 import type { Known, KnownValues } from "./solver";
+import { type Band, type Result, type Results, tissueResults, valueOf } from "./tissue_results";
 
-/** A result in SI units, and the dotted name of the function it came from, or "given". */
-export interface Result {
-  value_si: number;
-  formula: string;
-}
-
-export type Results = Map<string, Result>;
-
-/** A result as the response carries it. */
+/** A result as the response carries it: a value, or a band with its two ends. */
 export interface ResultQuantity {
-  value: number;
+  value?: number;
+  low?: number;
+  high?: number;
   unit: string;
   formula: string;
   sources: string[];
+  note?: string;
 }
 
 const EMITTED: readonly (readonly [result: string, variable: string])[] = [
@@ -84,15 +80,15 @@ const PLAN: readonly Step[] = [
   step("total_energy", "total_energy_j", X.total_energy_j, ["power_w", "emission_time_s"], AVERAGE),
 ];
 
-/** Return the emission at the tissue: powers and energies times the verified ratio. */
-export function deliveredValues(known: KnownValues, verified_ratio: number): Map<string, Known> {
+/** Return the emission at the tissue: powers and energies times the delivered fraction. */
+export function deliveredValues(known: KnownValues, delivered_fraction: number): Map<string, Known> {
   const result = new Map(known);
   for (const [name, { value, support }] of known) {
     if (POWERS.includes(name)) {
-      const power = delivered_power_w({ set_power_w: value, verified_ratio });
+      const power = delivered_power_w({ set_power_w: value, delivered_fraction });
       result.set(name, { value: power, formula: "api.dose.delivery.delivered_power_w", support });
     } else if (ENERGIES.includes(name)) {
-      const energy = delivered_energy_j({ set_energy_j: value, verified_ratio });
+      const energy = delivered_energy_j({ set_energy_j: value, delivered_fraction });
       result.set(name, { value: energy, formula: "api.dose.delivery.delivered_energy_j", support });
     }
   }
@@ -104,7 +100,7 @@ function argumentsOf(
   emitted: Results,
   power: string,
 ): Record<string, number | null | undefined> {
-  const si = (name: string): number | undefined => emitted.get(name)?.value_si;
+  const si = (name: string): number | undefined => valueOf(emitted, name);
   const withoutPeak = power === "peak_power" && given.mode === "continuous";
   return {
     power_w: withoutPeak ? null : si(power),
@@ -133,6 +129,7 @@ export function resultsFrom(given: DoseInput, known: KnownValues): Results {
     if (Object.values(chosen).some((value) => value === null || value === undefined)) continue;
     found.set(result, { value_si: work(chosen as never), formula });
   }
+  for (const [name, result] of tissueResults(given, found)) found.set(name, result);
   const ordered: Results = new Map();
   for (const name of Object.keys(RESULTS)) {
     const result = found.get(name);
@@ -141,9 +138,20 @@ export function resultsFrom(given: DoseInput, known: KnownValues): Results {
   return ordered;
 }
 
-/** Return a result as the response carries it. */
-export function asQuantity(name: string, { value_si, formula }: Result): ResultQuantity {
-  const { unit, per_si, ...entry } = resultEntry(name);
+/** Return a result as the response carries it, a band with its two ends. */
+export function asQuantity(name: string, result: Result | Band): ResultQuantity {
+  const { unit, per_si, note, ...entry } = resultEntry(name);
+  const { formula } = result;
+  const size =
+    "value_si" in result
+      ? { value: result.value_si * per_si }
+      : { low: result.low_si * per_si, high: result.high_si * per_si };
   const sources = FORMULA_SOURCES[formula] ?? entry.sources;
-  return { value: value_si * per_si, unit, formula, sources: formula === "given" ? [] : [...sources] };
+  return {
+    ...size,
+    unit,
+    formula,
+    sources: formula === "given" ? [] : [...sources],
+    ...(note === undefined ? {} : { note }),
+  };
 }

@@ -13,6 +13,10 @@ interface Case {
   request: unknown;
   expected: Record<string, number>;
   delivered?: Record<string, number>;
+  bands?: Record<string, Record<"low" | "high", number>>;
+  basis?: string;
+  notes?: string[];
+  intervals?: Record<"set" | "delivered", Record<string, string | Record<"low" | "high", number>> | null>;
   absent?: string[];
   reasons?: Record<string, string>;
   contradictions?: { fields: string[]; by: number }[];
@@ -35,6 +39,24 @@ describe("printed values and hand calculations", () => {
     for (const [name, value] of Object.entries(item.delivered ?? {})) {
       const result = response.dose.delivered?.[name];
       near(typeof result === "object" && result !== null ? result.value : undefined, value, rel_tol);
+    }
+    for (const [name, band] of Object.entries(item.bands ?? {})) {
+      for (const [end, value] of Object.entries(band)) {
+        near(response.dose.set[name]?.[end as "low" | "high"], value, rel_tol);
+      }
+    }
+    if (item.basis !== undefined) expect(response.dose.delivered?.basis).toBe(item.basis);
+    expect(response.warnings.map(({ code }) => code)).toEqual(
+      expect.arrayContaining(item.notes ?? []),
+    );
+    for (const [side, wanted] of Object.entries(item.intervals ?? {})) {
+      const found = response.intervals[side as "set" | "delivered"];
+      if (wanted === null) expect(found).toBeNull();
+      for (const [name, interval] of Object.entries(wanted ?? {})) {
+        const ours = found?.[name];
+        if (typeof interval === "string" || typeof ours !== "object") expect(ours).toBe(interval);
+        else for (const end of ["low", "high"] as const) near(ours[end], interval[end], rel_tol);
+      }
     }
     for (const name of item.absent ?? []) {
       expect(response.dose.set[name]).toBeUndefined();
