@@ -8,7 +8,7 @@ import { draft } from "../../session/draft";
 import type { RecordDocument } from "../../session/fold";
 import { personName } from "../../session/house";
 import { listFor } from "../../session/house_lists";
-import { needsReason, type Given, type ListKind } from "../../session/lists";
+import type { Given, ListKind } from "../../session/lists";
 import { person, writing } from "../../session/state";
 import type { ListItem, ListVersion } from "../../session/types";
 import { t } from "../../text";
@@ -51,8 +51,7 @@ export function AnswerList({ record, kind, onDone, onLater, beside }: Props) {
     const before = answers[item.item_id];
     if (before?.answer === answer) return;
     put(item, { answer, answered_at: nowText(), by: person.value!.person_id, note: null, typed: before?.typed ?? "", later: false });
-    // A reason is asked for next to the answers, where another answer is one tap away.
-    if (!needsReason(item, answer)) offerUndo(t.lists.answered(t.lists.answers[answer] ?? answer, item.text), async () => again(item));
+    offerUndo(t.lists.answered(t.lists.answers[answer] ?? answer, item.text), async () => again(item));
   };
   const again = (item: ListItem) => {
     const now = kept.value.value ?? begun;
@@ -89,7 +88,7 @@ function LedBy({ record, value, onChange }: { record: RecordDocument; value: str
   const there = [record.operator_id, person.value!.person_id, record.supervising_id, ...record.assistant_ids];
   const people = [...new Set(there.filter((one): one is string => Boolean(one)))];
   return (
-    <Choice id="led-by" legend={t.lists.ledBy} across value={value} onChange={onChange}
+    <Choice id="led-by" legend={t.lists.ledBy} value={value} onChange={onChange}
       options={people.map((one) => ({ value: one, text: personName(one) ?? t.common.unknownPerson }))} />
   );
 }
