@@ -2,6 +2,7 @@ import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import { Glyph, Press } from "../../parts/basics";
 import { addLaserTime, withdraw } from "../../session/commands";
+import { openPause, resumeCase } from "../../session/commands_case";
 import type { RecordDocument, RecordPass } from "../../session/fold";
 import { writing } from "../../session/state";
 import { cameBack, clearTimer, elapsed, holdTimer, keep, running, startTimer, unkept, type Running } from "../../session/timer";
@@ -23,6 +24,11 @@ export function LaserBar({ record, pass }: { record: RecordDocument; pass: Recor
   }, [ticking]);
   if (timer && timer.stopped_ms !== null) return <Held record={record} timer={timer} />;
   const elsewhere = running.value !== null && timer === null;
+  const start = () => {
+    startTimer(record.record_id, pass.pass_id, Date.now());
+    // Whoever times again has gone on; the finger is answered first.
+    if (openPause(record)) void attempt(() => resumeCase(record));
+  };
   const stop = () => {
     if (!timer) return;
     if (cameBack.value) { holdTimer(Date.now()); return; }
@@ -37,7 +43,7 @@ export function LaserBar({ record, pass }: { record: RecordDocument; pass: Recor
       {ticking && unkept.value ? <Unkept /> : null}
       {ticking
         ? <Press id="laser-stop" kind="main" large disabled={busy.value} onPress={stop}><Glyph shape="off" />{t.case.stop}</Press>
-        : <Press id="laser-start" kind="main" large disabled={!writing.value || busy.value || elsewhere} onPress={() => startTimer(record.record_id, pass.pass_id, Date.now())}><Glyph shape="on" />{t.case.start}</Press>}
+        : <Press id="laser-start" kind="main" large disabled={!writing.value || busy.value || elsewhere} onPress={start}><Glyph shape="on" />{t.case.start}</Press>}
     </div>
   );
 }

@@ -61,7 +61,7 @@ export function Working({ record, plan, device, onTimeout }: WorkingProps) {
           <Press id="case-leave" kind="quiet" onPress={() => go("today")}>{t.case.leave}</Press>
           <Press id="case-end" disabled={running.value !== null || !writing.value} onPress={() => go("case", record.record_id, "end")}>{t.case.end}</Press>
         </div>
-        {running.value ? <p class="small soft">{t.case.endFirst}</p> : null}
+        {running.value ? <p class="small soft">{running.value.stopped_ms === null ? t.case.endFirst : t.course.timer.decideFirst}</p> : null}
       </div>
     </div>
   );

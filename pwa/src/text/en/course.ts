@@ -97,6 +97,7 @@ export const courseWords = {
   },
   timer: {
     unkept: "The running time could not be written down on this tablet. Stop it here: a reload would lose it.",
+    decideFirst: "A timed stretch waits: add it or drop it first.",
     tryAgain: "Write it down now",
   },
 } as const;
