@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from api.handover import phrases
+from api.handover import list_states, phrases
 from api.handover.page import RecordPage
 from api.handover.phrases import BLANK, shown
 
@@ -48,7 +48,9 @@ def add_course(page: RecordPage, record: Mapping, names: Mapping[str, Mapping], 
 
 
 def add_lists(page: RecordPage, record: Mapping, names: Mapping[str, Mapping], zone: str) -> None:
-    """Write the time-out and every other list as it was answered."""
+    """Write what became of each list, then the time-out and every other list as answered."""
+    page.section("Lists")
+    page.pairs([(f"List: {name}", state) for name, state in list_states.states(record, zone)])
     time_out = record.get("time_out")
     page.section("Time-out")
     if time_out:

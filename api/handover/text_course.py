@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Mapping
 
-from api.handover import phrases
+from api.handover import list_states, phrases
 from api.handover.phrases import BLANK, shown
 
 Short = Callable[[object], str]
@@ -32,7 +32,8 @@ def before(record: Mapping, zone: str, short: Short, *, brief: bool) -> list[str
         f"{phrases.answer_count(one)}, {phrases.minute(one.get('completed_at'), zone)}"
         for one in record.get("lists") or []
     ]
-    return [*([] if brief else lines), _protection(record, short, brief=brief)]
+    lines = [] if brief else lines
+    return [*lines, *list_states.remarks(record, zone), _protection(record, short, brief=brief)]
 
 
 def beside(
