@@ -68,7 +68,7 @@ install_pwa_packages() {
 
 build_pwa() {
     local want stamp=pwa/dist/.built files
-    mapfile -t files < <(find pwa/src pwa/public pwa/index.html pwa/*.json pwa/*.ts api/dose/constants.json -type f | LC_ALL=C sort)
+    mapfile -t files < <(find pwa/src pwa/public pwa/index.html pwa/*.json pwa/*.ts pwa/scripts api/dose/constants.json api/dose/references.md -type f | LC_ALL=C sort)
     want=$(digest "${files[@]}")
     stamped "$stamp" "$want" && return
     set_up_node

@@ -1,9 +1,10 @@
 """The built pages, from the same origin as the interface they talk to."""
 
+import mimetypes
 import re
 from pathlib import Path
 
-from flask import Blueprint, Flask, Response, abort, send_from_directory
+from flask import Blueprint, Flask, Response, abort, request, send_from_directory
 from werkzeug.routing import BaseConverter
 
 from api.web import auth
@@ -11,6 +12,8 @@ from api.web.context import context
 
 # The builder puts a hash of the content into such names: what they name never changes.
 _HASHED = re.compile(r"^assets/.+-[A-Za-z0-9_-]{8,}\.[a-z0-9]+$")
+# What the build packed beside a file, the smallest first.
+_PACKED = (("br", ".br"), ("gzip", ".gz"))
 _NOT_BUILT = (
     "The pages are not built yet. Run `npm ci` and `npm run build` in the folder pwa, "
     "then load this page again.\n"
@@ -43,12 +46,27 @@ def get_page(path: str) -> Response:
         return missing
     if "." not in path.rsplit("/", 1)[-1]:
         path = "index.html"
-    response = send_from_directory(folder, path, etag=True)
+    response = _send(folder, path)
     if _HASHED.match(path):
         response.headers["Cache-Control"] = "public, max-age=31536000, immutable"
     else:
         # The page and the service worker decide which version runs: ask each time.
         response.headers["Cache-Control"] = "no-cache"
+    return response
+
+
+def _send(folder: Path, path: str) -> Response:
+    for encoding, ending in _PACKED:
+        if request.accept_encodings[encoding] > 0 and (folder / (path + ending)).is_file():
+            kind = mimetypes.guess_type(path)[0]
+            response = send_from_directory(folder, path + ending, etag=True, mimetype=kind)
+            response.headers["Content-Encoding"] = encoding
+            # The name is the file's on disk, which nobody asked for.
+            response.headers.pop("Content-Disposition", None)
+            break
+    else:
+        response = send_from_directory(folder, path, etag=True)
+    response.headers["Vary"] = "Accept-Encoding"
     return response
 
 

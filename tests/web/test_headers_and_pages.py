@@ -1,5 +1,7 @@
 """Headers on every answer, limits on every request, and the built pages."""
 
+import gzip
+
 import pytest
 
 from api.settings import API_PREFIX
@@ -103,6 +105,23 @@ def test_pages_are_asked_for_again_and_hashed_files_are_not(client, built):
     assert hashed.headers["Cache-Control"] == "public, max-age=31536000, immutable"
     assert hashed.mimetype == "text/javascript"
     assert client.get("/sw.js").mimetype == "text/javascript"
+
+
+def test_a_packed_file_goes_to_whoever_reads_its_packing(client, built):
+    name = "assets/index-B3kf9_Qx.js"
+    (built / f"{name}.gz").write_bytes(gzip.compress(b"// hashed"))
+    (built / f"{name}.br").write_bytes(b"not looked into here")
+    told = {}
+    for asked in ("", "gzip", "gzip, br", "gzip;q=0", "zstd"):
+        answer = client.get(f"/{name}", headers={"Accept-Encoding": asked})
+        assert (answer.status_code, answer.mimetype) == (200, "text/javascript"), asked
+        assert answer.headers["Vary"] == "Accept-Encoding", asked
+        told[asked] = answer.headers.get("Content-Encoding")
+        if told[asked] == "gzip":
+            assert gzip.decompress(answer.data) == b"// hashed"
+        if told[asked] is None:
+            assert answer.data == b"// hashed"
+    assert told == {"": None, "gzip": "gzip", "gzip, br": "br", "gzip;q=0": None, "zstd": None}
 
 
 def test_a_screen_s_address_gives_the_page(client, built):
