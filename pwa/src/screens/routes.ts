@@ -37,6 +37,7 @@ export const TABLET: readonly Route[] = [
   at("records/:record_id/void", "records", () => import("./records/moving").then((m) => m.VoidRecord)),
   at("practice", "practice", () => import("./practice").then((m) => m.Practice)),
   at("practice/presets/:preset_id?/:mode?/:event_id?", "practice", () => import("./presets/presets").then((m) => m.Presets)),
+  at("practice/procedures/:kind_id?/:mode?", "practice", () => import("./procedure/procedures").then((m) => m.Procedures)),
   at("practice/lists/:list_id?/:mode?", "practice", () => import("./lists/practice").then((m) => m.Lists)),
   at("settings", null, () => import("./settings/settings").then((m) => m.SettingsScreen)),
 ];
@@ -46,8 +47,10 @@ export const DESK: readonly Route[] = [
   at("queue", "queue", () => import("./desk/queue").then((m) => m.Queue)),
   at("records", "records", () => import("./desk/records").then((m) => m.DeskRecords)),
   at("records/:record_id", "records", () => import("./desk/records").then((m) => m.DeskRecord)),
+  at("records/:record_id/release", "records", () => import("./desk/release").then((m) => m.Release)),
   at("practice", "practice", () => import("./practice").then((m) => m.Practice)),
   at("practice/presets/:preset_id?/:mode?/:event_id?", "practice", () => import("./presets/presets").then((m) => m.Presets)),
+  at("practice/procedures/:kind_id?/:mode?", "practice", () => import("./procedure/procedures").then((m) => m.Procedures)),
   at("practice/lists/:list_id?/:mode?", "practice", () => import("./lists/practice").then((m) => m.Lists)),
   at("settings", null, () => import("./settings/settings").then((m) => m.SettingsScreen)),
 ];

@@ -2,7 +2,7 @@
 import { signal } from "@preact/signals";
 import { documents, onDocuments, recordPages, recordsNamed, type Changed } from "../store/documents";
 import { deskRegister } from "../sync/desk";
-import type { Device, Handpiece, ListDocument, Person, Place, Preset, PresetDocument, ProcedureKind, Verification } from "./types";
+import type { Device, Handpiece, ListDocument, Person, Place, PresetDocument, ProcedureKind, Verification } from "./types";
 
 export interface House {
   place: Place | null;
@@ -11,9 +11,7 @@ export interface House {
   handpieces: Handpiece[];
   kinds: ProcedureKind[];
   lists: ListDocument[];
-  /** Those in force, as the server last said; `house_presets` adds what this tablet said since. */
-  presets: Preset[];
-  /** All of them, withdrawn ones and drafts too, with their histories. */
+  /** As the server last said, withdrawn ones and drafts too; `house_presets` adds what this tablet said since. */
   presetDocuments: PresetDocument[];
   verifications: Verification[];
   /** How many records have used each handpiece or tip, as the server counted them, and the last of them. */
@@ -22,8 +20,7 @@ export interface House {
 }
 
 export const house = signal<House>({
-  place: null, people: [], devices: [], handpieces: [], kinds: [], lists: [], presets: [],
-  presetDocuments: [], verifications: [], uses: {}, records: [],
+  place: null, people: [], devices: [], handpieces: [], kinds: [], lists: [], presetDocuments: [], verifications: [], uses: {}, records: [],
 });
 
 type Loose = Record<string, unknown>;
@@ -81,7 +78,6 @@ async function readRegisters(read: (kind: string) => Promise<Loose[]>): Promise<
     handpieces: handpieces.filter(inForce).sort(byName) as unknown as Handpiece[],
     kinds: kinds.filter(inForce).sort(byName) as unknown as ProcedureKind[],
     lists: lists.filter(inForce) as unknown as ListDocument[],
-    presets: presets.filter(inForce).sort(byName) as unknown as Preset[],
     presetDocuments: presets as unknown as PresetDocument[],
     verifications: verifications.map(toVerification),
     uses: Object.fromEntries(uses.map((doc) => [String(doc["handpiece_id"]),

@@ -4,7 +4,7 @@ import type { ProcedureOpened } from "../../events/catalogue";
 import { surroundings } from "../../events/surroundings";
 import type { OpenForm } from "../../session/commands";
 import type { RecordDocument } from "../../session/fold";
-import { house } from "../../session/house";
+import { kinds } from "../../session/house_presets";
 import { t } from "../../text";
 
 export interface OpeningForm {
@@ -50,7 +50,7 @@ export function siteText(form: Pick<OpeningForm, "site" | "tooth" | "quadrant">)
 }
 
 export function procedureOf(form: OpeningForm): ProcedureOpened["procedure"] {
-  const kind = house.value.kinds.find((k) => k.procedure_kind_id === form.kind);
+  const kind = kinds.value.find((k) => k.procedure_kind_id === form.kind);
   return { procedure_kind_id: kind?.procedure_kind_id ?? null, text: kind ? kind.text : form.text.trim(), code: kind?.code ?? null };
 }
 
@@ -79,7 +79,7 @@ export function said(form: OpeningForm, operator: string): Omit<OpenForm, "devic
 
 /** An opening as the form shows it. */
 export function formOf(opened: ProcedureOpened): OpeningForm {
-  const known = house.value.kinds.some((k) => k.procedure_kind_id === opened.procedure.procedure_kind_id);
+  const known = kinds.value.some((k) => k.procedure_kind_id === opened.procedure.procedure_kind_id);
   return {
     ...EMPTY,
     chart: opened.patient.chart_number, initials: opened.patient.second_identifier,

@@ -2,6 +2,7 @@ import { More } from "../../parts/dose";
 import { Select, TextField, Tick, type Option } from "../../parts/fields";
 import { dateText } from "../../parts/dates";
 import { house } from "../../session/house";
+import { kinds } from "../../session/house_presets";
 import type { Person } from "../../session/types";
 import { t } from "../../text";
 import { OTHER, type OpeningForm } from "./opening-form";
@@ -15,7 +16,7 @@ const clinicians = () => house.value.people.filter((p) => p.roles.includes("clin
 
 /** What has to be said before a case opens. */
 export function Needed({ form, set, operator }: Props) {
-  const kinds = house.value.kinds.filter((k) => !(k as { retired?: boolean }).retired || k.procedure_kind_id === form.kind);
+  const offered = kinds.value.filter((k) => !k.retired || k.procedure_kind_id === form.kind);
   const who = house.value.people.find((p) => p.person_id === operator);
   return (
     <div class="stack">
@@ -24,7 +25,7 @@ export function Needed({ form, set, operator }: Props) {
         <TextField id="second-identifier" label={t.case.initials} value={form.initials} onChange={(initials) => set({ initials })} max={40} />
       </div>
       <Select id="procedure-kind" label={t.case.procedure} value={form.kind} onChange={(kind) => set({ kind })}
-        options={[{ value: "", text: t.case.pickProcedure }, ...kinds.map((k) => ({ value: k.procedure_kind_id, text: k.code ? `${k.text} (${k.code})` : k.text })), { value: OTHER, text: t.case.otherProcedure }]} />
+        options={[{ value: "", text: t.case.pickProcedure }, ...offered.map((k) => ({ value: k.procedure_kind_id, text: k.code ? `${k.text} (${k.code})` : k.text })), { value: OTHER, text: t.case.otherProcedure }]} />
       {form.kind === OTHER ? <TextField id="procedure-text" label={t.case.procedureText} value={form.text} onChange={(text) => set({ text })} max={200} spell /> : null}
       <TextField id="site" label={t.case.site} value={form.site} onChange={(site) => set({ site })} max={200} hint={t.opening.siteHint} />
       <div class="pair">

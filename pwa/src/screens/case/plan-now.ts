@@ -1,5 +1,6 @@
 /** The settings in force in a case, and those it has had before. */
 import { house } from "../../session/house";
+import { presetsInForce } from "../../session/house_presets";
 import { sameSettings } from "../../session/settings";
 import type { RecordDocument, RecordPass } from "../../session/fold";
 import type { Device, PassPlan, Settings } from "../../session/types";
@@ -34,7 +35,7 @@ export function planOfPass(record: RecordDocument, pass: RecordPass): PassPlan {
 
 function presetSettings(record: RecordDocument, preset: PassPlan["preset"]): Settings | null {
   if (!preset) return null;
-  const known = house.value.presets.find((p) => p.preset_id === preset.preset_id && p.version === preset.version);
+  const known = presetsInForce.value.find((p) => p.preset_id === preset.preset_id && p.version === preset.version);
   if (known) return fromPreset(emptyForm(), known, house.value.handpieces.find((h) => h.handpiece_id === known.handpiece_id)).preset_settings;
   const unchanged = record.passes.find((p) => p.preset?.preset_id === preset.preset_id && !p.changed_from_preset);
   return (unchanged?.settings as Settings | undefined) ?? null;

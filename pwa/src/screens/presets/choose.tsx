@@ -14,23 +14,21 @@ const RECENT = 3;
 const AT_FIRST = 6;
 
 interface Props {
-  /** Those in force that fit the laser, and the tip where the case has fixed it. */
+  /** Those in force that fit the laser. */
   presets: readonly Preset[];
   form: { preset: PassPlan["preset"] };
   onPick: (preset: Preset) => void;
   /** Keep the values and forget the preset that they came from. */
   onDrop: () => void;
-  /** The tip that an open case has fixed, or null. */
-  fixed: string | null;
 }
 
 /** One preset out of any number: the last used first, found by name, procedure, laser, tip or number. */
-export function PresetChoice({ presets, form, onPick, onDrop, fixed }: Props) {
+export function PresetChoice({ presets, form, onPick, onDrop }: Props) {
   const looking = useSignal(false);
   const picked = presets.find((p) => p.preset_id === form.preset?.preset_id);
   const withdrawn = withdrawalOf(form.preset);
   const finder = presets.length === 0
-    ? <p class="small soft" data-testid="no-presets">{fixed ? t.presets.noneForTip : t.plan.noPresets}</p>
+    ? <p class="small soft" data-testid="no-presets">{t.plan.noPresets}</p>
     : <Finder presets={presets} picked={picked ?? null} onPick={(preset) => { looking.value = false; onPick(preset); }} />;
   if (withdrawn) {
     return (

@@ -12,7 +12,7 @@ import { PlanDose } from "../plan/dose";
 import { PanelValues } from "../plan/fields";
 import { emptyForm, withHandpiece, type PlanForm } from "../plan/form";
 import { judge } from "../plan/judge";
-import { planDraft } from "../plan/plan";
+import { planDraft } from "../plan/drafts";
 import { go } from "../route";
 import { AllPresets } from "./all";
 import { contentOf, editing, formFrom, isNews, newForm, wrongName, type EditForm } from "./edit-form";

@@ -5,7 +5,7 @@ import type { Preset } from "../../session/types";
 import { openingDraft } from "../case/new";
 import { emptyForm, fromPreset, type PlanForm } from "../plan/form";
 import { judge } from "../plan/judge";
-import { planDraft } from "../plan/plan";
+import { planDraft } from "../plan/drafts";
 import { go } from "../route";
 
 export const tipOf = (preset: Preset) => house.value.handpieces.find((h) => h.handpiece_id === preset.handpiece_id);

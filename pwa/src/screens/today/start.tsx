@@ -1,5 +1,6 @@
 import { Glyph } from "../../parts/basics";
 import { house } from "../../session/house";
+import { presetsInForce } from "../../session/house_presets";
 import { usedLast } from "../../session/presets";
 import { ownRecords, person, writing } from "../../session/state";
 import type { Preset } from "../../session/types";
@@ -16,7 +17,7 @@ const LOOKED_AT = 100;
 /** The presets this person used last: one tap fills the plan with one, and its dose is seen before it is used. */
 export function StartFromPreset() {
   const recent = usedLast(ownRecords.value.slice(0, LOOKED_AT), person.value?.person_id ?? "")
-    .flatMap((id) => house.value.presets.find((p) => p.preset_id === id) ?? []).slice(0, AT_MOST);
+    .flatMap((id) => presetsInForce.value.find((p) => p.preset_id === id) ?? []).slice(0, AT_MOST);
   const start = (preset: Preset) => {
     planDraft(null).set(fromPreset(emptyForm(), preset, house.value.handpieces.find((h) => h.handpiece_id === preset.handpiece_id)));
     go("plan");

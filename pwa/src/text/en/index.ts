@@ -15,6 +15,7 @@ import { movingWords } from "./moving";
 import { planWords } from "./plan";
 import { practiceWords } from "./practice";
 import { presetWords } from "./presets";
+import { procedureWords } from "./procedures";
 import { recordWords } from "./records";
 import { resultWords } from "./results";
 import { signWords } from "./signing";
@@ -36,6 +37,7 @@ export const english = {
   lists: listWords,
   practice: practiceWords,
   presets: presetWords,
+  procedures: procedureWords,
   records: recordWords,
   finding: findingWords,
   history: historyWords,

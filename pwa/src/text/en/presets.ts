@@ -11,7 +11,6 @@ export const presetWords = {
   others: "All others",
   count: (found: number, of: number) => `${found} of ${of} presets`,
   showAll: (n: number) => `Show all ${n} presets`,
-  noneForTip: "No presets for this tip.",
   newer: (version: number) => `Version ${version} is in force now. These values are of an earlier version.`,
   takeNewer: (version: number) => `Take version ${version}`,
   gone: (when: string, reason: string) => `This preset was withdrawn on ${when}: ${reason}`,

@@ -16,6 +16,7 @@ import { movingWords } from "./moving";
 import { planWords } from "./plan";
 import { practiceWords } from "./practice";
 import { presetWords } from "./presets";
+import { procedureWords } from "./procedures";
 import { recordWords } from "./records";
 import { resultWords } from "./results";
 import { signWords } from "./signing";
@@ -37,6 +38,7 @@ export const spanish: OtherWords = {
   lists: listWords,
   practice: practiceWords,
   presets: presetWords,
+  procedures: procedureWords,
   records: recordWords,
   finding: findingWords,
   history: historyWords,

@@ -13,7 +13,6 @@ export const presetWords: Shape<typeof english> = {
   others: "Todos los demás",
   count: (found, of) => `${found} de ${of} preajustes`,
   showAll: (n) => `Mostrar los ${n} preajustes`,
-  noneForTip: "No hay preajustes para esta punta.",
   newer: (version) => `Ya rige la versión ${version}. Estos valores son de una versión anterior.`,
   takeNewer: (version) => `Tomar la versión ${version}`,
   gone: (when, reason) => `Este preajuste se retiró el ${when}: ${reason}`,

@@ -1,0 +1,58 @@
+import type { procedureWords as english } from "../en/procedures";
+import type { Shape } from "../shape";
+
+const records = (n: number) => (n === 1 ? "1 registro" : `${n} registros`);
+
+export const procedureWords: Shape<typeof english> = {
+  title: "Intervenciones",
+  lead: "Lo que se hace aquí con un láser: los preajustes, notas y precauciones de la clínica, y lo que se usó antes.",
+  none: "Aún no hay tipos de intervención.",
+  add: "Añadir un tipo de intervención",
+  retired: "Ya no se hacen aquí",
+  isRetired: "ya no se hace aquí",
+  presetCount: (n) => (n === 0 ? "sin preajustes" : n === 1 ? "1 preajuste" : `${n} preajustes`),
+  unknown: "Esta tableta no tiene ese tipo de intervención.",
+  all: "Todas las intervenciones",
+  waits: "Guardado en esta tableta, aún no en el servidor",
+
+  cautions: "Precauciones de esta clínica",
+  notes: "Notas de esta clínica",
+  writtenBy: (by, when) => `Escrito aquí por ${by}, ${when}`,
+  presets: "Nuestros preajustes para ella",
+  noPresets: "No hay ningún preajuste en vigor para esta intervención.",
+  beginCase: "Empezar un caso",
+  begin: (name) => `Empezar un caso con ${name}`,
+  plan: "Planificar",
+  planWith: (name) => `Planificar con ${name}`,
+  caseOpen: "Hay un caso abierto. Termínelo antes de empezar otro.",
+  change: "Cambiar esta página",
+
+  used: "Lo usado aquí antes",
+  usedLead: "Lo que se usó aquí, no un consejo. Nada se compara con una norma.",
+  usedHow: "Se cuentan las pasadas con tiempo de láser en registros firmados. Potencia, irradiancia y fluencia se toman pasada por pasada; el tiempo de láser, registro por registro.",
+  onTablet: (n) => `De los ${records(n)} de esta tableta`,
+  ofPractice: (n) => `De ${records(n)} de esta clínica`,
+  asking: "Se piden al servidor todos los registros de la clínica.",
+  usedNone: "Aún no hay ningún registro firmado de esta intervención.",
+  usedHidden: "Los registros anteriores no se muestran ahora en esta tableta.",
+  group: (laser, tip) => `${laser}, ${tip}`,
+  groupCount: (n, passes) => `${records(n)}, ${passes === 1 ? "1 pasada" : `${passes} pasadas`}`,
+  measures: { average_power: "Potencia media", irradiance_mean: "Irradiancia media", fluence_mean: "Fluencia media de un pulso", laser_on_time: "Tiempo de láser" },
+  set: "De la potencia ajustada",
+  delivered: "De la potencia verificada",
+  median: (value, low, high, n) => `Mediana ${value}, de ${low} a ${high} (n = ${n})`,
+  singles: (values, n) => `${values} (n = ${n}, valores sueltos)`,
+  notMeasured: "sin comprobación de potencia entonces",
+
+  newTitle: "Un tipo de intervención nuevo",
+  changeTitle: (name) => `Cambiar: ${name}`,
+  name: "Intervención",
+  code: "Código propio de la clínica",
+  cautionsHint: "Lo que nadie debe olvidar. Se muestra primero, con su nombre y la fecha.",
+  notesHint: "Cómo se hace aquí. Se muestra con su nombre y la fecha.",
+  retire: "Ya no se hace aquí: no ofrecerla para casos nuevos",
+  save: "Guardar esta página",
+  drop: "Desechar mis cambios",
+  kept: "Lo que escribe se guarda en esta tableta hasta que lo guarde o lo deseche.",
+  wrong: { name: "Un tipo de intervención necesita un nombre.", same: "Ya hay un tipo de intervención con ese nombre.", unchanged: "Aún no se ha cambiado nada." },
+};
