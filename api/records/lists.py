@@ -57,21 +57,28 @@ def chart_queue(
     """Return what waits at the chart: ``{"records", "to_remove"}``, oldest first.
 
     A record waits while its present version is not in the chart; ``changes`` say what came since
-    the version that is. ``to_remove`` are papers in charts where they no longer belong. They name
-    the number a record was moved from, so they are only for those who put papers into charts.
+    the version that is, and ``waiting_since`` from when. ``to_remove`` are papers in charts where
+    they no longer belong. They name the number a record was moved from, so they are only for those
+    who put papers into charts.
     """
     service.note(connection, location_id, now, "list", actor_id, tablet_id, None)
     return {
         "records": [
-            {
-                **summary,
-                "waiting_since": summary["signed_at"],
-                "changes": _changes(connection, location_id, summary),
-            }
+            _waiting(connection, location_id, summary)
             for summary in record_index.queue(connection, location_id)
         ],
-        "to_remove": departures.papers_to_remove(connection, location_id) if may_place else [],
+        "to_remove": _papers_to_remove(connection, location_id) if may_place else [],
     }
+
+
+def _papers_to_remove(connection: Connection, location_id: str) -> list[dict[str, Any]]:
+    papers = []
+    for one in departures.papers_to_remove(connection, location_id):
+        summary = record_index.get(connection, location_id, one["record_id"]) or {}
+        # Which paper it is, among others in that chart; never under which number it goes now.
+        which = {name: summary.get(name) for name in ("procedure_text", "site", "started_at")}
+        papers.append({**one, **which})
+    return papers
 
 
 def _moved(connection: Connection, location_id: str, q: str | None) -> list[dict[str, Any]]:
@@ -85,6 +92,14 @@ def _moved(connection: Connection, location_id: str, q: str | None) -> list[dict
         for one in departures.moved_from(connection, location_id, number)
     }
     return list(found.values())
+
+
+def _waiting(
+    connection: Connection, location_id: str, summary: Mapping[str, Any]
+) -> dict[str, Any]:
+    changes = _changes(connection, location_id, summary)
+    since = changes[0]["at"] if changes else summary["signed_at"]
+    return {**summary, "waiting_since": since, "changes": changes}
 
 
 def _changes(

@@ -37,6 +37,9 @@ class PaperSchema(MovedSchema):
     event_id = ma.fields.String(required=True)
     kind = ma.fields.String(required=True)
     second_identifier = ma.fields.String(allow_none=True)
+    procedure_text = ma.fields.String(allow_none=True)
+    site = ma.fields.String(allow_none=True)
+    started_at = ma.fields.String(allow_none=True)
 
 
 class QueueSchema(ma.Schema):

@@ -137,7 +137,6 @@ def _check_subject(connection: Connection, location_id: str, type: str, body: di
         raise NotFound(f"{kind}_unknown", f"There is no such {kind}.")
     if type in _ABOUT_SIGNED and document["version"] == 0:
         raise Conflict("not_signed", "This record is not signed.")
-    version = body["payload"].get("version")
-    if type == "record.placed_in_chart" and isinstance(version, int):
-        if version > document["version"]:
-            raise Conflict("version_unknown", "This record has no such version.")
+    version = body["payload"].get("version") if type == "record.placed_in_chart" else None
+    if isinstance(version, int) and version > document["version"]:
+        raise Conflict("version_unknown", "This record has no such version.")

@@ -18,11 +18,32 @@ export interface RecordSummary {
   ended_at: string | null;
   signed_at: string | null;
   passes: number;
+  version: number;
   placed_at: string | null;
+  placed_version: number | null;
   flags: string[];
-  /** In the queue for the chart: since when it waits. */
-  waiting_since?: string;
 }
+
+/** What made a later version than the one that is in the chart. */
+export interface VersionChange { kind: string; version: number; at: string; by_name: string | null; reason: string | null }
+
+/** A record whose present version is not in the chart, since when, and what came since the one that is. */
+export interface WaitingRecord extends RecordSummary { waiting_since: string | null; changes: VersionChange[] }
+
+/** What is left under a chart number that a record was moved from. */
+export interface MovedAway { chart_number: string | null; at: string; by_id: string | null; by_name: string | null; reason: string | null }
+
+/** A paper in a chart where it no longer belongs. */
+export interface PaperToRemove extends MovedAway {
+  record_id: string; event_id: string; kind: "moved" | "void"; second_identifier: string | null;
+  procedure_text: string | null; site: string | null; started_at: string | null;
+}
+
+export interface RecordsWanted {
+  status?: string; from?: string; to?: string; operator_id?: string; device_id?: string; procedure?: string;
+  flagged?: boolean; waits_for_chart?: boolean; q?: string; cursor?: string;
+}
+export interface RecordsPage { records: RecordSummary[]; next_cursor: string | null; total: number; moved: MovedAway[] }
 
 /** Sign in with a password; throws Refused or NoAnswer. */
 export async function deskSignIn(sign_in: string, password: string): Promise<{ person: object; location_id: string }> {
@@ -43,17 +64,20 @@ export async function deskSignOut(): Promise<void> {
   await askJson<null>("session", { method: "DELETE" });
 }
 
-/** Signed records not yet in the chart, oldest first. */
-export async function chartQueue(): Promise<RecordSummary[]> {
-  return (await askJson<{ records: RecordSummary[] }>("chart-queue")).records;
+/** What is to be put into charts, or taken out of them, oldest first. */
+export async function chartQueue(): Promise<{ records: WaitingRecord[]; to_remove: PaperToRemove[] }> {
+  return askJson("chart-queue");
 }
 
-/** Records, narrowed by status, days and words; asked in a body, never in an address. */
-export async function deskRecords(
-  wanted: { status?: string; from?: string; to?: string; q?: string } = {},
-): Promise<RecordSummary[]> {
-  const body = Object.fromEntries(Object.entries(wanted).filter(([, value]) => value !== ""));
-  return (await askJson<{ records: RecordSummary[] }>("records/search", { body })).records;
+/** One page of records, latest first; asked in a body, because addresses end up in histories. */
+export async function deskRecords(wanted: RecordsWanted = {}): Promise<RecordsPage> {
+  const body = Object.fromEntries(Object.entries(wanted).filter(([, value]) => value !== "" && value !== false));
+  return askJson("records/search", { body });
+}
+
+/** Write down that records of one patient are given to somebody; then their papers may be fetched. */
+export async function releaseRecords(record_ids: string[], to: string, reason: string): Promise<{ record_id: string; version: number }[]> {
+  return (await askJson<{ records: { record_id: string; version: number }[] }>("records/release", { body: { record_ids, to, reason } })).records;
 }
 
 export async function deskRecord(record_id: string): Promise<object> {
@@ -73,16 +97,24 @@ export async function recordPdf(record_id: string): Promise<Blob> {
 }
 
 /**
- * Say that a record is in the chart.
+ * Say that a version of a record is in the chart.
  *
  * Pass the same `key` again when a try had no answer: the server then does it once.
  */
 export async function placeInChart(
-  record_id: string, how: "pdf" | "text" | "other", note: string | null = null, key: string = newId(),
+  record_id: string, version: number, how: "pdf" | "text" | "other", key: string = newId(),
 ): Promise<{ event_id: string; position: number }> {
-  return askJson("commands/record.placed_in_chart", {
-    body: { entity_id: record_id, payload: { how, note } }, headers: { "Idempotency-Key": key },
-  });
+  return deskCommand({ type: "record.placed_in_chart", entity_id: record_id, payload: { how, note: null, version } }, key);
+}
+
+/** Say that a paper is out of the chart it no longer belonged in. */
+export async function removedFromChart(record_id: string, because: string, key: string = newId()): Promise<{ event_id: string; position: number }> {
+  return deskCommand({ type: "record.removed_from_chart", entity_id: record_id, payload: { because, note: null } }, key);
+}
+
+/** Take back what was said about the chart. */
+export async function takeBackAtChart(record_id: string, event_id: string, reason: string, key: string = newId()): Promise<void> {
+  await deskCommand({ type: "entry.withdrawn", entity_id: record_id, payload: { reason }, corrects: event_id }, key);
 }
 
 /** The documents of one of the house's registers. */

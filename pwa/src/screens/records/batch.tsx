@@ -29,10 +29,10 @@ export function Batch() {
       <ul class="list" data-testid="to-sign">{records.map((record) => <Row key={record.record_id} record={record} mine={signerRole(record, who.person_id)} />)}</ul>
       {records.length === 0 ? null : !may("record.sign")
         ? <Notice shape="lock" id="sign-not-allowed"><p>{t.signing.notClinician}</p></Notice>
-        : (
-          <PinForm id="sign" label={t.signing.pin} go={t.signing.goMany(read.length)} waiting={t.signing.waiting} disabled={read.length === 0}
+        : read.length === 0 ? <p class="strong" role="status" data-testid="sign-chosen">{t.signing.noneRead}</p> : (
+          <PinForm id="sign" label={t.signing.pin} go={t.signing.goMany(read.length)} waiting={t.signing.waiting}
             onPin={async () => { const count = read.length; await signRecords(read, (one) => statementOf(one, who.person_id)); done.value = count; }}>
-            <p class="strong" role="status" data-testid="sign-chosen">{read.length === 0 ? t.signing.noneRead : t.signing.chosen(read.length)}</p>
+            <p class="strong" role="status" data-testid="sign-chosen">{t.signing.chosen(read.length)}</p>
             {read.map((record) => (
               <p key={record.record_id} class="small" data-testid="sign-statement">
                 <strong>{record.patient?.chart_number} {record.patient?.second_identifier}</strong>: {statementOf(record, who.person_id)}

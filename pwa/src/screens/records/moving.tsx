@@ -1,5 +1,6 @@
 import { useSignal } from "@preact/signals";
 import type { ComponentChildren } from "preact";
+import { useEffect } from "preact/hooks";
 import { Notice, Press } from "../../parts/basics";
 import { momentText } from "../../parts/dates";
 import { TextField } from "../../parts/fields";
@@ -46,15 +47,17 @@ export function MoveRecord({ record_id }: { record_id: string }) {
     );
   }
   return (
-    <Step record={record} title={t.moving.moveTitle} n={2} lead={t.moving.willMove}>
-      <section class="sheet" data-testid="move-what">
-        <Facts rows={[[t.moving.from, both(record.patient)], [t.moving.to, both(to)], [t.moving.reason, form.reason.trim()]]} />
-        <What record={record} />
-      </section>
-      <PinForm id="move" label={t.moving.pin} go={t.moving.goMove} waiting={t.common.saved.saving}
-        onPin={async () => { await moveRecord(record, to, form.reason.trim()); kept.clear(); done.value = true; }}>
-        <Press id="move-back" onPress={() => { sure.value = false; }}>{t.moving.back}</Press>
-      </PinForm>
+    <Step record={record} title={t.moving.moveTitle} n={2}>
+      <div class="two">
+        <section class="sheet" data-testid="move-what">
+          <h2>{t.moving.willMove}</h2>
+          <Facts rows={[[t.moving.from, both(record.patient)], [t.moving.to, both(to)], [t.moving.reason, form.reason.trim()]]} />
+          <What record={record} />
+          <Press id="move-back" onPress={() => { sure.value = false; }}>{t.moving.back}</Press>
+        </section>
+        <PinForm id="move" label={t.moving.pin} go={t.moving.goMove} waiting={t.common.saved.saving}
+          onPin={async () => { await moveRecord(record, to, form.reason.trim()); kept.clear(); done.value = true; }} />
+      </div>
     </Step>
   );
 }
@@ -93,12 +96,17 @@ export function VoidRecord({ record_id }: { record_id: string }) {
     );
   }
   return (
-    <Step record={record} title={t.moving.voidTitle} n={2} lead={t.moving.willVoid}>
-      <section class="sheet" data-testid="void-what"><Facts rows={[[t.records.patient, both(record.patient)], [t.moving.reason, reason.trim()]]} /><What record={record} /></section>
-      <PinForm id="void" label={t.moving.pin} go={t.moving.goVoid} waiting={t.common.saved.saving}
-        onPin={async () => { await voidRecord(record, reason.trim()); kept.clear(); done.value = true; }}>
-        <Press id="void-back" onPress={() => { sure.value = false; }}>{t.moving.back}</Press>
-      </PinForm>
+    <Step record={record} title={t.moving.voidTitle} n={2}>
+      <div class="two">
+        <section class="sheet" data-testid="void-what">
+          <h2>{t.moving.willVoid}</h2>
+          <Facts rows={[[t.records.patient, both(record.patient)], [t.moving.reason, reason.trim()]]} />
+          <What record={record} />
+          <Press id="void-back" onPress={() => { sure.value = false; }}>{t.moving.back}</Press>
+        </section>
+        <PinForm id="void" label={t.moving.pin} go={t.moving.goVoid} waiting={t.common.saved.saving}
+          onPin={async () => { await voidRecord(record, reason.trim()); kept.clear(); done.value = true; }} />
+      </div>
     </Step>
   );
 }
@@ -118,12 +126,13 @@ function What({ record }: { record: RecordDocument }) {
   return <ul class="stack">{lines.filter(Boolean).map((line) => <li key={line}>{line}</li>)}</ul>;
 }
 
-function Step({ record, title, n, lead, children }: { record: RecordDocument; title: string; n: number; lead: string; children: ComponentChildren }) {
+function Step({ record, title, n, lead, children }: { record: RecordDocument; title: string; n: number; lead?: string; children: ComponentChildren }) {
+  useEffect(() => { window.scrollTo(0, 0); }, [n]);
   return (
     <div class="page">
       <div class="row spread"><h1>{title}</h1><SavedMark record_id={record.record_id} /></div>
       <p><span class="small soft">{t.moving.step(n)}. {t.moving.isNow}</span><br /><span class="setting" data-testid="move-patient">{both(record.patient)}</span></p>
-      <p>{lead}</p>
+      {lead ? <p>{lead}</p> : null}
       {children}
       <Press id="move-leave" onPress={() => go("records", record.record_id)}>{t.common.cancel}</Press>
     </div>
