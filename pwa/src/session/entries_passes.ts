@@ -2,7 +2,8 @@
 
 import { BadInput } from "../dose/errors";
 import type { LaserEmitted, PassStarted } from "../events/catalogue";
-import { byText, type Entry } from "./order";
+import { byText } from "./by_text";
+import type { Entry } from "./order";
 import { passDose, type PassDose } from "./passdose";
 import type { RecordDocument, RecordPass } from "./record";
 import { belongsElsewhere, note, payloadOf, trace, type Handler, type Unfinished } from "./unfinished";

@@ -4,7 +4,8 @@
  */
 
 import { apply } from "./entries";
-import { byText, flag, inOrder, opener, resolve, type Flag, type FoldEvent } from "./order";
+import { byText } from "./by_text";
+import { flag, inOrder, opener, resolve, type Flag, type FoldEvent } from "./order";
 import type { HistoryLine, RecordDocument } from "./record";
 import { changesOf, saidOf } from "./said";
 import type { Unfinished } from "./unfinished";

@@ -5,6 +5,7 @@
 
 import { fromHex, hex, sha256, utf8, concat } from "../events/bytes";
 import type { EventBody, EventPayload } from "../events/build";
+import { byText } from "./by_text";
 
 export interface FoldEvent {
   body: EventBody;
@@ -38,9 +39,6 @@ const STANDING: Readonly<Record<string, readonly [string, string]>> = {
   [VOIDED]: ["void_kept", "That a record is void cannot be taken back."],
 };
 const HASH_LABEL = "dosebook-record-1";
-
-/** Compare by code points of ASCII text, as Python does; never by the reader's language. */
-export const byText = (a: string, b: string): number => (a < b ? -1 : a > b ? 1 : 0);
 
 const idOf = (event: FoldEvent): string => event.body.event_id;
 

@@ -1,6 +1,6 @@
 /** What the history keeps of an entry's content: enough to tell it in a sentence. Pure; mirror of `api/records/said.py`. */
 
-import { byText } from "./order";
+import { byText } from "./by_text";
 import type { Change } from "./history";
 
 type Tree = Record<string, unknown>;

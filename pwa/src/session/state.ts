@@ -8,6 +8,7 @@ import { onStatus, startSync, syncNow, type SyncStatus } from "../sync/service";
 import { deskSession } from "../sync/desk";
 import { signOutPerson } from "../sync/people";
 import { identity } from "../store/identity";
+import { deskSeen, noteDesk } from "../store/seat";
 import { atWork, loadAtWork, noteOpen } from "./atwork";
 import { forgetDrafts } from "./draft";
 import type { RecordDocument } from "./fold";
@@ -132,12 +133,22 @@ export async function start(): Promise<void> {
   // A tablet whose storage was lost is brought back from its second copy, and only asks for a PIN.
   const who = (await identity()) ?? (await bringBackHouse());
   if (who) return startTablet();
-  const desk = await deskSession().catch(() => null);
+  const desk = deskSeen() ? await askedDesk() : null;
   if (desk) {
     takeDesk(desk as never);
     return;
   }
   seat.value = "door";
+}
+
+async function askedDesk(): Promise<Awaited<ReturnType<typeof deskSession>>> {
+  try {
+    const session = await deskSession();
+    if (session === null) noteDesk(false);
+    return session;
+  } catch {
+    return null;
+  }
 }
 
 export async function startTablet(): Promise<void> {
@@ -164,6 +175,7 @@ export async function startTablet(): Promise<void> {
 export function takeDesk(
   answer: { person: Partial<Person> & { person_id: string; display_name: string }; roles?: string[]; location?: { zone?: string } | null },
 ): void {
+  noteDesk(true);
   zone.value = answer.location?.zone ?? null;
   const { person: who } = answer;
   person.value = {
