@@ -16,6 +16,7 @@ export function PassList({ record }: { record: RecordDocument }) {
           <li class="item" key={pass.pass_id} data-testid="pass">
             <div class="grow">
               <span class="strong num">{t.case.pass(pass.number)}: {settingsText(pass.settings as Settings)}</span>
+              {pass.handpiece && pass.handpiece.handpiece_id !== record.handpiece?.handpiece_id ? <span class="small" data-testid="pass-tip">{pass.handpiece.label}</span> : null}
               <span class="small" data-testid="pass-time">{timeOf(pass)}</span>
               <span class="small num soft" data-testid="pass-dose">{doseOfPass(pass)}</span>
               {pass.preset ? <span class="small soft">{pass.preset.name}{pass.changed_from_preset ? `, ${t.plan.changed.toLowerCase()}` : ""}</span> : null}

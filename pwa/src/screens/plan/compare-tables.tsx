@@ -82,7 +82,7 @@ function Row({ id, name, a, b, ratio }: { id: string; name: string; a: string; b
   );
 }
 
-function ratioText(ratio: Ratio): string {
+export function ratioText(ratio: Ratio): string {
   if (ratio.kind === "same") return t.compare.same;
   return ratio.kind === "times" ? t.compare.times(localNumbers(factorText(ratio.factor))) : t.compare.noRatio;
 }

@@ -7,7 +7,8 @@ import { t } from "../../text";
 import { settingsText } from "../facts";
 import { go } from "../route";
 import { BothDrawn } from "./compare-drawings";
-import { Differences, Results } from "./compare-tables";
+import { Differences, ratioText, Results } from "./compare-tables";
+import { ratioOf } from "./comparison";
 import { FIRST, FURTHER, type PlanForm } from "./form";
 import { judge, type Judged } from "./judge";
 import { pairDraft, planDraft, type SideName } from "./drafts";
@@ -52,6 +53,7 @@ export function Compare({ record_id }: { record_id: string | null }) {
         </div>
       </div>
       <div class="plan-bar uses">
+        <p class="small num" role="status" data-testid="compare-summary">{summary(judged.a, judged.b)}</p>
         {(["a", "b"] as const).map((side) => (
           <Press key={side} id={`compare-use-${side}`} kind={side === "b" ? "main" : "plain"} large disabled={closed || !writing.value} onPress={() => use(side)}>{t.compare.use(t.compare.sides[side])}</Press>
         ))}
@@ -59,6 +61,20 @@ export function Compare({ record_id }: { record_id: string | null }) {
     </div>
   );
 }
+
+/** What matters most of the table, where it stays in sight. */
+function summary(a: Judged, b: Judged): string {
+  if (!a.outcome?.ok || !b.outcome?.ok) return judgedWhy(a, b);
+  const [one, two] = [a.outcome.response.dose.set, b.outcome.response.dose.set];
+  const short = t.case.short as Record<string, string>;
+  const parts = ["average_power", "irradiance_mean", "fluence_mean"].flatMap((name) => {
+    const ratio = ratioOf(one[name]?.value, two[name]?.value);
+    return ratio.kind === "none" ? [] : [`${short[name] ?? t.results[name]?.label} ${ratioText(ratio)}`];
+  });
+  return `${t.compare.ratio}: ${parts.join(" · ")}`;
+}
+
+const judgedWhy = (a: Judged, b: Judged): string => a.why ?? b.why ?? "";
 
 function judgeHere(form: PlanForm): Judged {
   return judge(form, house.value.devices.find((d) => d.device_id === form.device_id) ?? null);

@@ -18,6 +18,7 @@ export { planDraft } from "./drafts";
 
 export function Plan({ record_id }: { record_id: string | null }) {
   const kept = planDraft(record_id);
+  const pair = pairDraft(record_id);
   if (!kept.ready.value) return <p class="page" role="status">{t.common.loading}</p>;
   const record = record_id ? ownRecords.value.find((r) => r.record_id === record_id) ?? null : null;
   const form = settled(kept.value.value, record?.device?.device_id ?? null, record?.handpiece?.handpiece_id ?? null);
@@ -37,7 +38,6 @@ export function Plan({ record_id }: { record_id: string | null }) {
   };
   const compareWith = () => {
     kept.set(form);
-    const pair = pairDraft(record_id);
     const before = pair.value.value;
     // Whoever comes back to the same A finds the B that was made of it.
     if (!before.a || !before.b || !sameForm(before.a, form)) pair.set({ ...before, a: form, b: form, side: "b" });
@@ -48,7 +48,7 @@ export function Plan({ record_id }: { record_id: string | null }) {
       <h1>{record ? t.plan.titleForPass : t.plan.title}</h1>
       <div class="two">
         <div class="stack">
-          <Chooser form={form} set={kept.set} fixed={record?.handpiece?.handpiece_id ?? null} />
+          <Chooser form={form} set={kept.set} began={record?.handpiece?.handpiece_id ?? null} />
           {form.handpiece_id ? <PanelValues form={form} set={kept.set} device={device} missing={composed.missing} limits={limits} errors={errors} outcome={outcome} /> : null}
         </div>
         <div class="stack">
@@ -71,14 +71,13 @@ export function Plan({ record_id }: { record_id: string | null }) {
 
 const sameForm = (a: PlanForm, b: PlanForm): boolean => JSON.stringify(a) === JSON.stringify(b);
 
-/** Fill in what there is only one of, or what the open case has fixed, so that nobody taps for nothing. */
+/** Fill in what there is only one of, or what the open case began with, so that nobody taps for nothing. */
 function settled(form: PlanForm, device_id: string | null, handpiece_id: string | null): PlanForm {
   const { devices, handpieces } = house.value;
   let next = form;
   const laser = device_id ?? (next.device_id || (devices.length === 1 ? devices[0]!.device_id : ""));
   if (laser && laser !== next.device_id) next = { ...next, device_id: laser, handpiece_id: "" };
-  // A pass says what its record says of the tip, so an open case keeps the one it was opened with.
-  if (handpiece_id && next.handpiece_id !== handpiece_id) next = { ...next, handpiece_id: "" };
+  if (next.handpiece_id && !handpieces.some((h) => h.handpiece_id === next.handpiece_id && h.device_id === laser)) next = { ...next, handpiece_id: "" };
   if (!next.handpiece_id && laser) {
     const tips = handpieces.filter((h) => h.device_id === laser);
     const tip = tips.find((h) => h.handpiece_id === handpiece_id) ?? (tips.length === 1 ? tips[0] : undefined);
@@ -87,26 +86,26 @@ function settled(form: PlanForm, device_id: string | null, handpiece_id: string 
   return next;
 }
 
-interface ChooserProps { form: PlanForm; set: (form: PlanForm) => void; fixed: string | null }
+interface ChooserProps { form: PlanForm; set: (form: PlanForm) => void; began: string | null }
 
-/** Laser, preset and tip; in an open case only what fits the tip (`fixed`) that its record names. */
-function Chooser({ form, set, fixed }: ChooserProps) {
+/** Laser, preset and tip. An open case keeps its laser; a pass may have another tip than the case `began` with. */
+function Chooser({ form, set, began }: ChooserProps) {
   const { devices, handpieces } = house.value;
   const tips = handpieces.filter((h) => h.device_id === form.device_id);
-  const offered = presetsInForce.value.filter((p) =>
-    (!form.device_id || p.device_id === form.device_id) && (fixed === null || p.handpiece_id === fixed));
+  const offered = presetsInForce.value.filter((p) => !form.device_id || p.device_id === form.device_id);
   return (
     <section class="stack">
-      {devices.length > 1 && fixed === null ? (
+      {devices.length > 1 && began === null ? (
         <Choice id="plan-device" legend={t.plan.laser} value={form.device_id} options={devices.map(deviceOption)}
           onChange={(device_id) => set({ ...emptyForm(), device_id })} />
       ) : null}
-      <PresetChoice presets={offered} form={form} fixed={fixed} onDrop={() => set({ ...form, preset: null, preset_settings: null })} onPick={(p) => set(fromPreset(form, p, handpieces.find((h) => h.handpiece_id === p.handpiece_id)))} />
-      {tips.length > 1 && fixed === null ? (
+      <PresetChoice presets={offered} form={form} onDrop={() => set({ ...form, preset: null, preset_settings: null })} onPick={(p) => set(fromPreset(form, p, handpieces.find((h) => h.handpiece_id === p.handpiece_id)))} />
+      {tips.length > 1 ? (
         <Choice id="plan-handpiece" legend={t.plan.handpiece} value={form.handpiece_id} options={tips.map((h) => ({ value: h.handpiece_id, text: h.label }))}
           onChange={(id) => { const tip = tips.find((h) => h.handpiece_id === id); if (tip) set(withHandpiece(form, tip)); }} />
       ) : null}
-      {fixed !== null && tips.length > 1 ? <p class="small soft">{t.plan.tipFixed(tips.find((h) => h.handpiece_id === fixed)?.label ?? "")}</p> : null}
+      {began !== null && form.handpiece_id && form.handpiece_id !== began
+        ? <Notice calm id="plan-other-tip"><p class="small">{t.plan.tipOther(tips.find((h) => h.handpiece_id === began)?.label ?? "")}</p></Notice> : null}
     </section>
   );
 }

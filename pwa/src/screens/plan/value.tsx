@@ -5,7 +5,11 @@ import { doseOf, refusals } from "../../session/dosing";
 import type { Device, Settings } from "../../session/types";
 import { t } from "../../text";
 import { compose, type PlanForm } from "./form";
+import { SPOT_FIELDS } from "./spot-form";
 import { stepping, UNITS, valueOf, type ValueName, ZERO } from "./values";
+
+/** Whoever changes one of these no longer has the spot of the label. */
+const OF_SPOT: ReadonlySet<ValueName> = new Set(Object.values(SPOT_FIELDS).flatMap(({ needed, optional }) => [...needed, ...optional]));
 
 export interface ValueProps {
   form: PlanForm;
@@ -28,7 +32,7 @@ export function Value(props: ValueProps & { name: ValueName }) {
   // A field still empty is not an error while somebody is on the way to it.
   const empty = typed.raw.trim() === "";
   const change = (raw: string, unit: string): PlanForm =>
-    ({ ...form, values: { ...form.values, [name]: { raw, unit } }, spot_known: name === "spot" ? "estimated" : form.spot_known });
+    ({ ...form, values: { ...form.values, [name]: { raw, unit } }, spot_known: OF_SPOT.has(name) ? "estimated" : form.spot_known });
   const take = (next: PlanForm) => { refused.value = null; set(next); };
   const steps = stepping(form, name);
   const step = (raw: string | null, say: (why: string) => string) => {

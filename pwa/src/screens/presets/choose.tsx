@@ -1,3 +1,4 @@
+import "../../styles/presets.css";
 import { useSignal } from "@preact/signals";
 import { Glyph, Notice, Press } from "../../parts/basics";
 import { momentText } from "../../parts/dates";
@@ -101,7 +102,7 @@ function Row({ preset, picked, onPick }: { preset: Preset; picked: boolean; onPi
 /** A preset in a list: its name, its numbers, where it belongs, its version. */
 export function Lines({ preset }: { preset: Preset }) {
   return (
-    <span class="grow">
+    <span class="grow lines">
       <span class="strong">{preset.name}</span>
       <span class="small num">{settingsText(preset.settings)}</span>
       <span class="small soft">{placeText(preset)} · {versionText(preset)}</span>

@@ -6,7 +6,7 @@ export const planWords = {
   start: "Start from",
   preset: "One of our presets",
   panel: "What the panel shows",
-  tipFixed: (label: string) => `This case was opened with: ${label}. For another handpiece or tip, end it and open a new one.`,
+  tipOther: (label: string) => `This case began with: ${label}. The next pass names the handpiece or tip chosen here; its dose uses only that one’s own power check.`,
   noPresets: "No presets for this laser yet.",
   presetLine: (version: number, by: string) => `version ${version}, reviewed by ${by}`,
   changed: "Changed from the preset",

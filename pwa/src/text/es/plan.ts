@@ -9,7 +9,7 @@ export const planWords: Shape<typeof english> = {
   start: "Partir de",
   preset: "Uno de nuestros preajustes",
   panel: "Lo que muestra el panel",
-  tipFixed: (label) => `Este caso se abrió con: ${label}. Para otra pieza de mano o punta, termínelo y abra uno nuevo.`,
+  tipOther: (label) => `Este caso empezó con: ${label}. La pasada siguiente nombra la pieza de mano o punta elegida aquí; su dosis usa solo la comprobación de potencia de esta.`,
   noPresets: "Aún no hay preajustes para este láser.",
   presetLine: (version, by) => `versión ${version}, revisada por ${by}`,
   changed: "Distinto del preajuste",
