@@ -19,6 +19,17 @@ export async function unseal(key: CryptoKey, place: string, row: Sealed): Promis
   return JSON.parse(text(clear));
 }
 
+/** Encrypt bytes as they are. */
+export async function sealBytes(key: CryptoKey, place: string, bytes: Bytes): Promise<Sealed> {
+  const iv = surroundings().random(12);
+  return { iv, sealed: await crypto.subtle.encrypt({ name: "AES-GCM", iv, additionalData: utf8(place) }, key, bytes) };
+}
+
+export async function unsealBytes(key: CryptoKey, place: string, row: Sealed): Promise<Bytes> {
+  return new Uint8Array(
+    await crypto.subtle.decrypt({ name: "AES-GCM", iv: row.iv, additionalData: utf8(place) }, key, row.sealed));
+}
+
 /** Where an event belongs. */
 export function eventPlace(tablet_seq: number, event_id: string): string {
   return `${tablet_seq}|${event_id}`;

@@ -1,6 +1,6 @@
 /** Requests to the server of this origin: one time-out, one kind of error, tokens only in memory. */
 
-import { surroundings } from "../events/surroundings";
+import { surroundings, type Bytes } from "../events/surroundings";
 import { noteContact } from "../store/identity";
 
 const TIMEOUT_MS = 20_000;
@@ -27,15 +27,19 @@ export class Refused extends Error {
 }
 
 export interface Asked {
-  method?: "GET" | "POST" | "DELETE";
+  method?: "GET" | "POST" | "PUT" | "DELETE";
   body?: unknown;
+  /** A body that is no JSON, and what it is. */
+  bytes?: { content: Bytes; type: string };
+  /** Longer than usual, for what is large. */
+  timeout_ms?: number;
   headers?: Record<string, string>;
 }
 
 /** Ask and return the raw answer, whatever its status; throws NoAnswer only. */
 export async function ask(path: string, asked: Asked = {}): Promise<Response> {
   const stop = new AbortController();
-  const alarm = setTimeout(() => stop.abort(), TIMEOUT_MS);
+  const alarm = setTimeout(() => stop.abort(), asked.timeout_ms ?? TIMEOUT_MS);
   const began_ms = surroundings().now();
   try {
     const answer = await surroundings().fetch(`/api/v1/${path}`, {
@@ -43,9 +47,10 @@ export async function ask(path: string, asked: Asked = {}): Promise<Response> {
       headers: {
         Accept: "application/json",
         ...(asked.body === undefined ? {} : { "Content-Type": "application/json" }),
+        ...(asked.bytes === undefined ? {} : { "Content-Type": asked.bytes.type }),
         ...asked.headers,
       },
-      body: asked.body === undefined ? null : JSON.stringify(asked.body),
+      body: asked.bytes?.content ?? (asked.body === undefined ? null : JSON.stringify(asked.body)),
       credentials: "same-origin",
       cache: "no-store",
       signal: stop.signal,

@@ -102,6 +102,7 @@ async function once(): Promise<void> {
     }
     await pull("house", null);
     await pullRecords();
+    if (personToken() !== null) await (await import("./photographs")).sendPhotographs();
     reached = true;
     failures = 0;
     await clearAttention(CLEARED_BY_SUCCESS);

@@ -8,6 +8,7 @@ import { base64url } from "../../src/events/bytes";
 import type { EventDraft } from "../../src/events/build";
 import { setSurroundings, surroundings, type Surroundings } from "../../src/events/surroundings";
 import { closeOutbox } from "../../src/outbox/database";
+import { closePhotographs } from "../../src/outbox/photographs";
 import { forgetRead } from "../../src/outbox/read";
 import { bringBackHouse, bringBackKeys } from "../../src/outbox/restore";
 import { openSecond } from "../../src/outbox/second";
@@ -30,6 +31,7 @@ export async function freshTablet(
 ): Promise<Tablet> {
   forgetRead();
   await closeOutbox();
+  await closePhotographs();
   await closeHouse();
   globalThis.indexedDB = new IDBFactory();
   forgetWriter();
@@ -78,6 +80,7 @@ export async function freshTablet(
 export async function crashTab(): Promise<void> {
   forgetRead();
   await closeOutbox();
+  await closePhotographs();
   await closeHouse();
   closeCopy();
   forgetWriter();
@@ -93,6 +96,7 @@ export const PIN = "135790";
 /** A killed browser finds its IndexedDB empty, and starts. */
 export async function wipeStorage(): Promise<void> {
   await closeOutbox();
+  await closePhotographs();
   await closeHouse();
   globalThis.indexedDB = new IDBFactory();
   await bringBackHouse();

@@ -5,7 +5,7 @@ export type View = keyof typeof t.course.views;
 
 /** The ways from a case to what is noted beside its passes. */
 export function Menu({ record_id, timing }: { record_id: string; timing: boolean }) {
-  const views: View[] = ["pause", "hand-over", "protection", "lists", "notes", "entries"];
+  const views: View[] = ["pause", "hand-over", "protection", "photographs", "lists", "notes", "entries"];
   return (
     <nav class="case-menu" aria-label={t.course.menu}>
       {views.filter((view) => !(timing && view === "pause")).map((view) => (

@@ -12,6 +12,7 @@ import { historyWords } from "./history";
 import { listWords } from "./lists";
 import { openingWords } from "./opening";
 import { movingWords } from "./moving";
+import { photographWords } from "./photographs";
 import { planWords } from "./plan";
 import { practiceWords } from "./practice";
 import { presetWords } from "./presets";
@@ -24,6 +25,7 @@ import { todayWords } from "./today";
 
 export const english = {
   today: todayWords,
+  photographs: photographWords,
   plan: planWords,
   compare: compareWords,
   drawing: drawingWords,

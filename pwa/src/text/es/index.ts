@@ -13,6 +13,7 @@ import { historyWords } from "./history";
 import { listWords } from "./lists";
 import { openingWords } from "./opening";
 import { movingWords } from "./moving";
+import { photographWords } from "./photographs";
 import { planWords } from "./plan";
 import { practiceWords } from "./practice";
 import { presetWords } from "./presets";
@@ -25,6 +26,7 @@ import { todayWords } from "./today";
 
 export const spanish: OtherWords = {
   today: todayWords,
+  photographs: photographWords,
   plan: planWords,
   compare: compareWords,
   drawing: drawingWords,

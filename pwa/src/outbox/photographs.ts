@@ -1,0 +1,174 @@
+/**
+ * Database `photographs`: the pictures that entries name by their hash, sealed, until the server has
+ * them and a while longer. Apart from the outbox, whose schema is frozen and whose entries are small.
+ */
+
+import { openDB, type DBSchema, type IDBPDatabase } from "idb";
+import { surroundings, type Bytes } from "../events/surroundings";
+import { nowText, parseTime } from "../events/times";
+import { readKeys } from "../store/keys";
+import { sealBytes, unsealBytes, type Sealed } from "../store/seal";
+import { outbox } from "./database";
+import { asOutboxError, OutboxError } from "./errors";
+
+export interface PhotographRow extends Sealed {
+  sha256: string;
+  record_id: string;
+  /** Of the entry that names it; null until that is saved. */
+  tablet_seq: number | null;
+  size_bytes: number;
+  saved_at: string;
+  state: "waiting" | "sent" | "refused";
+  /** Its entry was taken back: nothing is sent while it is. */
+  taken_back: boolean;
+  failures: number;
+  next_try_ms: number;
+  /** The code with which the server refused it. */
+  problem: string | null;
+}
+
+/** A row without the picture. */
+export type PhotographState = Omit<PhotographRow, "iv" | "sealed">;
+
+interface Schema extends DBSchema {
+  photographs: { key: string; value: PhotographRow; indexes: { record_id: string } };
+}
+
+/** So long a picture stays here after the server has it, or after nothing has named it. */
+const KEPT_MS = 7 * 86_400_000;
+/** Longer than the offer to take back what was just done. */
+const QUIET_MS = 15_000;
+const ACCEPTED = new Set(["applied", "duplicate", "conflict"]);
+
+let opened: Promise<IDBPDatabase<Schema>> | null = null;
+
+function database(): Promise<IDBPDatabase<Schema>> {
+  opened ??= openDB<Schema>("photographs", 1, {
+    upgrade(made) {
+      made.createObjectStore("photographs", { keyPath: "sha256" }).createIndex("record_id", "record_id");
+    },
+    terminated: () => { opened = null; },
+  }).catch((problem: unknown) => {
+    opened = null;
+    throw asOutboxError(problem);
+  });
+  return opened;
+}
+
+/** Close the database; the next use opens it again. */
+export async function closePhotographs(): Promise<void> {
+  const closing = opened;
+  opened = null;
+  (await closing?.catch(() => null))?.close();
+}
+
+/** Keep a picture, before any entry names it. Resolves only after the transaction is complete. */
+export async function keepPhotograph(record_id: string, sha256: string, bytes: Bytes): Promise<void> {
+  const ring = await readKeys();
+  if (ring === null) throw new OutboxError("not_enrolled", "This tablet is not enrolled.");
+  const row: PhotographRow = {
+    sha256, record_id, tablet_seq: null, size_bytes: bytes.length, saved_at: nowText(),
+    ...(await sealBytes(ring.seal, placeOf(sha256), bytes)),
+    state: "waiting", taken_back: false, failures: 0, next_try_ms: 0, problem: null,
+  };
+  try {
+    const transaction = (await database()).transaction("photographs", "readwrite", { durability: "strict" });
+    // The same picture again is the same picture: what is known of it stays.
+    if ((await transaction.store.getKey(sha256)) === undefined) await transaction.store.put(row);
+    await transaction.done;
+  } catch (problem) {
+    throw asOutboxError(problem);
+  }
+}
+
+/** Say which entry names a picture. */
+export function namePhotograph(sha256: string, tablet_seq: number): Promise<void> {
+  return change(sha256, { tablet_seq });
+}
+
+/** Say whether the entry that names a picture is taken back. */
+export function takeBackPhotograph(sha256: string, taken_back: boolean): Promise<void> {
+  return change(sha256, { taken_back });
+}
+
+/** Drop a picture that no entry names. */
+export async function dropPhotograph(sha256: string): Promise<void> {
+  const transaction = (await database()).transaction("photographs", "readwrite");
+  if ((await transaction.store.get(sha256))?.tablet_seq === null) await transaction.store.delete(sha256);
+  await transaction.done;
+}
+
+/** What is known of the pictures of a record, or of all. */
+export async function photographStates(record_id?: string): Promise<PhotographState[]> {
+  const rows = record_id === undefined
+    ? await (await database()).getAll("photographs")
+    : await (await database()).getAllFromIndex("photographs", "record_id", record_id);
+  return rows.map(({ iv: _iv, sealed: _sealed, ...state }) => state);
+}
+
+/** A picture, decrypted; null where it is not on this tablet. */
+export async function photographBytes(sha256: string): Promise<Bytes | null> {
+  const [row, ring] = await Promise.all([(await database()).get("photographs", sha256), readKeys()]);
+  return row === undefined || ring === null ? null : unsealBytes(ring.seal, placeOf(sha256), row);
+}
+
+/** The hashes of the pictures to be sent now: their entries are on the server. */
+export async function photographsDue(): Promise<string[]> {
+  const now_ms = surroundings().now();
+  const due: string[] = [];
+  for (const row of await photographStates()) {
+    const ripe = row.state === "waiting" && !row.taken_back && row.next_try_ms <= now_ms
+      && now_ms - parseTime(row.saved_at) >= QUIET_MS;
+    if (ripe && row.tablet_seq !== null && (await accepted(row.tablet_seq))) due.push(row.sha256);
+  }
+  return due;
+}
+
+/** The server has it. */
+export function photographSent(sha256: string): Promise<void> {
+  return change(sha256, { state: "sent", problem: null });
+}
+
+/** The server does not take it, and will not another time. */
+export function photographRefused(sha256: string, problem: string): Promise<void> {
+  return change(sha256, { state: "refused", problem });
+}
+
+/** It did not arrive; `wait` [ms] by the number of failures so far. */
+export async function photographFailed(sha256: string, wait: (failures: number) => number): Promise<void> {
+  const row = await (await database()).get("photographs", sha256);
+  if (row === undefined) return;
+  await change(sha256, { failures: row.failures + 1, next_try_ms: surroundings().now() + wait(row.failures) });
+}
+
+/** Drop what the server has had for a while, and what was left without an entry; returns how many. */
+export async function dropOldPhotographs(): Promise<number> {
+  const oldest_ms = surroundings().now() - KEPT_MS;
+  const transaction = (await database()).transaction("photographs", "readwrite");
+  let dropped = 0;
+  for (const row of await transaction.store.getAll()) {
+    const done = row.state === "sent" || row.taken_back || row.tablet_seq === null;
+    if (done && parseTime(row.saved_at) < oldest_ms) {
+      await transaction.store.delete(row.sha256);
+      dropped += 1;
+    }
+  }
+  await transaction.done;
+  return dropped;
+}
+
+const placeOf = (sha256: string): string => `photograph|${sha256}`;
+
+async function accepted(tablet_seq: number): Promise<boolean> {
+  const row = await (await outbox()).get("events", tablet_seq);
+  // Dropped from the outbox: the server has had it for a long time.
+  if (row === undefined) return true;
+  return row.state === "settled" && ACCEPTED.has((row.result as { outcome?: string } | null)?.outcome ?? "");
+}
+
+async function change(sha256: string, changed: Partial<PhotographState>): Promise<void> {
+  const transaction = (await database()).transaction("photographs", "readwrite", { durability: "strict" });
+  const row = await transaction.store.get(sha256);
+  if (row !== undefined) await transaction.store.put({ ...row, ...changed });
+  await transaction.done;
+}

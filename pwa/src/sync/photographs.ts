@@ -1,0 +1,69 @@
+/** Sending pictures after their entries, and getting those that other tablets took. */
+
+import { surroundings, type Bytes } from "../events/surroundings";
+import {
+  dropOldPhotographs, photographBytes, photographFailed, photographRefused, photographsDue, photographSent,
+} from "../outbox/photographs";
+import { backoffMs } from "../outbox/policy";
+import { ask, NoAnswer, readJson, Refused } from "./client";
+import { personToken } from "./people";
+import { askAsTabletRenewing } from "./token";
+
+const TYPE = "image/jpeg";
+/** What a slow line takes for 4 MiB. */
+const TIMEOUT_MS = 120_000;
+/** Of the picture itself: another try would be refused again. */
+const FOR_GOOD = new Set([413, 415, 422]);
+
+const listeners = new Set<() => void>();
+
+/** Be told when a picture was sent or refused; returns the function that ends it. */
+export function onPhotographs(listener: () => void): () => void {
+  listeners.add(listener);
+  return () => listeners.delete(listener);
+}
+
+/** Send what is due. Only while somebody is signed in: the server asks who hands a picture in. */
+export async function sendPhotographs(): Promise<void> {
+  for (const sha256 of await photographsDue()) {
+    const token = personToken();
+    if (token === null) return;
+    const going = await send(sha256, token);
+    for (const listener of listeners) listener();
+    if (!going) return;
+  }
+  await dropOldPhotographs();
+}
+
+async function send(sha256: string, token: string): Promise<boolean> {
+  const content = await photographBytes(sha256);
+  if (content === null) return true;
+  try {
+    await readJson(await askAsTabletRenewing(`attachments/${sha256}`, {
+      method: "PUT", bytes: { content, type: TYPE }, timeout_ms: TIMEOUT_MS, headers: { "Dosebook-Person": token },
+    }));
+    await photographSent(sha256);
+    return true;
+  } catch (problem) {
+    if (problem instanceof Refused && FOR_GOOD.has(problem.status)) {
+      await photographRefused(sha256, problem.code);
+      return true;
+    }
+    if (!(problem instanceof Refused) && !(problem instanceof NoAnswer)) throw problem;
+    await photographFailed(sha256, (failures) => backoffMs(failures, surroundings().fraction()));
+    return false;
+  }
+}
+
+/** A picture from the server, as this tablet's person or at a desk; null where it is not there yet. */
+export async function fetchPhotograph(sha256: string, at_desk: boolean): Promise<Bytes | null> {
+  const headers: Record<string, string> = { Accept: TYPE };
+  const token = personToken();
+  if (!at_desk && token !== null) headers["Dosebook-Person"] = token;
+  const path = `attachments/${sha256}`;
+  const answer = await (at_desk ? ask(path, { headers, timeout_ms: TIMEOUT_MS })
+    : askAsTabletRenewing(path, { headers, timeout_ms: TIMEOUT_MS }));
+  if (answer.status === 404) return null;
+  if (!answer.ok) throw new Refused(answer.status, {});
+  return new Uint8Array(await answer.arrayBuffer());
+}

@@ -1,0 +1,236 @@
+/** Pictures beside the outbox: sealed, sent after their entries and once, dropped late. */
+
+import { beforeEach, describe, expect, it } from "vitest";
+import { hex, sha256 } from "../src/events/bytes";
+import type { Item } from "../src/events/build";
+import { setSurroundings, surroundings, type Bytes } from "../src/events/surroundings";
+import { append } from "../src/outbox/append";
+import {
+  dropOldPhotographs, dropPhotograph, keepPhotograph, namePhotograph, photographBytes, photographsDue, photographStates,
+  takeBackPhotograph,
+} from "../src/outbox/photographs";
+import { settle } from "../src/outbox/settle";
+import { signInWithPin, signOutPerson } from "../src/sync/people";
+import { fetchPhotograph, sendPhotographs } from "../src/sync/photographs";
+import { forgetToken } from "../src/sync/token";
+import { fitted } from "../src/session/picture";
+import { freshTablet, note, PERSON_ID, type Tablet } from "./support/tablet";
+
+const RECORD = "01939a2b-0000-7000-8000-00000000cccc";
+// Not a picture: what these tests are about never looks inside.
+const BYTES = Uint8Array.from({ length: 70_000 }, (_, at) => at % 251) as Bytes;
+const QUIET_MS = 15_000;
+const DAY_MS = 86_400_000;
+
+interface Put { path: string; type: string | null; person: string | null; hash: string }
+
+class PictureServer {
+  readonly puts: Put[] = [];
+  readonly held = new Map<string, Bytes>();
+  answers: { status: number; code: string }[] = [];
+  reachable = true;
+
+  fetch = async (path: string, init: RequestInit): Promise<Response> => {
+    if (!this.reachable) throw new TypeError("no network");
+    const name = path.replace("/api/v1/", "");
+    const headers = new Headers(init.headers);
+    if (name === "tablet/challenge") return json({ nonce: "n" });
+    if (name === "tablet/token") return json({ token: "t" });
+    if (name === "session/pin") return json({ person_token: "p", expires_at: "x", person: { person_id: PERSON_ID } });
+    const hash = name.replace("attachments/", "");
+    if (init.method === "PUT") {
+      const content = new Uint8Array(init.body as ArrayBuffer) as Bytes;
+      this.puts.push({
+        path: name, type: headers.get("Content-Type"), person: headers.get("Dosebook-Person"), hash: hex(await sha256(content)),
+      });
+      const refused = this.answers.shift();
+      if (refused) return json({ code: refused.code }, refused.status);
+      this.held.set(hash, content);
+      return json({ sha256: hash });
+    }
+    const found = this.held.get(hash);
+    return found ? new Response(found, { headers: { "Content-Type": "image/jpeg" } }) : json({ code: "attachment_unknown" }, 404);
+  };
+}
+
+function json(body: object, status = 200): Response {
+  return new Response(JSON.stringify(body), { status, headers: { "Content-Type": "application/json" } });
+}
+
+let tablet: Tablet;
+let server: PictureServer;
+let hash: string;
+
+beforeEach(async () => {
+  signOutPerson();
+  forgetToken();
+  tablet = await freshTablet();
+  server = new PictureServer();
+  setSurroundings({ ...surroundings(), fetch: server.fetch });
+  hash = hex(await sha256(BYTES));
+});
+
+/** Keep the picture, save the entry that names it, and let the server answer that with `outcome`. */
+async function kept(outcome: string | null = "applied", bytes: Bytes = BYTES): Promise<string> {
+  const name = hex(await sha256(bytes));
+  await keepPhotograph(RECORD, name, bytes);
+  const [event] = await append([note("names a picture")], null);
+  await namePhotograph(name, event!.tablet_seq);
+  if (outcome !== null) await answer(event!, outcome);
+  return name;
+}
+
+async function answer(event: Pick<Item, "event_id" | "tablet_seq">, outcome: string): Promise<void> {
+  await settle([{ event_id: event.event_id, tablet_seq: event.tablet_seq, outcome, position: 1 }], null);
+}
+
+const states = async () => (await photographStates()).map((row) => [row.state, row.failures, row.problem]);
+
+describe("a kept picture", () => {
+  it("comes back byte by byte and lies sealed", async () => {
+    await keepPhotograph(RECORD, hash, BYTES);
+    expect(hex(await sha256((await photographBytes(hash))!))).toBe(hash);
+    expect(await photographBytes("0".repeat(64))).toBeNull();
+    const database = await new Promise<IDBDatabase>((done, failed) => {
+      const asked = indexedDB.open("photographs");
+      asked.onsuccess = () => done(asked.result);
+      asked.onerror = () => failed(asked.error!);
+    });
+    const row = await new Promise<{ sealed: ArrayBuffer }>((done) => {
+      const asked = database.transaction("photographs").objectStore("photographs").get(hash);
+      asked.onsuccess = () => done(asked.result as { sealed: ArrayBuffer });
+    });
+    database.close();
+    // AES-GCM adds its tag of 16 bytes, and nothing of the content stands in the clear.
+    expect(row.sealed.byteLength).toBe(BYTES.length + 16);
+    expect(Buffer.from(row.sealed).includes(Buffer.from(BYTES.subarray(0, 64)))).toBe(false);
+  });
+
+  it("is the same when it is kept again, and goes only while no entry names it", async () => {
+    const name = await kept();
+    await keepPhotograph(RECORD, name, BYTES);
+    await dropPhotograph(name);
+    expect((await photographStates(RECORD))[0]?.tablet_seq).not.toBeNull();
+    const other = Uint8Array.of(1, 2, 3) as Bytes;
+    const unnamed = hex(await sha256(other));
+    await keepPhotograph(RECORD, unnamed, other);
+    await dropPhotograph(unnamed);
+    expect(await photographBytes(unnamed)).toBeNull();
+  });
+});
+
+describe("sending", () => {
+  it("waits until the entry is on the server, and a while for it to be taken back", async () => {
+    await kept(null);
+    tablet.clock.ms += QUIET_MS;
+    expect(await photographsDue()).toEqual([]);
+    for (const [outcome, due] of [["quarantined", 0], ["applied", 1], ["duplicate", 1], ["conflict", 1]] as const) {
+      tablet = await freshTablet();
+      const name = await kept(outcome);
+      expect(await photographsDue()).toEqual([]);
+      tablet.clock.ms += QUIET_MS - 1;
+      expect(await photographsDue()).toEqual([]);
+      tablet.clock.ms += 1;
+      expect(await photographsDue()).toEqual(due ? [name] : []);
+      await takeBackPhotograph(name, true);
+      expect(await photographsDue()).toEqual([]);
+      await takeBackPhotograph(name, false);
+      expect(await photographsDue()).toHaveLength(due);
+    }
+  });
+
+  it("sends once, as what it is, in the name of who is here", async () => {
+    const name = await kept();
+    tablet.clock.ms += QUIET_MS;
+    await sendPhotographs();
+    expect(server.puts).toEqual([]);
+    await signInWithPin(PERSON_ID, "135790");
+    await sendPhotographs();
+    await sendPhotographs();
+    expect(server.puts).toEqual([{ path: `attachments/${name}`, type: "image/jpeg", person: "p", hash: name }]);
+    expect(await states()).toEqual([["sent", 0, null]]);
+  });
+
+  it("comes back with growing pauses after a failure", async () => {
+    await kept();
+    await signInWithPin(PERSON_ID, "135790");
+    tablet.clock.ms += QUIET_MS;
+    server.answers = [{ status: 503, code: "database_busy" }, { status: 401, code: "person_needed" }];
+    await sendPhotographs();
+    expect(await states()).toEqual([["waiting", 1, null]]);
+    await sendPhotographs();
+    expect(server.puts).toHaveLength(1);
+    // By hand: the first pause is 1 s, the second 2 s times (0.5 + 0.5 / 2) = 1.5 s.
+    tablet.clock.ms += 1_000;
+    await sendPhotographs();
+    expect(await states()).toEqual([["waiting", 2, null]]);
+    tablet.clock.ms += 1_499;
+    expect(await photographsDue()).toEqual([]);
+    tablet.clock.ms += 1;
+    server.reachable = false;
+    await sendPhotographs();
+    expect(await states()).toEqual([["waiting", 3, null]]);
+    server.reachable = true;
+    tablet.clock.ms += 300_000;
+    await sendPhotographs();
+    expect(await states()).toEqual([["sent", 3, null]]);
+  });
+
+  it("does not offer again what the server will never take", async () => {
+    for (const [status, code] of [[422, "attachment_metadata"], [413, "too_large"], [415, "wrong_media_type"]] as const) {
+      tablet = await freshTablet({ fetch: server.fetch });
+      await kept();
+      await signInWithPin(PERSON_ID, "135790");
+      tablet.clock.ms += QUIET_MS;
+      server.answers = [{ status, code }];
+      await sendPhotographs();
+      expect(await states()).toEqual([["refused", 0, code]]);
+      tablet.clock.ms += DAY_MS;
+      expect(await photographsDue()).toEqual([]);
+    }
+  });
+
+  it("goes on with the others after one that is refused", async () => {
+    await kept();
+    await kept("applied", Uint8Array.of(9, 9) as Bytes);
+    await signInWithPin(PERSON_ID, "135790");
+    tablet.clock.ms += QUIET_MS;
+    server.answers = [{ status: 422, code: "attachment_not_jpeg" }];
+    await sendPhotographs();
+    expect((await states()).map(([state]) => state).sort()).toEqual(["refused", "sent"]);
+  });
+});
+
+describe("afterwards", () => {
+  it("drops what the server has had for a week, and what nothing names, never what still waits", async () => {
+    const sent = await kept();
+    await signInWithPin(PERSON_ID, "135790");
+    tablet.clock.ms += QUIET_MS;
+    await sendPhotographs();
+    const waiting = await kept(null, Uint8Array.of(1) as Bytes);
+    const unnamed = hex(await sha256(Uint8Array.of(2) as Bytes));
+    await keepPhotograph(RECORD, unnamed, Uint8Array.of(2) as Bytes);
+    tablet.clock.ms += 7 * DAY_MS - QUIET_MS;
+    expect(await dropOldPhotographs()).toBe(0);
+    tablet.clock.ms += 2 * QUIET_MS;
+    expect(await dropOldPhotographs()).toBe(2);
+    expect((await photographStates()).map((row) => row.sha256)).toEqual([waiting]);
+    expect(await photographBytes(sent)).toBeNull();
+  });
+
+  it("gets a picture of another tablet from the server, and says where there is none", async () => {
+    await signInWithPin(PERSON_ID, "135790");
+    server.held.set(hash, BYTES);
+    expect(hex(await sha256((await fetchPhotograph(hash, false))!))).toBe(hash);
+    expect(await fetchPhotograph("1".repeat(64), false)).toBeNull();
+    server.reachable = false;
+    await expect(fetchPhotograph(hash, false)).rejects.toThrow("cannot be reached");
+  });
+});
+
+it("fits pictures by hand: 4000 x 3000 to 2048 x 1536, never larger than they were", () => {
+  expect(fitted(4000, 3000)).toEqual({ width_px: 2048, height_px: 1536 });
+  expect(fitted(3000, 4000)).toEqual({ width_px: 1536, height_px: 2048 });
+  expect(fitted(640, 480)).toEqual({ width_px: 640, height_px: 480 });
+  expect(fitted(20_000, 1)).toEqual({ width_px: 2048, height_px: 1 });
+});
