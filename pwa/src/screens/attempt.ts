@@ -5,9 +5,23 @@ import { t } from "../text";
 export const trouble = signal<string | null>(null);
 export const busy = signal(false);
 
+let current: Promise<unknown> = Promise.resolve();
+
+/** Run a command after the one that is running: of several quick taps none is lost. */
+export async function inTurn(work: () => Promise<void>): Promise<boolean> {
+  while (busy.value) await current;
+  return attempt(work);
+}
+
 /** Run one command at a time; answers whether it was done. */
-export async function attempt(work: () => Promise<void>): Promise<boolean> {
-  if (busy.value) return false;
+export function attempt(work: () => Promise<void>): Promise<boolean> {
+  if (busy.value) return Promise.resolve(false);
+  const mine = run(work);
+  current = mine;
+  return mine;
+}
+
+async function run(work: () => Promise<void>): Promise<boolean> {
   busy.value = true;
   trouble.value = null;
   try {

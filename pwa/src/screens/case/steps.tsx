@@ -1,16 +1,14 @@
 import { Press } from "../../parts/basics";
-import { sentence } from "../../parts/dose";
 import { Wrong } from "../../parts/fields";
 import { quantityText, unitText } from "../../parts/quantity";
-import { doseOf, refusals } from "../../session/dosing";
 import { split, STEPPED, stepOf, stepped } from "../../session/settings";
 import { writing } from "../../session/state";
 import type { Device, Settings } from "../../session/types";
 import { t } from "../../text";
-import { busy } from "../attempt";
 import { settingParts } from "../facts";
+import { look } from "./passes";
 
-interface Props { settings: Settings; device: Device | null; onStep: (settings: Settings) => void }
+interface Props { settings: Settings; device: Device | null; onStep: (field: string, direction: 1 | -1) => void }
 
 /** Plus and minus for each value of the panel; one tap is one new pass. */
 export function Steps({ settings, device, onStep }: Props) {
@@ -33,21 +31,13 @@ function Step({ field, name, settings, device, onStep }: Props & { field: string
   return (
     <div>
       <div class="step">
-        <Press id={`${slug}-minus`} large label={t.case.minus(name)} disabled={!!down.refused || !writing.value || busy.value} onPress={() => onStep(down.settings)}>−</Press>
+        <Press id={`${slug}-minus`} large label={t.case.minus(name)} disabled={!!down.refused || !writing.value} onPress={() => onStep(field, -1)}>−</Press>
         <span><span class="name">{name}</span>
           <span class="range">{t.case.step(quantityText(`${stepOf(field, quantity)} ${quantity.unit}`))}</span>
           <span class="setting">{quantity.value}<span class="unit-text"> {unitText(quantity.unit)}</span></span></span>
-        <Press id={`${slug}-plus`} large label={t.case.plus(name)} disabled={!!up.refused || !writing.value || busy.value} onPress={() => onStep(up.settings)}>+</Press>
+        <Press id={`${slug}-plus`} large label={t.case.plus(name)} disabled={!!up.refused || !writing.value} onPress={() => onStep(field, 1)}>+</Press>
       </div>
       {refused ? <Wrong id={`${slug}-refused`}>{refused}</Wrong> : null}
     </div>
   );
-}
-
-/** Where a step would lead, and what the laser's limits or the physics say to it. */
-function look(settings: Settings, device: Device | null): { settings: Settings; refused: string | null } {
-  const said = device ? Object.values(refusals(settings, device)) : [];
-  if (said.length > 0) return { settings, refused: sentence(said[0]!) };
-  const outcome = doseOf(settings);
-  return { settings, refused: outcome.ok ? null : Object.values(outcome.errors).flat().join(" ") };
 }

@@ -3,9 +3,10 @@ import { DosePanel } from "../../parts/dose";
 import { timeText } from "../../parts/dates";
 import { doseOf } from "../../session/dosing";
 import { writing } from "../../session/state";
+import { stepped } from "../../session/settings";
 import { running } from "../../session/timer";
 import type { RecordDocument } from "../../session/fold";
-import type { Device, PassPlan, Settings } from "../../session/types";
+import type { Device, PassPlan } from "../../session/types";
 import { t } from "../../text";
 import { basisText, factsOf } from "../facts";
 import { fromPass, fromSettings } from "../plan/form";
@@ -15,7 +16,7 @@ import { go, href } from "../route";
 import { LastSettings } from "./last-settings";
 import { BeforePatient } from "./lists";
 import { Paused } from "./pause";
-import { beginPass } from "./passes";
+import { beginPass, stepPass } from "./passes";
 import { PassList } from "./pass-list";
 import { lastPass } from "./plan-now";
 import { ProtectionMark } from "./protection";
@@ -30,11 +31,11 @@ interface WorkingProps { record: RecordDocument; plan: PassPlan | null; device: 
 export function Working({ record, plan, device, onTimeout }: WorkingProps) {
   const pass = lastPass(record);
   const timing = running.value?.record_id === record.record_id;
-  const step = (settings: Settings) => {
+  const step = (field: string, direction: 1 | -1) => {
+    if (pass) { void stepPass(record.record_id, device, field, direction); return; }
     if (!plan) return;
-    if (pass) { void beginPass(record, { ...plan, settings }, true); return; }
     const kept = planDraft(record.record_id);
-    kept.set(fromSettings(kept.value.value, settings));
+    kept.set(fromSettings(kept.value.value, stepped(plan.settings, field, direction)));
   };
   const other = () => {
     const kept = planDraft(record.record_id);

@@ -1,0 +1,55 @@
+"""Times what a finger sees: from the tap to the next picture, and to the moment something shows."""
+
+from playwright.sync_api import Page
+
+# The Event Timing API tells the time from a tap to the next frame after its handlers ran, in
+# steps of 8 ms (W3C Event Timing, duration). Kept from the page's start on.
+WATCH = """() => {
+  window.taps = [];
+  new PerformanceObserver((list) => {
+    for (const entry of list.getEntries()) {
+      if (["click", "pointerup", "pointerdown"].includes(entry.name)) window.taps.push(entry.duration);
+    }
+  }).observe({ type: "event", durationThreshold: 16, buffered: true });
+}"""
+
+# Armed before the tap: the time until an element's text, or its being there, has changed.
+SEEN = """([selector, before]) => {
+  window.seen = new Promise((done) => {
+    let tapped = 0;
+    addEventListener("pointerup", () => { tapped = performance.now(); }, { capture: true, once: true });
+    const look = () => {
+      const text = document.querySelector(selector)?.textContent ?? null;
+      if (tapped === 0 || text === before) return requestAnimationFrame(look);
+      done(performance.now() - tapped);
+    };
+    look();
+  });
+}"""
+
+
+def watch(page: Page, *, slow_down: float) -> None:
+    """Slow the page's processor down and begin to note how long each tap takes to be answered."""
+    client = page.context.new_cdp_session(page)
+    client.send("Emulation.setCPUThrottlingRate", {"rate": slow_down})
+    page.evaluate(WATCH)
+
+
+def tap(page: Page, control: str, shows: str | None = None) -> tuple[float, float | None]:
+    """Tap a control; answers [ms] until the next frame, and until ``shows`` shows something else.
+
+    A tap that is answered within 16 ms makes no entry and counts as 16.
+    """
+    target = page.get_by_test_id(control).first
+    target.scroll_into_view_if_needed()
+    box = target.bounding_box()
+    page.evaluate("() => { window.taps.length = 0; }")
+    if shows is not None:
+        selector = f"[data-testid={shows}]"
+        before = page.evaluate("(s) => document.querySelector(s)?.textContent ?? null", selector)
+        page.evaluate(SEEN, [selector, before])
+    page.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    seen = page.evaluate("() => window.seen") if shows is not None else None
+    # Two frames: the entries of a tap are handed over after the frame they measured.
+    page.evaluate("() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(done, 30))))")
+    return max([16.0, *page.evaluate("() => window.taps")]), seen
