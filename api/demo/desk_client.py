@@ -39,11 +39,19 @@ class DeskClient:
         return ask(self._transport, method, path, json, self._headers | headers)
 
     def command(
-        self, type: str, entity_id: str, payload: Mapping, *, base_version: int | None = None
+        self,
+        type: str,
+        entity_id: str,
+        payload: Mapping,
+        *,
+        base_version: int | None = None,
+        corrects: str | None = None,
     ) -> dict:
         """Do something; it becomes an event of the location's desk writer."""
         key = new_id(self._clock.now(), self._random)
         body: dict = {"entity_id": entity_id, "payload": payload}
         if base_version is not None:
             body["base_version"] = base_version
+        if corrects is not None:
+            body["corrects"] = corrects
         return self.ask("POST", f"/commands/{type}", body, **{"Idempotency-Key": key})

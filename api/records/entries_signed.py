@@ -48,7 +48,10 @@ def placed(draft: Unfinished, entry: Entry) -> bool:
         "event_id": body["event_id"],
     }
     draft.record["placings"].append(placing)
-    draft.record["chart"] = placing
+    # What an earlier version's paper is said about afterwards does not take the later one out.
+    chart = draft.record["chart"]
+    if chart is None or placing["version"] >= chart["version"]:
+        draft.record["chart"] = placing
     return True
 
 

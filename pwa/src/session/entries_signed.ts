@@ -40,8 +40,10 @@ export const placed: Handler = (draft, entry) => {
   const { occurred_at: at, actor_id: by, event_id } = entry.event.body;
   // A desk that did not say which version it placed knew of the first one only.
   const placing = { how: said.how, note: said.note ?? null, version: said.version || 1, at, by, event_id };
-  draft.record.placings.push(placing);
-  draft.record.chart = placing;
+  const { record } = draft;
+  record.placings.push(placing);
+  // What an earlier version's paper is said about afterwards does not take the later one out.
+  if (record.chart === null || placing.version >= record.chart.version) record.chart = placing;
   return true;
 };
 

@@ -97,7 +97,7 @@ export interface RecordDocument extends Opening {
     signer_id: string; role: string; at: string; content_hash: string; event_id: string; statement: string;
   };
   addenda: ({ text: string; reason: string } & Trace)[];
-  /** The last of the placings. */
+  /** The last placing of the latest version that was placed. */
   chart: null | Placing;
   placings: Placing[];
   removals: ({ because: string; note: string | null } & Trace)[];
