@@ -74,14 +74,15 @@ function Finder({ presets, picked, onPick }: { presets: readonly Preset[]; picke
   return (
     <section class="stack" data-testid="presets" aria-label={t.presets.choose}>
       <h2>{t.presets.choose}</h2>
+      {recent.length > 0 ? <><h3>{t.presets.recent}</h3>{rows(recent)}</> : null}
       {presets.length > RECENT ? (
-        <div class="find">
-          <TextField id="preset-search" kind="search" label={t.presets.search} hint={t.presets.searchHint} value={typed.value} onChange={(value) => { typed.value = value; }} max={80} />
+        <div class="find close">
+          <TextField id="preset-search" kind="search" label={t.presets.search} value={typed.value} onChange={(value) => { typed.value = value; }} max={80} />
           {kinds.length > 1 ? <Select id="preset-kind" label={t.presets.kind} value={kind.value} onChange={(value) => { kind.value = value; }}
             options={[{ value: "", text: t.presets.anyKind }, ...kinds.map((k) => ({ value: k.procedure_kind_id, text: k.text }))]} /> : null}
         </div>
       ) : null}
-      {recent.length > 0 ? <><h3>{t.presets.recent}</h3>{rows(recent)}{shown.length > 0 ? <h3>{t.presets.others}</h3> : null}</> : null}
+      {recent.length > 0 && shown.length > 0 ? <h3>{t.presets.others}</h3> : null}
       {shown.length > 0 ? rows(shown) : null}
       {narrowed ? <p class="small soft" role="status" data-testid="preset-count">{t.presets.count(found.length, presets.length)}</p> : null}
       {shown.length < others.length ? <Press id="preset-all" onPress={() => { all.value = true; }}>{t.presets.showAll(presets.length)}</Press> : null}

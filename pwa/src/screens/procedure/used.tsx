@@ -53,27 +53,37 @@ function Group({ group }: { group: UsageGroup }) {
     <div class="sheet" data-testid="used-group">
       <h3>{t.procedures.group(group.device_label ?? group.device_id, group.handpiece_label ?? group.handpiece_id)}</h3>
       <p class="small soft">{t.procedures.groupCount(group.records, group.passes)}</p>
-      <dl class="facts used">
-        {names.filter((name) => group.set[name]).map((name) => [
-          <dt key={name}>{t.procedures.measures[name]}</dt>,
-          <dd key={`${name}-value`} class="small num" data-testid={`used-${name}`}>
-            <span class="soft">{t.procedures.set}:</span> {measureText(name, group.set[name]!)}<br />
-            <span class="soft">{t.procedures.delivered}:</span> {group.delivered[name] ? measureText(name, group.delivered[name]) : t.procedures.notMeasured}
-          </dd>,
-        ])}
-        <dt>{t.procedures.measures["laser_on_time"]}</dt>
-        <dd class="small num" data-testid="used-laser_on_time">{measureText("laser_on_time", group.laser_on_time)}</dd>
-      </dl>
+      <table class="both">
+        <thead><tr><th scope="col"><span class="hidden-text">{t.dose.result}</span></th><th scope="col">{t.procedures.set}</th><th scope="col">{t.procedures.delivered}</th></tr></thead>
+        <tbody>
+          {names.filter((name) => group.set[name]).map((name) => (
+            <tr key={name} data-testid={`used-${name}`}>
+              <th scope="row">{t.procedures.measures[name]}</th>
+              <Cell name={name} measure={group.set[name]!} />
+              {group.delivered[name] ? <Cell name={name} measure={group.delivered[name]} /> : <td class="small soft">{t.procedures.notMeasured}</td>}
+            </tr>
+          ))}
+          <tr data-testid="used-laser_on_time">
+            <th scope="row">{t.procedures.measures["laser_on_time"]}</th>
+            <Cell name="laser_on_time" measure={group.laser_on_time} wide />
+          </tr>
+        </tbody>
+      </table>
     </div>
   );
 }
 
-function measureText(name: string, measure: Measure): string {
+/** The middle and the range, or the single values; always with how many records stand behind them. */
+function Cell({ name, measure, wide = false }: { name: string; measure: Measure; wide?: boolean }) {
   const text = (value: number) => (name === "laser_on_time" ? seconds(value)
     : show(name, { value, unit: measure.unit, formula: "", sources: [] }));
-  return measure.values
-    ? t.procedures.singles(measure.values.map(text).join("; "), measure.records)
-    : t.procedures.median(text(measure.median!), text(measure.low), text(measure.high), measure.records);
+  return (
+    <td class={wide ? "small num wide" : "small num"} colSpan={wide ? 2 : 1}>
+      <span class="middle">{measure.values ? measure.values.map(text).join("; ") : text(measure.median!)}</span>
+      {measure.values ? t.procedures.singles(measure.records) : t.procedures.median(measure.records)}
+      {measure.values ? null : <><br />{t.procedures.range(text(measure.low), text(measure.high))}</>}
+    </td>
+  );
 }
 
 /** As a laser's counter shows it: tenths of a second. */

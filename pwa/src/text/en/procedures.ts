@@ -26,7 +26,7 @@ export const procedureWords = {
 
   used: "Used here before",
   usedLead: "What was used here, not advice. Nothing is compared with a norm.",
-  usedHow: "Counted are passes with laser-on time in signed records. Power, irradiance and fluence are taken pass by pass, laser-on time record by record.",
+  usedHow: "n is the number of records. Counted are passes with laser-on time in signed records. Power, irradiance and fluence are taken pass by pass, laser-on time record by record.",
   onTablet: (n: number) => `From the ${records(n)} on this tablet`,
   ofPractice: (n: number) => `From ${records(n)} of this practice`,
   asking: "Asking the server for all records of the practice.",
@@ -37,8 +37,9 @@ export const procedureWords = {
   measures: { average_power: "Average power", irradiance_mean: "Irradiance, mean", fluence_mean: "Fluence of a pulse, mean", laser_on_time: "Laser-on time" } as Record<string, string>,
   set: "From the set power",
   delivered: "From the verified power",
-  median: (value: string, low: string, high: string, n: number) => `Median ${value}, from ${low} to ${high} (n = ${n})`,
-  singles: (values: string, n: number) => `${values} (n = ${n}, single values)`,
+  median: (n: number) => `median, n\u00a0=\u00a0${n}`,
+  range: (low: string, high: string) => `from ${low} to ${high}`,
+  singles: (n: number) => `single values, n\u00a0=\u00a0${n}`,
   notMeasured: "no power check then",
 
   newTitle: "A new kind of procedure",

@@ -29,7 +29,7 @@ export const procedureWords: Shape<typeof english> = {
 
   used: "Lo usado aquí antes",
   usedLead: "Lo que se usó aquí, no un consejo. Nada se compara con una norma.",
-  usedHow: "Se cuentan las pasadas con tiempo de láser en registros firmados. Potencia, irradiancia y fluencia se toman pasada por pasada; el tiempo de láser, registro por registro.",
+  usedHow: "n es el número de registros. Se cuentan las pasadas con tiempo de láser en registros firmados. Potencia, irradiancia y fluencia se toman pasada por pasada; el tiempo de láser, registro por registro.",
   onTablet: (n) => `De los ${records(n)} de esta tableta`,
   ofPractice: (n) => `De ${records(n)} de esta clínica`,
   asking: "Se piden al servidor todos los registros de la clínica.",
@@ -40,8 +40,9 @@ export const procedureWords: Shape<typeof english> = {
   measures: { average_power: "Potencia media", irradiance_mean: "Irradiancia media", fluence_mean: "Fluencia media de un pulso", laser_on_time: "Tiempo de láser" },
   set: "De la potencia ajustada",
   delivered: "De la potencia verificada",
-  median: (value, low, high, n) => `Mediana ${value}, de ${low} a ${high} (n = ${n})`,
-  singles: (values, n) => `${values} (n = ${n}, valores sueltos)`,
+  median: (n) => `mediana, n\u00a0=\u00a0${n}`,
+  range: (low, high) => `de ${low} a ${high}`,
+  singles: (n) => `valores sueltos, n\u00a0=\u00a0${n}`,
   notMeasured: "sin comprobación de potencia entonces",
 
   newTitle: "Un tipo de intervención nuevo",
