@@ -6,6 +6,7 @@ import { t } from "../../text";
 import { PassList } from "../case/pass-list";
 import { percent } from "../facts";
 import { ListsAnswered } from "../lists/marks";
+import { Photographs } from "../photographs";
 import { nameOf } from "./names";
 
 type Row = [label: string, text: string | null | undefined];
@@ -25,10 +26,7 @@ export function ReadBack({ record }: { record: RecordDocument }) {
       <section class="stack">
         <PassList record={record} />
         {record.notes.length > 0 ? <><h2>{f.notes}</h2>{record.notes.map((n) => <p key={n.event_id} class="pre"><span class="small soft">{timeText(n.at)}</span> {n.text}</p>)}</> : null}
-        {record.attachments.length > 0 ? (
-          <><h2>{f.photographs}</h2>
-            <ul class="stack" data-testid="record-photographs">{record.attachments.map((a, i) => <li key={a.event_id} class="small">{i + 1}. {a.caption || t.common.notStated}, {timeText(a.taken_at)}</li>)}</ul></>
-        ) : null}
+        <Photographs record={record} />
         {record.outcome ? (
           <><h2>{f.outcome}</h2><Facts rows={(["haemostasis", "specimens", "sutures", "complications", "instructions"] as const).map((key) => [t.case[key], record.outcome?.[key]])} /></>
         ) : null}

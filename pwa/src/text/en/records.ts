@@ -26,7 +26,7 @@ export const recordWords = {
     indication: "Indication", why: "Why a laser", consent: "Consent", anaesthesia: "Anaesthesia", alerts: "Alerts reviewed",
     device: "Laser", handpiece: "Handpiece", check: "Power check", started: "Started", ended: "Ended", room: "Room",
     tips: "Handpiece or tip", others: "Others present", heads: "People in the room", eyewear: "Eyewear", evacuator: "Evacuator", masks: "Masks",
-    deviations: "Deviations", pause: "Pause", handover: "Hand-over", photographs: "Photographs",
+    deviations: "Deviations", pause: "Pause", handover: "Hand-over",
     timeout: "Time-out", notes: "Notes", outcome: "Outcome", signed: "Signed", hash: "Fingerprint of the content",
   },
   tipFor: (tip: string, passes: string) => `${tip} (pass ${passes})`,
