@@ -1,0 +1,71 @@
+"""A real server with the demo practice on loopback."""
+
+import json
+import os
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+DOSEBOOK = Path(sys.executable).with_name("dosebook")
+
+
+@dataclass(frozen=True)
+class Server:
+    """A served demo practice: where it is and how to give it a command."""
+
+    port: int
+    environment: dict[str, str]
+
+    @property
+    def address(self) -> str:
+        return f"http://127.0.0.1:{self.port}"
+
+    def dosebook(self, *arguments: str) -> subprocess.CompletedProcess[str]:
+        return subprocess.run(
+            [DOSEBOOK, *arguments], env=self.environment, capture_output=True, text=True
+        )
+
+    def new_code(self) -> str:
+        return json.loads(self.dosebook("tablet", "code", "--json").stdout)["code"]
+
+
+@contextmanager
+def demo_practice(data: Path) -> Iterator[Server]:
+    """Serve a fresh demo practice with its data in ``data`` until the block is left."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    served = Server(port, {**os.environ, "DOSEBOOK_DATA": str(data), "PORT": str(port)})
+    served.environment.pop("DATABASE_URL", None)
+    for command in (("db", "upgrade"), ("demo", "load")):
+        done = served.dosebook(*command)
+        assert done.returncode == 0, done.stderr
+    running = [
+        subprocess.Popen([DOSEBOOK, name], env=served.environment, stderr=subprocess.DEVNULL)
+        for name in ("serve", "work")
+    ]
+    try:
+        _wait_until_healthy(served.address)
+        yield served
+    finally:
+        for process in running:
+            process.terminate()
+        for process in running:
+            process.wait(timeout=30)
+
+
+def _wait_until_healthy(address: str) -> None:
+    until = time.monotonic() + 30
+    while True:
+        try:
+            urllib.request.urlopen(f"{address}/api/v1/health", timeout=2).close()
+            return
+        except OSError:
+            if time.monotonic() > until:
+                raise
