@@ -11,6 +11,7 @@ from typing import Any
 from marshmallow import ValidationError
 
 from api.dose.constants import table
+from api.dose.reading import REQUIRED
 from api.dose.schema import (
     ABOVE_VALUE,
     CHAIN,
@@ -21,7 +22,6 @@ from api.dose.schema import (
     PROPERTIES,
     PULSES,
     RATIO,
-    REQUIRED,
     STATED_TWICE,
     DoseRequestSchema,
 )
@@ -60,13 +60,13 @@ class DoseInput:
         return None if self.spot is None else self.spot.diameter_m
 
 
-def _flat(messages: object, path: str = "") -> dict[str, list[str]]:
+def flat(messages: object, path: str = "") -> dict[str, list[str]]:
     """Return marshmallow's nested messages as {field path: [text]}."""
     if isinstance(messages, dict):
         result: dict[str, list[str]] = {}
         for key, value in messages.items():
             inner = path if key == "_schema" else f"{path}.{key}" if path else str(key)
-            for name, texts in _flat(value, inner).items():
+            for name, texts in flat(value, inner).items():
                 result.setdefault(name, []).extend(texts)
         return result
     texts = messages if isinstance(messages, list) else [messages]
@@ -188,15 +188,17 @@ def settle(data: Mapping[str, Any], uncertainty: Mapping[str, float]) -> DoseInp
     )
 
 
-def parse(request: Mapping[str, object]) -> DoseInput:
-    """Return a dose request in SI units.
+def parse(
+    request: Mapping[str, object], schema: type[DoseRequestSchema] = DoseRequestSchema
+) -> DoseInput:
+    """Return a dose request in SI units; a schema with more fields leaves them in ``stated``.
 
     Raises BadInput (code ``bad_request``) with ``errors`` by field path.
     """
     try:
-        data = DoseRequestSchema().load(request)
+        data = schema().load(request)
     except ValidationError as problem:
-        raise refuse(_flat(problem.messages)) from None
+        raise refuse(flat(problem.messages)) from None
     if errors := _unfit(data):
         raise refuse(errors)
     whole = with_defaults(data)

@@ -5,14 +5,14 @@ guess.
 """
 
 import re
-from typing import ClassVar
 
-from marshmallow import RAISE, Schema, ValidationError, fields, validate
+from marshmallow import ValidationError, fields, validate
 
 from api.dose.beam import DIAMETER_DEFINITIONS
 from api.dose.constants import table
 from api.dose.emission import PULSE_SHAPES
-from api.dose.quantity import NotAQuantity, to_si_within, uncertainty_within
+from api.dose.quantity import NotAQuantity, uncertainty_within
+from api.dose.reading import NULL, OBJECT, UNKNOWN, Quantity, Strict, choice, part
 
 MODES = ("continuous", "gated", "pulsed")
 POWER_KINDS = ("average", "peak", "not stated")
@@ -32,10 +32,6 @@ PROPERTIES = (
 EXACT = ("delivery.mirror_count",)
 TISSUES = tuple(table()["tissues"])
 
-UNKNOWN = "is not a field of this request"
-NULL = "must not be null"
-OBJECT = "must be an object"
-REQUIRED = "is required"
 TEXT = "must be a text"
 NOT_WHOLE = "must be a whole number"
 IS_EXACT = "is a count and has no uncertainty"
@@ -51,23 +47,8 @@ _DATE = re.compile(
 )
 
 
-def one_of(choices: tuple[str, ...]) -> str:
-    """Return the words for a field that takes one of these texts."""
-    return "must be one of: " + ", ".join(choices)
-
-
-class Quantity(fields.Field):
-    """A quantity such as "4.5 W", read into SI units; ``path`` names its range."""
-
-    def __init__(self, path: str, **kwargs: object) -> None:
-        super().__init__(error_messages={"null": NULL, "required": REQUIRED}, **kwargs)
-        self.path = path
-
-    def _deserialize(self, value: object, attr: object, data: object, **kwargs: object) -> float:
-        try:
-            return to_si_within(value, self.path)
-        except NotAQuantity as problem:
-            raise ValidationError(str(problem)) from None
+def _quantity(path: str, *, required: bool = False) -> Quantity:
+    return Quantity(table()["quantities"][path], required=required)
 
 
 class WholeNumber(Quantity):
@@ -108,104 +89,88 @@ class Uncertainties(fields.Field):
         return read
 
 
-def _choice(choices: tuple[str, ...], *, required: bool = False) -> fields.String:
-    words = one_of(choices)
-    return fields.String(
-        required=required,
-        validate=validate.OneOf(choices, error=words),
-        error_messages={"invalid": words, "null": NULL, "required": REQUIRED},
-    )
-
-
-def _part(schema: type[Schema], *, required: bool = False) -> fields.Nested:
-    return fields.Nested(
-        schema, required=required, error_messages={"null": NULL, "required": REQUIRED}
-    )
-
-
-class _Strict(Schema):
-    class Meta:
-        unknown = RAISE
-
-    error_messages: ClassVar = {"unknown": UNKNOWN, "type": OBJECT}
-
-
-class EmissionSchema(_Strict):
+class EmissionSchema(Strict):
     """What the panel shows."""
 
-    mode = _choice(MODES, required=True)
-    power_kind = _choice(POWER_KINDS)
-    pulse_shape = _choice(PULSE_SHAPES)
-    power = Quantity("emission.power")
-    average_power = Quantity("emission.average_power")
-    peak_power = Quantity("emission.peak_power")
-    pulse_energy = Quantity("emission.pulse_energy")
-    pulse_duration = Quantity("emission.pulse_duration")
-    repetition_rate = Quantity("emission.repetition_rate")
-    pulse_period = Quantity("emission.pulse_period")
-    duty_cycle = Quantity("emission.duty_cycle")
-    gate_on = Quantity("emission.gate_on")
-    gate_off = Quantity("emission.gate_off")
+    mode = choice(MODES, required=True)
+    power_kind = choice(POWER_KINDS)
+    pulse_shape = choice(PULSE_SHAPES)
+    power = _quantity("emission.power")
+    average_power = _quantity("emission.average_power")
+    peak_power = _quantity("emission.peak_power")
+    pulse_energy = _quantity("emission.pulse_energy")
+    pulse_duration = _quantity("emission.pulse_duration")
+    repetition_rate = _quantity("emission.repetition_rate")
+    pulse_period = _quantity("emission.pulse_period")
+    duty_cycle = _quantity("emission.duty_cycle")
+    gate_on = _quantity("emission.gate_on")
+    gate_off = _quantity("emission.gate_off")
 
 
-class DeliverySchema(_Strict):
+class DeliverySchema(Strict):
     """What of the power arrives."""
 
-    verified_ratio = Quantity("delivery.verified_ratio")
-    verified_ratio_uncertainty = Quantity("delivery.verified_ratio_uncertainty")
+    verified_ratio = _quantity("delivery.verified_ratio")
+    verified_ratio_uncertainty = _quantity("delivery.verified_ratio_uncertainty")
     verified_at = fields.String(
         validate=validate.Regexp(_DATE, error=DATE),
         error_messages={"invalid": DATE, "null": NULL},
     )
-    mirror_count = WholeNumber("delivery.mirror_count")
-    mirror_reflectance = Quantity("delivery.mirror_reflectance")
-    lens_transmittance = Quantity("delivery.lens_transmittance")
-    window_transmittance = Quantity("delivery.window_transmittance")
-    loss = Quantity("delivery.loss")
-    contamination_transmittance = Quantity("delivery.contamination_transmittance")
+    mirror_count = WholeNumber(table()["quantities"]["delivery.mirror_count"])
+    mirror_reflectance = _quantity("delivery.mirror_reflectance")
+    lens_transmittance = _quantity("delivery.lens_transmittance")
+    window_transmittance = _quantity("delivery.window_transmittance")
+    loss = _quantity("delivery.loss")
+    contamination_transmittance = _quantity("delivery.contamination_transmittance")
 
 
-class SpotSchema(_Strict):
+class SpotSchema(Strict):
     """One of four ways to state a spot, see ``api/dose/spot.py``."""
 
-    diameter = Quantity("spot.diameter")
-    diameter_definition = _choice(DIAMETER_DEFINITIONS)
-    focal_length = Quantity("spot.focal_length")
-    beam_diameter_at_lens = Quantity("spot.beam_diameter_at_lens")
-    beam_quality_m2 = Quantity("spot.beam_quality_m2")
-    defocus = Quantity("spot.defocus")
-    waist_diameter = Quantity("spot.waist_diameter")
-    bore_diameter = Quantity("spot.bore_diameter")
-    distance = Quantity("spot.distance")
-    full_divergence = Quantity("spot.full_divergence")
+    diameter = _quantity("spot.diameter")
+    diameter_definition = choice(DIAMETER_DEFINITIONS)
+    focal_length = _quantity("spot.focal_length")
+    beam_diameter_at_lens = _quantity("spot.beam_diameter_at_lens")
+    beam_quality_m2 = _quantity("spot.beam_quality_m2")
+    defocus = _quantity("spot.defocus")
+    waist_diameter = _quantity("spot.waist_diameter")
+    bore_diameter = _quantity("spot.bore_diameter")
+    distance = _quantity("spot.distance")
+    full_divergence = _quantity("spot.full_divergence")
 
 
-class MotionSchema(_Strict):
+class MotionSchema(Strict):
     """How the spot moves."""
 
-    speed = Quantity("motion.speed", required=True)
+    speed = _quantity("motion.speed", required=True)
 
 
-class TissueSchema(_Strict):
+class TissueSchema(Strict):
     """A kind of tissue, properties of one, or a kind with some properties of its own."""
 
-    kind = _choice(TISSUES)
-    water_fraction = Quantity("tissue.water_fraction")
-    density = Quantity("tissue.density")
-    specific_heat = Quantity("tissue.specific_heat")
-    conductivity = Quantity("tissue.conductivity")
-    ablation_threshold = Quantity("tissue.ablation_threshold")
-    ablation_heat = Quantity("tissue.ablation_heat")
+    kind = choice(TISSUES)
+    water_fraction = _quantity("tissue.water_fraction")
+    density = _quantity("tissue.density")
+    specific_heat = _quantity("tissue.specific_heat")
+    conductivity = _quantity("tissue.conductivity")
+    ablation_threshold = _quantity("tissue.ablation_threshold")
+    ablation_heat = _quantity("tissue.ablation_heat")
 
 
-class DoseRequestSchema(_Strict):
+class DoseRequestSchema(Strict):
     """The whole request."""
 
-    wavelength = Quantity("wavelength", required=True)
-    emission = _part(EmissionSchema, required=True)
-    delivery = _part(DeliverySchema)
-    spot = _part(SpotSchema)
-    motion = _part(MotionSchema)
-    emission_time = Quantity("emission_time")
-    tissue = _part(TissueSchema)
+    wavelength = _quantity("wavelength", required=True)
+    emission = part(EmissionSchema, required=True)
+    delivery = part(DeliverySchema)
+    spot = part(SpotSchema)
+    motion = part(MotionSchema)
+    emission_time = _quantity("emission_time")
+    tissue = part(TissueSchema)
     uncertainty = Uncertainties()
+
+
+class HeatRequestSchema(DoseRequestSchema):
+    """A dose request, and how long the simulation lasts."""
+
+    duration = _quantity("duration", required=True)

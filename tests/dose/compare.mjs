@@ -34,6 +34,7 @@ function sorted(errors) {
 }
 
 function shown(answer) {
+  if (answer.dose === undefined) return [];
   const texts = [];
   for (const side of [answer.dose.set, answer.dose.delivered ?? {}]) {
     for (const [name, result] of Object.entries(side)) {

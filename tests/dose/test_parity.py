@@ -2,7 +2,6 @@
 
 import json
 import random
-import subprocess
 from pathlib import Path
 
 import pytest
@@ -10,9 +9,9 @@ import pytest
 from api.dose.display import format_value
 from api.dose.evaluate import respond
 from api.errors import BadInput
+from tests.dose.bundles import bundle, compare
 from tests.dose.requests import random_request
 
-ROOT = Path(__file__).parents[2]
 SEED = 20261125
 COUNT = 20_000
 ENTRY = """
@@ -22,15 +21,9 @@ export { format_value } from "./src/dose/display";
 
 
 @pytest.fixture(scope="module")
-def bundle(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def engine(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The TypeScript engine as one file that node can run."""
-    target = tmp_path_factory.mktemp("bundle") / "dose.mjs"
-    subprocess.run(
-        ["node_modules/.bin/esbuild", "--bundle", "--format=esm", f"--outfile={target}",
-         "--log-level=warning", "--loader=ts"],
-        input=ENTRY, cwd=ROOT / "pwa", text=True, check=True, timeout=60,
-    )  # fmt: skip
-    return target
+    return bundle(ENTRY, tmp_path_factory.mktemp("bundle") / "dose.mjs")
 
 
 def _answer(request: dict) -> dict:
@@ -50,15 +43,7 @@ def _answer(request: dict) -> dict:
     return {"response": response, "shown": shown}
 
 
-def _compare(bundle: Path, path: Path) -> dict:
-    run = subprocess.run(
-        ["node", str(ROOT / "tests/dose/compare.mjs"), str(bundle), str(path)],
-        capture_output=True, text=True, check=True, timeout=120,
-    )  # fmt: skip
-    return json.loads(run.stdout)
-
-
-def test_both_languages_answer_alike(bundle: Path, tmp_path: Path) -> None:
+def test_both_languages_answer_alike(engine: Path, tmp_path: Path) -> None:
     draw = random.Random(SEED)
     path = tmp_path / "cases.jsonl"
     kinds = {"contradictions": 0, "not stated": 0, "cut": 0, "delivered": 0,
@@ -93,7 +78,7 @@ def test_both_languages_answer_alike(bundle: Path, tmp_path: Path) -> None:
                 kinds["interval"] += any(isinstance(one, dict) for one in intervals)
                 kinds["not stated interval"] += "not stated" in intervals
             lines.write(json.dumps({"request": request, "expected": expected}) + "\n")
-    result = _compare(bundle, path)
+    result = compare(engine, path)
     print(f"seed {SEED}: {result['refused']} refused, {kinds}")
     assert result["differences"] == [], f"seed {SEED}"
     assert result["compared"] == COUNT
@@ -113,10 +98,10 @@ def test_both_languages_answer_alike(bundle: Path, tmp_path: Path) -> None:
     ],
     ids=["number", "absence", "shown", "warning", "interval"],
 )
-def test_the_comparison_sees_a_difference(bundle: Path, tmp_path: Path, damage) -> None:
+def test_the_comparison_sees_a_difference(engine: Path, tmp_path: Path, damage) -> None:
     request = {"wavelength": "10.6 um", "emission": {"mode": "continuous", "power": "4 W"}}
     expected = _answer(request)
     damage(expected)
     path = tmp_path / "cases.jsonl"
     path.write_text(json.dumps({"request": request, "expected": expected}) + "\n")
-    assert len(_compare(bundle, path)["differences"]) == 1
+    assert len(compare(engine, path)["differences"]) == 1

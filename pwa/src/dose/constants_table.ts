@@ -636,7 +636,8 @@ export const TABLE = {
     "J/kg/K": "a specific heat, such as \"3600 J/kg/K\"",
     "W/m/K": "a conductivity, such as \"0.5 W/m/K\"",
     "J/m^2": "an energy on an area, such as \"1.15 J/cm^2\"",
-    "J/kg": "an energy for a mass, such as \"3740 J/g\""
+    "J/kg": "an energy for a mass, such as \"3740 J/g\"",
+    "m^2": "an area, such as \"100 cm^2\""
   },
   "results": {
     "average_power": {

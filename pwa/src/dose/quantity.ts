@@ -1,6 +1,6 @@
 // Read a quantity into SI units. The number's grammar is that of api/dose/quantity.py; the units
 // are a small table of this tablet's own, each of which the server reads to the same value.
-import { DIMENSIONS, RANGES } from "./constants";
+import { DIMENSIONS, RANGES, type RangeEntry } from "./constants";
 
 export class NotAQuantity extends Error {}
 
@@ -35,6 +35,7 @@ export const UNITS: Record<string, Record<string, Unit>> = {
   "J/kg/K": { "J/kg/K": [0], "J/g/K": [3], "kJ/kg/K": [3] },
   "W/m/K": { "W/m/K": [0] },
   "J/m^2": { "J/m^2": [0], "J/m2": [0], "J/cm^2": [4], "J/cm2": [4] },
+  "m^2": { "m^2": [0], "m2": [0], "cm^2": [-4], "cm2": [-4], "mm^2": [-6], "mm2": [-6] },
   "J/kg": { "J/kg": [0], "kJ/kg": [3], "J/g": [3] },
 };
 
@@ -93,6 +94,11 @@ export function to_si(given: unknown, dimension: string): number {
 export function to_si_within(given: unknown, field: string): number {
   const limits = RANGES[field];
   if (limits === undefined) throw new RangeError(`${field} is no quantity of a request`);
+  return to_si_between(given, limits);
+}
+
+/** Return a quantity in SI units, inside the range given. */
+export function to_si_between(given: unknown, limits: RangeEntry): number {
   const value = to_si(given, limits.dimension);
   if (!(value >= limits.least * (1 - 1e-9) && value <= limits.most * (1 + 1e-9))) {
     throw new NotAQuantity(`must be from ${limits.text}`);

@@ -5,6 +5,11 @@ import { RANGES, TISSUES } from "./constants";
 import { PULSE_SHAPES } from "./emission";
 import type { FieldErrors } from "./errors";
 import { NotAQuantity, to_si_within, uncertainty_within } from "./quantity";
+import {
+  choice, type Field, isObject, named, OBJECT, part, readAt, readPart, UNKNOWN, value, type Values,
+} from "./reading";
+
+export { REQUIRED, type Values } from "./reading";
 
 export const MODES = ["continuous", "gated", "pulsed"] as const;
 export const POWER_KINDS = ["average", "peak", "not stated"] as const;
@@ -62,10 +67,11 @@ export interface DoseRequest {
   uncertainty?: Record<string, QuantityText>;
 }
 
-const UNKNOWN = "is not a field of this request";
-const NULL = "must not be null";
-const OBJECT = "must be an object";
-export const REQUIRED = "is required";
+/** A dose request, and how long the simulation lasts. */
+export interface HeatRequest extends DoseRequest {
+  duration: QuantityText;
+}
+
 const NOT_WHOLE = "must be a whole number";
 const IS_EXACT = "is a count and has no uncertainty";
 const DATE = "must be a date or a time such as 2026-11-25 or 2026-11-25T10:15:30.123+01:00";
@@ -75,48 +81,38 @@ const DATE_FORM = new RegExp(
     `(T${CLOCK}(:[0-5][0-9](\\.[0-9]{1,9})?)?(Z|[+-]${CLOCK}))?$`,
 );
 
-export type Values = Record<string, unknown>;
-/** Reads one value or throws NotAQuantity; the others read an object and note their own errors. */
-type Field =
-  | { kind: "value"; required: boolean; read: (value: unknown) => unknown }
-  | { kind: "part"; required: boolean; fields: Record<string, Field> }
-  | { kind: "uncertainties"; required: false };
-
 function quantity(path: string, required = false): Field {
-  return { kind: "value", required, read: (value) => to_si_within(value, path) };
-}
-
-function choice(choices: readonly string[], required = false): Field {
-  const read = (value: unknown): unknown => {
-    if (typeof value === "string" && choices.includes(value)) return value;
-    throw new NotAQuantity(`must be one of: ${choices.join(", ")}`);
-  };
-  return { kind: "value", required, read };
+  return value((given) => to_si_within(given, path), required);
 }
 
 function wholeNumber(path: string): Field {
-  const read = (value: unknown): unknown => {
-    const number = to_si_within(value, path);
+  return value((given) => {
+    const number = to_si_within(given, path);
     if (Number.isInteger(number)) return number;
     throw new NotAQuantity(NOT_WHOLE);
-  };
-  return { kind: "value", required: false, read };
+  });
 }
 
 function date(): Field {
-  const read = (value: unknown): unknown => {
-    if (typeof value === "string" && DATE_FORM.test(value)) return value;
+  return value((given) => {
+    if (typeof given === "string" && DATE_FORM.test(given)) return given;
     throw new NotAQuantity(DATE);
-  };
-  return { kind: "value", required: false, read };
+  });
 }
 
-function named(names: readonly string[], make: (name: string) => Field): Record<string, Field> {
-  return Object.fromEntries(names.map((name) => [name, make(name)]));
-}
-
-function part(fields: Record<string, Field>, required = false): Field {
-  return { kind: "part", required, fields };
+function readUncertainties(given: unknown, path: string, errors: FieldErrors): Values {
+  if (!isObject(given)) {
+    errors[path] = [OBJECT];
+    return {};
+  }
+  const values: Values = {};
+  for (const [name, stated] of Object.entries(given)) {
+    const at = `${path}.${name}`;
+    if (!Object.hasOwn(RANGES, name) || name.endsWith("_uncertainty")) errors[at] = [UNKNOWN];
+    else if (EXACT.includes(name)) errors[at] = [IS_EXACT];
+    else values[name] = readAt(errors, at, () => uncertainty_within(stated, name));
+  }
+  return values;
 }
 
 const REQUEST: Record<string, Field> = {
@@ -154,70 +150,17 @@ const REQUEST: Record<string, Field> = {
     kind: choice(Object.keys(TISSUES)),
     ...named(PROPERTIES, (name) => quantity(`tissue.${name}`)),
   }),
-  uncertainty: { kind: "uncertainties", required: false },
+  uncertainty: { kind: "own", required: false, read: readUncertainties },
 };
 
-function isObject(given: unknown): given is Values {
-  return typeof given === "object" && given !== null && !Array.isArray(given);
-}
-
-/** Read one value; what is wrong with it goes into the errors at its path. */
-function readAt(errors: FieldErrors, path: string, read: () => unknown): unknown {
-  try {
-    return read();
-  } catch (problem) {
-    if (!(problem instanceof NotAQuantity)) throw problem;
-    errors[path] = [problem.message];
-    return undefined;
-  }
-}
-
-function readUncertainties(given: unknown, path: string, errors: FieldErrors): Values {
-  if (!isObject(given)) {
-    errors[path] = [OBJECT];
-    return {};
-  }
-  const values: Values = {};
-  for (const [name, value] of Object.entries(given)) {
-    const at = `${path}.${name}`;
-    if (!Object.hasOwn(RANGES, name) || name.endsWith("_uncertainty")) errors[at] = [UNKNOWN];
-    else if (EXACT.includes(name)) errors[at] = [IS_EXACT];
-    else values[name] = readAt(errors, at, () => uncertainty_within(value, name));
-  }
-  return values;
-}
-
-function readPart(
-  given: unknown,
-  fields: Record<string, Field>,
-  path: string,
-  errors: FieldErrors,
-): Values {
-  if (!isObject(given)) {
-    errors[path] = [OBJECT];
-    return {};
-  }
-  const values: Values = {};
-  const at = (name: string): string => (path === "" ? name : `${path}.${name}`);
-  for (const [name, field] of Object.entries(fields)) {
-    if (!Object.hasOwn(given, name)) {
-      if (field.required) errors[at(name)] = [REQUIRED];
-      continue;
-    }
-    const value = given[name];
-    if (value === null) errors[at(name)] = [NULL];
-    else if (field.kind === "part") values[name] = readPart(value, field.fields, at(name), errors);
-    else if (field.kind === "uncertainties") {
-      values[name] = readUncertainties(value, at(name), errors);
-    } else values[name] = readAt(errors, at(name), () => field.read(value));
-  }
-  for (const name of Object.keys(given)) {
-    if (!Object.hasOwn(fields, name)) errors[at(name)] = [UNKNOWN];
-  }
-  return values;
-}
+const HEAT: Record<string, Field> = { ...REQUEST, duration: quantity("duration", true) };
 
 /** Return what a request states, in SI units by field; what is wrong goes into the errors. */
 export function readRequest(request: unknown, errors: FieldErrors): Values {
   return readPart(request, REQUEST, "", errors);
+}
+
+/** The same of a heat request. */
+export function readHeatRequest(request: unknown, errors: FieldErrors): Values {
+  return readPart(request, HEAT, "", errors);
 }

@@ -1,0 +1,53 @@
+"""What a person has to know beside the numbers of a hazard."""
+
+from collections.abc import Mapping
+
+from api.dose.hazard.request import HazardInput
+from api.dose.hazard.schema import ICNIRP_2013
+
+NOT_FOR_TISSUE = "the limits protect people in the room; they do not apply to the tissue treated"
+EVERYBODY = "everybody in the room wears eyewear while the laser can emit"
+GREATEST = (
+    "enter the laser's greatest output, never the present setting; a low verified ratio changes "
+    "nothing here"
+)
+DIFFUSE = (
+    "metal that looks matt can be a mirror at 10.6 um: the diffuse distance never decides who "
+    "wears eyewear"
+)
+BURN_THROUGH = "optical density says nothing of how long a filter withstands the beam"
+AIMING = "eyewear for a CO2 laser does not stop its visible aiming beam"
+NO_FACTOR = (
+    "grades are without the factor for beam size; with it they can be higher: editions differ"
+)
+NO_ACCUMULATION = "the grade is for one pulse; pulses that add up can need a higher one"
+TRANSCRIBED = (
+    "these tables were read in transcriptions: compare with the original before relying on them"
+)
+LABEL = "the class on the maker's label decides"
+
+
+def notes(given: HazardInput, results: Mapping[str, object]) -> list[dict[str, object]]:
+    """Return what a person has to know beside the numbers, as the response carries it."""
+    found = [
+        ("not_for_tissue", NOT_FOR_TISSUE, ["icnirp2013"]),
+        ("everybody_wears_eyewear", EVERYBODY, ["practice"]),
+        ("greatest_output", GREATEST, ["practice"]),
+    ]
+    if given.edition == ICNIRP_2013:
+        found.append(("transcribed", TRANSCRIBED, ["icnirp2013"]))
+    else:
+        found.append(("transcribed", TRANSCRIBED, ["directive2006"]))
+    if "diffuse_distance" in results:
+        found.append(("diffuse_never_decides", DIFFUSE, ["practice"]))
+    if "optical_density" in results:
+        found.append(("density_not_burn_through", BURN_THROUGH, ["en207"]))
+        if given.wavelength_m > 1.4e-6:
+            found.append(("aiming_beam_passes", AIMING, ["practice"]))
+    if ("en207_d" in results or "en207_ir" in results) and not given.with_beam_size_factor:
+        found.append(("without_beam_size_factor", NO_FACTOR, ["en207"]))
+    if "en207_ir" in results and given.is_train and given.accumulation_window_s is None:
+        found.append(("without_accumulation", NO_ACCUMULATION, ["en207"]))
+    if "aiming_beam_class" in results:
+        found.append(("label_decides", LABEL, ["iec60825"]))
+    return [{"code": code, "text": text, "sources": sources} for code, text, sources in found]

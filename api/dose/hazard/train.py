@@ -1,0 +1,47 @@
+"""What one pulse of a train may carry: alone, as a part of the whole, and for adding up."""
+
+from api.dose.hazard.limits import is_retinal, is_thermal, limit_fluence_j_m2
+from api.dose.hazard.schema import EU_2006
+
+SINGLE, WHOLE, ADDING_UP = "single pulse", "whole exposure", "adding up"
+
+
+def pulse_limits_j_m2(
+    *,
+    wavelength_m: float,
+    pulse_duration_s: float,
+    repetition_rate_hz: float,
+    exposure_time_s: float,
+    target: str,
+    edition: str,
+) -> dict[str, float]:
+    """Return, rule by rule, what one pulse of a train may carry.
+
+    Parameters:
+        wavelength_m [m]
+        pulse_duration_s [s]
+        repetition_rate_hz [Hz]
+        exposure_time_s [s]: of the whole train
+        target [text]: eye or skin
+        edition [text]: which limits are followed
+    Returns: limits of one pulse by rule [J/m2]; the smallest decides
+    Raises: KeyError where no limit is offered
+    Valid for: equal pulses at a steady rate
+    Equation: H(pulse); H(exposure) / N; H(pulse) N^-0.25 for retinal thermal limits, in edition
+        2006/25/EC for every thermal limit; N = rate x time, at least 1
+    Not covered: the allowances of later editions for small sources, which are less strict
+    Source: `icnirp2013`, and `directive2006` for its edition; both from memory
+    """
+    pulses = max(1.0, repetition_rate_hz * exposure_time_s)
+    of_pulse = {
+        "wavelength_m": wavelength_m, "exposure_time_s": pulse_duration_s, "target": target,
+    }  # fmt: skip
+    single = limit_fluence_j_m2(**of_pulse)
+    whole = limit_fluence_j_m2(
+        wavelength_m=wavelength_m, exposure_time_s=exposure_time_s, target=target
+    )
+    found = {SINGLE: single, WHOLE: whole / pulses}
+    adds_up = is_retinal(wavelength_m=wavelength_m, target=target) or edition == EU_2006
+    if adds_up and is_thermal(**of_pulse):
+        found[ADDING_UP] = single * pulses**-0.25
+    return found

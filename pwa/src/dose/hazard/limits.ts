@@ -1,0 +1,96 @@
+// Exposure limits of eye and skin, and the apertures over which an exposure is averaged; see
+// api/dose/hazard/limits.py. They do not apply to the tissue that is being treated.
+import { LIMITS, number, type LimitRow, type Target } from "./constants";
+
+export interface Exposure { wavelength_m: number; exposure_time_s: number; target: Target }
+
+/** No limit, or no aperture, is offered here. */
+export class NotOffered extends Error {}
+
+const C_A_FLAT_TO_M = 7.0e-7;
+const C_A_FLAT_FROM_M = 1.05e-6;
+const RETINAL_TO_M = 1.4e-6;
+const LONG_FROM_S = 10;
+
+/** Return the correction for less absorption in the retina's pigment. */
+export function c_a(a: { wavelength_m: number }): number {
+  if (a.wavelength_m <= C_A_FLAT_TO_M) return 1;
+  if (a.wavelength_m >= C_A_FLAT_FROM_M) return 5;
+  return 10 ** (0.002 * (a.wavelength_m * 1e9 - 700));
+}
+
+/** Return the correction for absorption before the retina. */
+export function c_c(a: { wavelength_m: number }): number {
+  const nanometres = a.wavelength_m * 1e9;
+  if (nanometres <= 1150) return 1;
+  if (nanometres < 1200) return 10 ** (0.018 * (nanometres - 1150));
+  return 8 + 10 ** (0.04 * (nanometres - 1250));
+}
+
+function rowOf({ wavelength_m, exposure_time_s, target }: Exposure): LimitRow | undefined {
+  const rows = LIMITS[target];
+  const longest_m = Math.max(...rows.map((row) => row.to_m));
+  const longest_s = Math.max(...rows.map((row) => row.to_s));
+  return rows.find((row) =>
+    row.from_m <= wavelength_m && (wavelength_m < row.to_m || row.to_m === longest_m) &&
+    row.from_s <= exposure_time_s &&
+    (exposure_time_s < row.to_s || (row.to_s === longest_s && longest_s === exposure_time_s)));
+}
+
+/** Return whether a limit is offered: not for too short pulses, nor for long blue light. */
+export function offered(a: Exposure): boolean {
+  const blue = a.target === "eye" && a.wavelength_m < number("BLUE_LIGHT_BELOW") &&
+    a.exposure_time_s > LONG_FROM_S;
+  return !blue && rowOf(a) !== undefined;
+}
+
+/** Return whether the limit of one pulse of this length is a thermal one. */
+export function is_thermal(a: Exposure): boolean {
+  return rowOf(a)?.thermal ?? false;
+}
+
+/** Return whether what is protected is the retina. */
+export function is_retinal(a: { wavelength_m: number; target: Target }): boolean {
+  return a.target === "eye" && a.wavelength_m < RETINAL_TO_M;
+}
+
+/** Return the radiant exposure that one exposure of this length must not exceed [J/m2]. */
+export function limit_fluence_j_m2(a: Exposure): number {
+  const row = rowOf(a);
+  if (row === undefined) throw new NotOffered("no limit is offered");
+  let limit = row.coefficient;
+  if (row.factor === "C_A") limit *= c_a(a);
+  else if (row.factor === "C_C") limit *= c_c(a);
+  if (row.kind === "irradiance") return limit * a.exposure_time_s;
+  return limit * a.exposure_time_s ** row.exponent;
+}
+
+/** Return the mean irradiance that one exposure of this length must not exceed: H / t. */
+export function limit_irradiance_w_m2(a: Exposure): number {
+  return limit_fluence_j_m2(a) / a.exposure_time_s;
+}
+
+/** Return the limit for a large area of exposed skin and more than 10 s. */
+export function large_area_irradiance_w_m2(a: { exposed_area_m2: number }): number {
+  if (a.exposed_area_m2 >= number("LARGE_AREA_TO")) return number("LARGE_AREA_LEAST");
+  return number("LARGE_AREA_POWER") / Math.max(a.exposed_area_m2, number("LARGE_AREA_FROM"));
+}
+
+/** Return the diameter over which an exposure is averaged. */
+export function limiting_aperture_m(a: Exposure): number {
+  if (a.target === "skin") return number("SKIN_APERTURE");
+  if (a.wavelength_m < RETINAL_TO_M) return number("EYE_APERTURE_VISIBLE");
+  if (a.wavelength_m > number("EYE_APERTURE_UNTIL")) throw new NotOffered("no aperture is offered");
+  if (a.exposure_time_s <= number("EYE_APERTURE_SHORT_UNTIL")) return number("EYE_APERTURE_SHORT");
+  if (a.exposure_time_s < LONG_FROM_S) return number("EYE_APERTURE_GROWTH") * a.exposure_time_s ** 0.375;
+  return number("EYE_APERTURE_LONG");
+}
+
+/** Return the diameter over which the power of a beam is spread when it is judged. */
+export function averaged_diameter_m(a: Exposure & { beam_diameter_m: number }): number {
+  const aperture_m = limiting_aperture_m(a);
+  const sharp = a.target === "skin" || a.exposure_time_s <= number("EYE_APERTURE_SHORT_UNTIL");
+  const small = a.beam_diameter_m > 0 && a.beam_diameter_m < number("NOT_AVERAGED_BELOW");
+  if (small && a.wavelength_m >= RETINAL_TO_M && sharp) return a.beam_diameter_m;
+  return Math.max(a.beam_diameter_m, aperture_m);
+}

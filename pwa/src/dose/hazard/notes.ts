@@ -1,0 +1,43 @@
+// What a person has to know beside the numbers of a hazard; see api/dose/hazard/notes.py.
+import type { HazardInput } from "./request";
+import { ICNIRP_2013 } from "./schema";
+
+export interface Note { code: string; text: string; sources: readonly string[] }
+
+const NOT_FOR_TISSUE = "the limits protect people in the room; they do not apply to the tissue treated";
+const EVERYBODY = "everybody in the room wears eyewear while the laser can emit";
+const GREATEST =
+  "enter the laser's greatest output, never the present setting; a low verified ratio changes " +
+  "nothing here";
+const DIFFUSE =
+  "metal that looks matt can be a mirror at 10.6 um: the diffuse distance never decides who " +
+  "wears eyewear";
+const BURN_THROUGH = "optical density says nothing of how long a filter withstands the beam";
+const AIMING = "eyewear for a CO2 laser does not stop its visible aiming beam";
+const NO_FACTOR = "grades are without the factor for beam size; with it they can be higher: editions differ";
+const NO_ACCUMULATION = "the grade is for one pulse; pulses that add up can need a higher one";
+const TRANSCRIBED = "these tables were read in transcriptions: compare with the original before relying on them";
+const LABEL = "the class on the maker's label decides";
+
+/** Return what a person has to know beside the numbers, as the response carries it. */
+export function notes(given: HazardInput, results: Record<string, unknown>): Note[] {
+  const found: [string, string, string[]][] = [
+    ["not_for_tissue", NOT_FOR_TISSUE, ["icnirp2013"]],
+    ["everybody_wears_eyewear", EVERYBODY, ["practice"]],
+    ["greatest_output", GREATEST, ["practice"]],
+    ["transcribed", TRANSCRIBED, [given.edition === ICNIRP_2013 ? "icnirp2013" : "directive2006"]],
+  ];
+  if ("diffuse_distance" in results) found.push(["diffuse_never_decides", DIFFUSE, ["practice"]]);
+  if ("optical_density" in results) {
+    found.push(["density_not_burn_through", BURN_THROUGH, ["en207"]]);
+    if (given.wavelength_m > 1.4e-6) found.push(["aiming_beam_passes", AIMING, ["practice"]]);
+  }
+  if (("en207_d" in results || "en207_ir" in results) && !given.with_beam_size_factor) {
+    found.push(["without_beam_size_factor", NO_FACTOR, ["en207"]]);
+  }
+  if ("en207_ir" in results && given.repetition_rate_hz !== null && given.accumulation_window_s === null) {
+    found.push(["without_accumulation", NO_ACCUMULATION, ["en207"]]);
+  }
+  if ("aiming_beam_class" in results) found.push(["label_decides", LABEL, ["iec60825"]]);
+  return found.map(([code, text, sources]) => ({ code, text, sources }));
+}

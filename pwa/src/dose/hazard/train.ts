@@ -1,0 +1,19 @@
+// What one pulse of a train may carry; see api/dose/hazard/train.py.
+import { is_retinal, is_thermal, limit_fluence_j_m2, type Exposure } from "./limits";
+import { EU_2006 } from "./schema";
+
+export const SINGLE = "single pulse";
+export const WHOLE = "whole exposure";
+export const ADDING_UP = "adding up";
+
+/** Return, rule by rule, what one pulse of a train may carry [J/m2]; the smallest decides. */
+export function pulse_limits_j_m2(
+  a: Exposure & { pulse_duration_s: number; repetition_rate_hz: number; edition: string },
+): Record<string, number> {
+  const pulses = Math.max(1, a.repetition_rate_hz * a.exposure_time_s);
+  const ofPulse = { ...a, exposure_time_s: a.pulse_duration_s };
+  const single = limit_fluence_j_m2(ofPulse);
+  const found: Record<string, number> = { [SINGLE]: single, [WHOLE]: limit_fluence_j_m2(a) / pulses };
+  if ((is_retinal(a) || a.edition === EU_2006) && is_thermal(ofPulse)) found[ADDING_UP] = single * pulses ** -0.25;
+  return found;
+}
