@@ -4,6 +4,7 @@ import importlib
 import inspect
 import pkgutil
 from collections.abc import Callable
+from types import ModuleType
 
 import api.dose
 
@@ -17,6 +18,7 @@ ENDINGS = {
     "_k": ("K", (0, 0, 0, 1)),
     "_m_s": ("m/s", (1, 0, -1, 0)),
     "_w_m2": ("W/m2", (0, 1, -3, 0)),
+    "_m2": ("m2", (2, 0, 0, 0)),
     "_j_m2": ("J/m2", (0, 1, -2, 0)),
     "_j_m": ("J/m", (1, 1, -2, 0)),
     "_rad": ("rad", (0, 0, 0, 0)),
@@ -32,6 +34,8 @@ ENDINGS = {
 }
 # Names that promise no unit: parameters and functions that are pure numbers.
 PURE = {
+    "accumulation_factor", "beam_size_factor", "c_a", "c_c", "exposure_over_limit",
+    "grade_continuous", "grade_pulsed", "optical_density", "reflectance",
     "beam_quality_m2", "contamination_transmittance", "delivered_fraction",
     "design_transmission", "duty_cycle", "duty_cycle_from_powers", "extinction_coefficient",
     "geometry_factor", "lens_transmittance", "loss_transmittance", "mirror_count",
@@ -44,11 +48,11 @@ PURE = {
 TEXTS = {"pulse_shape": "triangular", "diameter_definition": "fwhm"}
 
 
-def formulas() -> list[Callable[..., float]]:
-    """Return every function of ``api/dose`` whose docstring states an equation."""
+def formulas(package: ModuleType = api.dose) -> list[Callable[..., float]]:
+    """Return every function of a package whose docstring states an equation."""
     found = []
-    for module_name in sorted(info.name for info in pkgutil.iter_modules(api.dose.__path__)):
-        module = importlib.import_module(f"api.dose.{module_name}")
+    for module_name in sorted(info.name for info in pkgutil.iter_modules(package.__path__)):
+        module = importlib.import_module(f"{package.__name__}.{module_name}")
         for _, function in inspect.getmembers(module, inspect.isfunction):
             own = function.__module__ == module.__name__ and not function.__name__.startswith("_")
             if own and "Equation:" in (inspect.getdoc(function) or ""):

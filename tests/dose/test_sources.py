@@ -10,8 +10,10 @@ from pathlib import Path
 
 import pytest
 
+from api.dose import hazard
 from api.dose.constants import ENGINE_VERSION, number, table
 from api.dose.evaluate import respond
+from api.dose.hazard.constants import table as hazard_table
 from tests.dose.physics import formulas, unit_and_exponents
 
 ROOT = Path(__file__).parents[2]
@@ -20,11 +22,19 @@ SECTIONS = ("Parameters:", "Returns:", "Raises:", "Valid for:", "Equation:", "No
             "Source:")  # fmt: skip
 
 
+def hazard_sources() -> set[str]:
+    numbers = hazard_table()
+    used = {entry["source"] for entry in numbers["numbers"].values()}
+    used |= {key for entry in numbers["results"].values() for key in entry["sources"]}
+    used.add(numbers["limits"]["source"])
+    return used
+
+
 def _cited(text: str) -> set[str]:
     return set(re.findall(r"`([a-z]+[0-9]*)`", text))
 
 
-@pytest.mark.parametrize("function", formulas(), ids=lambda f: f.__name__)
+@pytest.mark.parametrize("function", formulas() + formulas(hazard), ids=lambda f: f.__name__)
 def test_the_docstring_says_what_the_signature_says(function) -> None:
     text = inspect.getdoc(function)
     places = [text.index(section) for section in SECTIONS]
@@ -50,7 +60,8 @@ def test_bibliography_and_use_agree() -> None:
     used |= {entry["source"] for kind in table()["tissues"].values() for entry in kind.values()}
     used |= {key for entry in table()["results"].values() for key in entry["sources"]}
     used |= {key for keys in table()["formula_sources"].values() for key in keys}
-    for path in DOSE.glob("*.py"):
+    used |= hazard_sources()
+    for path in DOSE.rglob("*.py"):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.FunctionDef) and (doc := ast.get_docstring(node)):
                 source = doc.partition("Source:")[2]
@@ -116,8 +127,9 @@ def test_the_generated_constants_are_up_to_date() -> None:
         ["node", "scripts/generate_constants.mjs", "--print"],
         cwd=ROOT / "pwa", capture_output=True, text=True, check=True, timeout=30,
     )  # fmt: skip
-    written = ROOT / "pwa/src/dose/constants_table.ts"
-    assert run.stdout == written.read_text(encoding="utf-8")
+    mirror = ROOT / "pwa/src/dose"
+    written = [mirror / "constants_table.ts", mirror / "hazard/constants_table.ts"]
+    assert run.stdout == "".join(path.read_text(encoding="utf-8") for path in written)
 
 
 def test_the_mirror_has_the_same_files_andformulas() -> None:
@@ -130,3 +142,16 @@ def test_the_mirror_has_the_same_files_andformulas() -> None:
         text = (mirror / f"{module.rpartition('.')[2]}.ts").read_text(encoding="utf-8")
         there = set(re.findall(r"^export function (\w+)", text, re.MULTILINE))
         assert there == {f.__name__ for f in formulas() if f.__module__ == module}
+
+
+def test_the_hazard_s_mirror_has_the_same_files() -> None:
+    here = {path.stem for path in (DOSE / "hazard").glob("*.py")} - {"__init__"}
+    there = {path.stem for path in (ROOT / "pwa/src/dose/hazard").glob("*.ts")}
+    assert there - {"constants_table"} == here
+
+
+@pytest.mark.parametrize("name", list(hazard_table()["numbers"]))
+def test_a_hazard_constant_has_unit_meaning_and_source(name: str) -> None:
+    entry = hazard_table()["numbers"][name]
+    assert set(entry) == {"value", "unit", "what", "source"}
+    assert entry["value"] > 0

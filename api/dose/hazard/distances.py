@@ -13,7 +13,7 @@ def direct_distance_m(
     """Return how far a freely spreading beam is above its limit.
 
     Parameters:
-        hazard_area_m2 [m2]
+        hazard_area_m2 [m2]: see above
         beam_diameter_m [m]: 63 %, where the beam leaves; 0 where a table leaves it out
         full_divergence_rad [rad]: 63 %
     Returns: distance from where the beam leaves [m], never below 0
@@ -32,8 +32,8 @@ def lens_distance_m(
     """Return how far beyond its focus a focused beam is above its limit.
 
     Parameters:
-        hazard_area_m2 [m2]
-        focal_length_m [m]
+        hazard_area_m2 [m2]: see above
+        focal_length_m [m]: of the lens
         beam_diameter_at_lens_m [m]: 63 %
     Returns: distance from the focus [m]
     Raises: ZeroDivisionError for a beam without diameter
@@ -51,7 +51,7 @@ def tip_distance_m(
     """Return how far from a waveguide or rigid tip the beam is above its limit.
 
     Parameters:
-        hazard_area_m2 [m2]
+        hazard_area_m2 [m2]: see above
         tip_diameter_m [m]: 1/e2, at the exit
         full_divergence_rad [rad]: 1/e2, full angle
     Returns: distance from the exit [m], never below 0
@@ -69,8 +69,8 @@ def diffuse_distance_m(*, hazard_area_m2: float, reflectance: float, angle_rad: 
     """Return how far from a matt surface the reflected light is above its limit.
 
     Parameters:
-        hazard_area_m2 [m2]
-        reflectance [1]
+        hazard_area_m2 [m2]: see above
+        reflectance [1]: of the surface
         angle_rad [rad]: from the surface's normal
     Returns: distance from the surface [m]
     Raises: nothing

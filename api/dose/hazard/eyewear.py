@@ -12,7 +12,7 @@ def optical_density(*, exposure_over_limit: float) -> float:
     """Return the optical density that brings an exposure down to its limit.
 
     Parameters:
-        exposure_over_limit [1]
+        exposure_over_limit [1]: how many times the limit
     Returns: density [1], never below 0
     Raises: nothing
     Valid for: any exposure above 0
@@ -47,7 +47,7 @@ def grade_continuous(*, irradiance_w_m2: float, wavelength_m: float) -> int | No
 
     Parameters:
         irradiance_w_m2 [W/m2]: beam-size factor included
-        wavelength_m [m]
+        wavelength_m [m]: of the light
     Returns: n of LBn [1], at least 1
     Raises: nothing
     Valid for: 315 nm to 1 mm, exposures longer than 0.25 s
@@ -63,7 +63,7 @@ def grade_pulsed(*, fluence_j_m2: float, wavelength_m: float) -> int | None:
 
     Parameters:
         fluence_j_m2 [J/m2]: beam-size factor and accumulation included
-        wavelength_m [m]
+        wavelength_m [m]: of the light
     Returns: n of LBn [1], at least 1
     Raises: nothing
     Valid for: 315 nm to 1 mm, pulses of 1 ns to 0.25 s
@@ -85,7 +85,7 @@ def accumulation_factor(*, repetition_rate_hz: float, window_s: float) -> float:
     """Return by how much a train is harder on a filter than one of its pulses.
 
     Parameters:
-        repetition_rate_hz [Hz]
+        repetition_rate_hz [Hz]: of the pulses
         window_s [s]: 5 or 10 by edition
     Returns: factor [1], at least 1
     Raises: nothing
@@ -98,18 +98,12 @@ def accumulation_factor(*, repetition_rate_hz: float, window_s: float) -> float:
 
 
 def visible_class(*, power_w: float, wavelength_m: float) -> str:
-    """Return the class of a continuous visible beam by what passes a 7 mm aperture.
+    """Return the class of a continuous visible beam: 1, 2, 3R, 3B or 4.
 
-    Parameters:
-        power_w [W]: through 7 mm
-        wavelength_m [m]
-    Returns: class [text]: 1, 2, 3R, 3B or 4
-    Raises: nothing
-    Valid for: 400 nm to 700 nm, a small source
-    Equation: 0.39 mW, 1 mW, 5 mW, 0.5 W; class 1 is not given below 500 nm, where its limit is
-        lower
-    Not covered: what else the class of a product depends on: the maker's label decides
-    Source: `iec60825`, from memory
+    ``power_w`` [W] is what passes an aperture of 7 mm. The limits are 0.39 mW, 1 mW, 5 mW and
+    0.5 W (`iec60825`, from memory), for a small source of 400 nm to 700 nm. Below 500 nm the limit
+    of class 1 is lower, so that class 1 is not given there. What else the class of a product
+    depends on is not covered: the maker's label decides.
     """
     steps = (("1", "CLASS_1_POWER"), ("2", "CLASS_2_POWER"), ("3R", "CLASS_3R_POWER"),
              ("3B", "CLASS_3B_POWER"))  # fmt: skip

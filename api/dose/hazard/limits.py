@@ -20,7 +20,7 @@ def c_a(*, wavelength_m: float) -> float:
     """Return the correction for less absorption in the retina's pigment.
 
     Parameters:
-        wavelength_m [m]
+        wavelength_m [m]: of the light
     Returns: C_A [1]
     Raises: nothing
     Valid for: 400 nm to 1400 nm
@@ -39,7 +39,7 @@ def c_c(*, wavelength_m: float) -> float:
     """Return the correction for absorption before the retina.
 
     Parameters:
-        wavelength_m [m]
+        wavelength_m [m]: of the light
     Returns: C_C [1]
     Raises: nothing
     Valid for: 1050 nm to 1400 nm
@@ -96,7 +96,7 @@ def limit_fluence_j_m2(*, wavelength_m: float, exposure_time_s: float, target: s
     """Return the radiant exposure that one exposure of this length must not exceed.
 
     Parameters:
-        wavelength_m [m]
+        wavelength_m [m]: of the light
         exposure_time_s [s]: of one pulse, or of a continuous exposure
         target [text]: eye or skin
     Returns: limit [J/m2]
@@ -124,8 +124,8 @@ def limit_irradiance_w_m2(*, wavelength_m: float, exposure_time_s: float, target
     """Return the mean irradiance that one exposure of this length must not exceed.
 
     Parameters:
-        wavelength_m [m]
-        exposure_time_s [s]
+        wavelength_m [m]: of the light
+        exposure_time_s [s]: how long the exposure lasts
         target [text]: eye or skin
     Returns: limit [W/m2]
     Raises: KeyError where no limit is offered
@@ -146,7 +146,7 @@ def large_area_irradiance_w_m2(*, exposed_area_m2: float) -> float:
     """Return the limit for a large area of exposed skin and more than 10 s.
 
     Parameters:
-        exposed_area_m2 [m2]
+        exposed_area_m2 [m2]: skin that is exposed
     Returns: limit [W/m2]
     Raises: nothing
     Valid for: above 1400 nm, exposures longer than 10 s
@@ -163,8 +163,8 @@ def limiting_aperture_m(*, wavelength_m: float, exposure_time_s: float, target: 
     """Return the diameter over which an exposure is averaged.
 
     Parameters:
-        wavelength_m [m]
-        exposure_time_s [s]
+        wavelength_m [m]: of the light
+        exposure_time_s [s]: how long the exposure lasts
         target [text]: eye or skin
     Returns: diameter [m]
     Raises: KeyError for the eye beyond 100 um
@@ -194,8 +194,8 @@ def averaged_diameter_m(
 
     Parameters:
         beam_diameter_m [m]: 63 %; 0 for a beam of unknown size, taken as within the aperture
-        wavelength_m [m]
-        exposure_time_s [s]
+        wavelength_m [m]: of the light
+        exposure_time_s [s]: how long the exposure lasts
         target [text]: eye or skin
     Returns: diameter [m]
     Raises: KeyError where there is no aperture

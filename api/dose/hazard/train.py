@@ -18,9 +18,9 @@ def pulse_limits_j_m2(
     """Return, rule by rule, what one pulse of a train may carry.
 
     Parameters:
-        wavelength_m [m]
-        pulse_duration_s [s]
-        repetition_rate_hz [Hz]
+        wavelength_m [m]: of the light
+        pulse_duration_s [s]: of one pulse
+        repetition_rate_hz [Hz]: of the pulses
         exposure_time_s [s]: of the whole train
         target [text]: eye or skin
         edition [text]: which limits are followed
