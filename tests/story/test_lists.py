@@ -1,0 +1,443 @@
+"""Lists from the safety officer's change to the record: read, answered, late, in conflict.
+
+Pace of the scripted touches: one tap a second (common practice, no source), and where something
+has to be looked at before it is answered, four seconds more (this project's own choice).
+"""
+
+import json
+import re
+import sqlite3
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from api.clock import parse_rfc3339
+from api.safety.lateness import lateness
+from tests.story import acts, looking
+
+OFFICER, OPERATOR, ASSISTANT = "fixtureby", "placeholder", "dummyfield"
+SECONDS_A_TAP, SECONDS_A_LOOK = 1, 4
+# Published and back at the list, or still there with nothing under way.
+PUBLISHED_OR_NOT = """() => !!document.querySelector('[data-testid=list-in-force]')
+  || document.querySelector('[data-testid=list-publish-go]')?.disabled === false"""
+ZONE = ZoneInfo(acts.HOUSE["location"]["zone"])
+
+
+@pytest.fixture(params=looking.SIZES, ids=["tablet", "phone"])
+def chair(request, browser, server):
+    """A page that is touched, at both sizes."""
+    context = browser.new_context(
+        viewport=request.param, base_url=server.address, timezone_id=str(ZONE), has_touch=True
+    )
+    page = context.new_page()
+    problems: list[str] = []
+    page.on("pageerror", lambda error: problems.append(str(error)))
+    page.goto("/")
+    yield page
+    context.close()
+    assert problems == []
+
+
+@pytest.fixture
+def enrolled(chair: Page, server) -> Page:
+    acts.enrol(chair, server.new_code())
+    return chair
+
+
+def documents(server, kind: str) -> list[dict]:
+    path = Path(server.environment["DOSEBOOK_DATA"]) / "dosebook.sqlite3"
+    with sqlite3.connect(path) as database:
+        rows = database.execute("SELECT body FROM document WHERE kind = ?", (kind,)).fetchall()
+    return [json.loads(text) for (text,) in rows]
+
+
+def list_document(server, kind: str) -> dict:
+    return next(one for one in documents(server, "list") if one["kind"] == kind)
+
+
+def record_of(server, chart: str) -> dict:
+    return next(
+        one for one in documents(server, "record") if one["patient"]["chart_number"] == chart
+    )
+
+
+def person_id(server, key: str) -> str:
+    name = acts.person(key)["display_name"]
+    return next(
+        one["person_id"] for one in documents(server, "person") if one["display_name"] == name
+    )
+
+
+def change_person(page: Page, key: str) -> None:
+    page.get_by_test_id("lock").click()
+    acts.sign_in(page, key)
+
+
+def open_list(page: Page, kind: str) -> None:
+    page.goto("/#/practice/lists")
+    page.get_by_test_id(f"list-{kind}").click()
+    expect(page.get_by_test_id("list-in-force")).to_be_visible()
+
+
+def edit_list(page: Page, kind: str) -> int:
+    """Open a list for changing; returns the number of the version it will become."""
+    open_list(page, kind)
+    page.get_by_test_id("list-edit").click()
+    expect(page.get_by_test_id("list-title")).to_be_visible()
+    return int(re.search(r"\d+", page.get_by_test_id("list-publish-go").inner_text())[0])
+
+
+def publish(page: Page, *, day: str | None = None, ask: bool = False) -> None:
+    if day is not None:
+        page.get_by_test_id("effective").get_by_text("On a day").click()
+        page.locator("#effective-day").fill(day)
+    if ask:
+        page.get_by_test_id("list-ask").check()
+    in_force = page.get_by_test_id("list-in-force")
+    while not in_force.is_visible():
+        # Again while it counted as the bounce of a press before (under 300 ms).
+        page.get_by_test_id("list-publish-go").click()
+        page.wait_for_function(PUBLISHED_OR_NOT)
+
+
+def synced(page: Page) -> None:
+    """Wait until the server has what this tablet wrote."""
+    page.goto("/#/today")
+    page.get_by_test_id("sync-now").click()
+    expect(page.get_by_test_id("sync-waiting")).to_contain_text("Nothing waits", timeout=30_000)
+
+
+def begin_case(page: Page, chart: str) -> None:
+    acts.plan_from_preset(page, "Frenum, fine")
+    operator = page.get_by_test_id("operator")
+    expect(page.get_by_test_id("chart-number")).to_be_visible()
+    if operator.is_visible():
+        operator.select_option(label=acts.person(OPERATOR)["display_name"])
+    acts.open_case(page, chart=chart, initials="QX")
+
+
+def tap(page: Page, name: str) -> None:
+    page.get_by_test_id(name).tap()
+
+
+def tap_until(page: Page, prefix: str, answer: str, given: int) -> None:
+    """Tap an answer; again while it counted as the bounce of the tap before (under 300 ms)."""
+    progress = page.get_by_test_id(f"{prefix}-progress")
+    while not progress.inner_text().startswith(f"{given} "):
+        tap(page, f"{prefix}-{answer}")
+
+
+def answer_all(page: Page, prefix: str, *, done: int = 0) -> int:
+    """Answer every open item with yes and complete the list; returns the taps it takes."""
+    lines = page.get_by_test_id(f"{prefix}-item").count()
+    for given in range(done + 1, lines + 1):
+        tap_until(page, prefix, "yes", given)
+    tap(page, f"{prefix}-finish")
+    return lines - done + 1
+
+
+def big_enough(page: Page, *names: str) -> None:
+    """20 mm at the 96 pixels an inch that CSS defines: 20 / 25.4 * 96 = 75.6."""
+    for name in names:
+        box = page.get_by_test_id(name).bounding_box()
+        assert min(box["width"], box["height"]) >= 75.6, (name, box)
+
+
+def test_from_a_change_to_the_record(server, enrolled: Page):
+    page = enrolled
+    # Who has signed in here before can do so without a network, too.
+    acts.sign_in(page, OPERATOR)
+    change_person(page, OFFICER)
+    page.evaluate("() => navigator.serviceWorker.ready.then(() => true)")
+
+    # The officer rewords, adds, moves and groups, looks at it as the chair will, and publishes.
+    number = edit_list(page, "before_patient")
+    expect(page.get_by_test_id("list-publish-go")).to_be_disabled()
+    first = page.get_by_test_id("item-text-1")
+    first.fill("Today's check of this laser was passed and signed")
+    page.get_by_test_id("item-insert-1").click()
+    added = page.get_by_test_id("item-text-2")
+    added.fill("")
+    page.get_by_test_id("list-publish-go").click()
+    expect(page.get_by_test_id("item-text-2-wrong")).to_be_visible()
+    added.fill(f"Cable and arm looked at, version {number}")
+    page.get_by_test_id("item-more-2-open").click()
+    page.get_by_test_id("item-why-2").fill("A crack leaks the beam.")
+    page.get_by_test_id("item-up-2").click()
+    expect(first).to_have_value(f"Cable and arm looked at, version {number}")
+    page.get_by_test_id("list-preview").click()
+    expect(page.get_by_test_id("preview-question")).to_have_text(
+        f"Cable and arm looked at, version {number}"
+    )
+    expect(page.get_by_test_id("preview-why")).to_have_text("A crack leaks the beam.")
+    page.get_by_test_id("preview-yes").click()
+    expect(page.get_by_test_id("preview-progress")).to_contain_text("1 of")
+    page.get_by_test_id("list-preview-back").click()
+    # What was typed survives leaving, locking and a reload.
+    page.reload()
+    acts.sign_in(page, OFFICER)
+    open_list(page, "before_patient")
+    page.get_by_test_id("list-edit").click()
+    expect(first).to_have_value(f"Cable and arm looked at, version {number}")
+    today = datetime.now(ZONE).date()
+    publish(page, day=today.isoformat(), ask=True)
+    expect(page.get_by_test_id("list-in-force")).to_contain_text(f"Version {number} is in force")
+
+    # A version for later leaves this one in force until its day.
+    assert edit_list(page, "before_patient") == number + 1
+    first.fill("Something for later")
+    later = (today + timedelta(days=3)).isoformat()
+    page.get_by_test_id("effective").get_by_text("On a day").click()
+    page.locator("#effective-day").fill((today - timedelta(days=1)).isoformat())
+    page.get_by_test_id("list-publish-go").click()
+    expect(page.get_by_test_id("effective-day-wrong")).to_be_visible()
+    publish(page, day=later)
+    expect(page.get_by_test_id("list-in-force")).to_contain_text(f"Version {number} is in force")
+    expect(page.get_by_test_id("list-coming")).to_contain_text(f"Version {number + 1}")
+    synced(page)
+    kept = list_document(server, "before_patient")
+    assert [one["version"] for one in kept["versions"]] == list(range(1, number + 2))
+    assert kept["versions"][-1]["effective_from"] == later
+    assert kept["versions"][-2]["needs_acknowledgement"] is True
+    assert kept["drafts"] == []
+
+    # The assistant is told on the first screen, reads it, says so; the officer sees who has not.
+    change_person(page, ASSISTANT)
+    page.get_by_test_id("list-to-read").filter(has_text="Before each patient").click()
+    page.get_by_test_id("list-acknowledge").click()
+    expect(page.get_by_test_id("list-in-force")).to_be_visible()
+    expect(page.get_by_test_id("list-edit")).to_have_count(0)
+    page.goto("/#/today")
+    expect(page.get_by_test_id("new-case")).to_be_visible()
+    expect(page.get_by_test_id("list-to-read")).to_have_count(0)
+    change_person(page, OFFICER)
+    open_list(page, "before_patient")
+    expect(page.get_by_test_id("list-has-read")).to_have_count(1)
+    expect(page.get_by_test_id("list-has-read")).to_contain_text(
+        acts.person(ASSISTANT)["display_name"]
+    )
+    expect(page.get_by_test_id("list-has-not-read")).to_have_count(2)
+
+    # Without a network: the list before the patient, with a no, broken off and gone on with.
+    change_person(page, ASSISTANT)
+    page.context.set_offline(True)
+    chart = f"L-{page.viewport_size['width']}"
+    begin_case(page, chart)
+    tap(page, "offer-before_patient-go")
+    expect(page.get_by_test_id("list-question")).to_have_text(
+        f"Cable and arm looked at, version {number}"
+    )
+    big_enough(page, "list-yes", "list-no", "list-na")
+    tap_until(page, "list", "yes", 1)
+    tap_until(page, "list", "yes", 2)
+    tap(page, "list-no")
+    expect(page.get_by_test_id("list-note")).to_be_focused()
+    expect(page.get_by_test_id("list-note-save")).to_be_disabled()
+    page.get_by_test_id("list-note").fill("Supervised by the other dentist")
+    page.reload()
+    acts.sign_in(page, ASSISTANT)
+    expect(page.get_by_test_id("list-note")).to_have_value("Supervised by the other dentist")
+    tap(page, "list-note-save")
+    expect(page.get_by_test_id("list-progress")).to_contain_text("3 of")
+    page.get_by_test_id("lock").click()
+    acts.sign_in(page, OPERATOR)
+    expect(page.get_by_test_id("list-progress")).to_contain_text("3 of")
+    answer_all(page, "list", done=3)
+    expect(page.get_by_test_id("timeout")).to_be_visible()
+
+    # The time-out, spoken: every line its own tap, and one to complete it, within 20 s.
+    expect(page.get_by_test_id("timeout-question")).to_be_visible()
+    big_enough(page, "timeout-yes", "timeout-no", "timeout-na")
+    taps = answer_all(page, "timeout")
+    assert taps * SECONDS_A_TAP <= 20
+    expect(page.get_by_test_id("timeout-done")).to_be_visible()
+    page.get_by_test_id("pass-start").click()
+    expect(page.get_by_test_id("case-pass")).to_contain_text("1")
+    acts.add_time(page, "12.5", "device-counter")
+
+    # After use, before the signature, within 60 s.
+    page.get_by_test_id("case-end").click()
+    page.get_by_test_id("end-now").click()
+    expect(page.get_by_test_id("after-use")).to_be_visible()
+    tap(page, "offer-after_use-go")
+    expect(page.get_by_test_id("list-question")).to_be_visible()
+    big_enough(page, "list-yes", "list-no", "list-na")
+    taps = answer_all(page, "list")
+    assert taps * (SECONDS_A_TAP + SECONDS_A_LOOK) <= 60
+    expect(page.get_by_test_id("read-back")).to_be_visible()
+    expect(page.get_by_test_id("after-use")).to_have_count(0)
+    expect(page.get_by_test_id("list-state-before_patient")).to_contain_text("answered at")
+
+    page.context.set_offline(False)
+    synced(page)
+    record = record_of(server, chart)
+    assert record["flags"] == []
+    assert {row["kind"]: row["state"] for row in lateness(record)} == {
+        "before_patient": "in time",
+        "time_out": "in time",
+        "after_use": "in time",
+    }
+    before, after = record["lists"]
+    assert (before["kind"], before["list_version"], after["kind"]) == (
+        "before_patient",
+        number,
+        "after_use",
+    )
+    moments = [parse_rfc3339(one["answered_at"]) for one in before["answers"]]
+    assert moments == sorted(moments) and len(set(moments)) == len(moments)
+    by = [one["by"] for one in before["answers"]]
+    assert set(by[:3]) == {person_id(server, ASSISTANT)}
+    assert set(by[3:]) == {person_id(server, OPERATOR)}
+    assert [
+        (one["answer"], one["note"]) for one in before["answers"] if one["answer"] != "yes"
+    ] == [("no", "Supervised by the other dentist")]
+    assert record["time_out"]["led_by"] == person_id(server, OPERATOR)
+
+
+def test_an_answer_is_taken_back_and_a_late_list_is_called_late(server, enrolled: Page):
+    page = enrolled
+    acts.sign_in(page, OPERATOR)
+    chart = f"M-{page.viewport_size['width']}"
+    begin_case(page, chart)
+    tap_until(page, "timeout", "yes", 1)
+    tap(page, "undo")
+    expect(page.get_by_test_id("timeout-progress")).to_contain_text("0 of")
+    answer_all(page, "timeout")
+    expect(page.get_by_test_id("timeout-done")).to_be_visible()
+    # The whole list, too, within the ten seconds; then it is answered as it stood.
+    tap(page, "undo")
+    tap(page, "timeout-now")
+    expect(page.get_by_test_id("timeout-all")).to_be_visible()
+    tap(page, "timeout-finish")
+    expect(page.get_by_test_id("timeout-done")).to_be_visible()
+
+    page.get_by_test_id("pass-start").click()
+    expect(page.get_by_test_id("case-pass")).to_contain_text("1")
+    acts.add_time(page, "5", "estimate")
+    page.goto(page.url + "/lists")
+    expect(page.get_by_test_id("list-state-before_patient")).to_have_text(
+        "Before each patient: not answered"
+    )
+    tap(page, "answer-before_patient")
+    answer_all(page, "list")
+    page.get_by_test_id("case-end").click()
+    page.get_by_test_id("end-now").click()
+    expect(page.get_by_test_id("list-state-before_patient")).to_contain_text("answered late")
+    expect(page.get_by_test_id("list-state-after_use")).to_have_text("After use: not answered")
+    synced(page)
+    record = record_of(server, chart)
+    assert {row["kind"]: row["state"] for row in lateness(record)} == {
+        "before_patient": "late",
+        "time_out": "in time",
+        "after_use": "not answered",
+    }
+    assert sum(not line["effective"] for line in record["history"]) == 1
+
+
+def test_two_versions_on_one_base(server, enrolled: Page, desk: Page):
+    page = enrolled
+    acts.sign_in(page, OFFICER)
+    acts.desk_sign_in(desk, OFFICER)
+
+    # While the tablet has no network, both publish on the same version.
+    number = edit_list(page, "pause")
+    page.context.set_offline(True)
+    page.get_by_test_id("item-text-1").fill(f"Standby, said aloud {number}")
+    publish(page)
+    expect(page.get_by_test_id("list-waits")).to_be_visible()
+    assert edit_list(desk, "pause") == number
+    desk.get_by_test_id("item-text-2").fill(f"Handpiece in its holder {number}")
+    publish(desk)
+    expect(desk.get_by_test_id("list-in-force")).to_contain_text(f"Version {number}")
+    page.context.set_offline(False)
+    synced(page)
+
+    # What came first stands; the other waits beside it, and says what differs.
+    open_list(page, "pause")
+    expect(page.get_by_test_id("list-in-force")).to_contain_text(f"Version {number} is in force")
+    sides = page.get_by_test_id("list-draft")
+    expect(sides.get_by_test_id("side-left")).to_contain_text(f"Handpiece in its holder {number}")
+    expect(sides.get_by_test_id("side-right")).to_contain_text(f"Standby, said aloud {number}")
+    expect(sides.get_by_text("other words")).to_have_count(4)
+    page.get_by_test_id("draft-take").click()
+    page.get_by_test_id("item-text-2").fill(f"Handpiece in its holder {number}")
+    publish(page)
+    expect(page.get_by_test_id("list-draft")).to_have_count(0)
+    synced(page)
+    kept = list_document(server, "pause")
+    assert (kept["version"], kept["drafts"]) == (number + 1, [])
+    assert [one["text"] for one in kept["items"][:2]] == [
+        f"Standby, said aloud {number}",
+        f"Handpiece in its holder {number}",
+    ]
+
+    # A desk that was overtaken is told, keeps its text, and compares before it goes on.
+    assert edit_list(desk, "pause") == number + 2
+    desk.get_by_test_id("item-text-3").fill(f"Tip {number}")
+    assert edit_list(page, "pause") == number + 2
+    page.get_by_test_id("list-title").fill(f"Pause {number}")
+    publish(page)
+    synced(page)
+    desk.get_by_test_id("list-publish-go").click()
+    expect(desk.get_by_test_id("list-overtaken")).to_be_visible()
+    expect(desk.get_by_test_id("item-text-3")).to_have_value(f"Tip {number}")
+    desk.get_by_test_id("list-on-top").click()
+    publish(desk)
+    assert list_document(server, "pause")["version"] == number + 3
+
+
+def test_every_screen_of_the_lists(server, tablet: Page):
+    acts.enrol(tablet, server.new_code())
+    acts.sign_in(tablet, OFFICER)
+    tablet.goto("/#/practice/lists")
+    expect(tablet.get_by_test_id("list-time_out")).to_be_visible()
+    wrong = looking.look(tablet, "lists")
+    open_list(tablet, "time_out")
+    tablet.get_by_test_id("list-version-1-open").click()
+    wrong += looking.look(tablet, "list")
+    tablet.get_by_test_id("list-edit").click()
+    tablet.get_by_test_id("item-more-1-open").click()
+    tablet.get_by_test_id("effective").get_by_text("On a day").click()
+    wrong += looking.look(tablet, "change of a list")
+    tablet.get_by_test_id("list-preview").click()
+    tablet.get_by_test_id("preview-no").click()
+    wrong += looking.look(tablet, "preview of a list")
+    begin_case(tablet, "L-look")
+    tablet.get_by_test_id("timeout-no").click()
+    expect(tablet.get_by_test_id("timeout-note")).to_be_visible()
+    wrong += looking.look(tablet, "answering")
+    tablet.get_by_test_id("timeout-yes").click()
+    acts.answer_timeout(tablet)
+    tablet.goto(tablet.url + "/lists")
+    expect(tablet.get_by_test_id("list-marks")).to_be_visible()
+    wrong += looking.look(tablet, "lists of a procedure")
+    assert not wrong, "\n".join(wrong)
+
+
+def test_the_day_of_a_version_begins_at_the_practice_and_not_at_the_tablet(server, browser):
+    """A tablet whose browser believes in another zone still goes by the practice's calendar."""
+    # 03:00 UTC is 22:00 or 21:00 the day before in Chicago.
+    at = datetime.now(UTC).replace(hour=3, minute=0, second=0, microsecond=0) + timedelta(days=1)
+    context = browser.new_context(base_url=server.address, timezone_id="Pacific/Auckland")
+    page = context.new_page()
+    page.goto("/")
+    acts.enrol(page, server.new_code())
+    acts.sign_in(page, OFFICER)
+    number = edit_list(page, "after_use")
+    page.get_by_test_id("item-text-1").fill("Off and locked away")
+    publish(page, day=at.date().isoformat())
+    synced(page)
+    context.close()
+    for hours, expected in ((0, number - 1), (12, number)):
+        context = browser.new_context(base_url=server.address, timezone_id="Pacific/Auckland")
+        page = context.new_page()
+        page.clock.set_fixed_time(at + timedelta(hours=hours))
+        page.goto("/")
+        acts.enrol(page, server.new_code())
+        acts.sign_in(page, OFFICER)
+        open_list(page, "after_use")
+        expect(page.get_by_test_id("list-in-force")).to_contain_text(f"Version {expected} is")
+        context.close()
