@@ -131,7 +131,7 @@ function Step({ record, title, n, lead, children }: { record: RecordDocument; ti
   return (
     <div class="page">
       <div class="row spread"><h1>{title}</h1><SavedMark record_id={record.record_id} /></div>
-      <p><span class="small soft">{t.moving.step(n)}. {t.moving.isNow}</span><br /><span class="setting" data-testid="move-patient">{both(record.patient)}</span></p>
+      <p class="patient"><span class="small soft">{t.moving.step(n)}. {t.moving.isNow}</span><br /><span class="setting" data-testid="move-patient">{both(record.patient)}</span></p>
       {lead ? <p>{lead}</p> : null}
       {children}
       <Press id="move-leave" onPress={() => go("records", record.record_id)}>{t.common.cancel}</Press>
