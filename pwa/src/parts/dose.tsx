@@ -1,3 +1,4 @@
+import "../styles/dose.css";
 import { format_value as formatValue } from "../dose/display";
 import type { ComponentChildren } from "preact";
 import { localNumbers, t } from "../text";
@@ -5,9 +6,12 @@ import { Glyph, Notice } from "./basics";
 import { unbroken } from "./quantity";
 import { citations } from "./citations";
 import { KEY_RESULTS, MADE_FROM } from "./results";
+import { said } from "./said";
 
-interface Result { value?: number; low?: number; high?: number; unit: string; formula: string; sources: string[]; uncertainty?: unknown }
+interface Result { value?: number; low?: number; high?: number; unit: string; formula: string; sources: string[]; note?: string }
 type Results = Record<string, Result>;
+type Interval = { low: number; high: number; unit: string } | "not stated" | undefined;
+type Intervals = Record<string, Interval>;
 
 export interface Fact { name: string; value: string; origin: string; status: string }
 
@@ -18,6 +22,7 @@ export interface DosePanelProps {
     absent: Record<string, string>;
     contradictions: unknown[];
     warnings: { code: string; text: string; sources: string[] }[];
+    intervals?: { coverage_factor: number; set: Intervals; delivered: Intervals | null };
   };
   /** What stands above the second column: a check's date and age, or why there is none. */
   basis: string;
@@ -35,7 +40,8 @@ export function DosePanel({ response, basis, facts, brief = false }: DosePanelPr
   const secondColumn = delivered && isDesign(delivered) ? t.dose.design : t.dose.delivered;
   const line = (name: string) => (
     <DoseLine key={name} name={name} set={set[name]} delivered={delivered?.[name]}
-      why={response.absent[name]} facts={facts} />
+      why={response.absent[name]} facts={facts}
+      around={(delivered?.[name] ? response.intervals?.delivered : response.intervals?.set)?.[name]} factor={response.intervals?.coverage_factor ?? 2} />
   );
   const missing = Object.entries(response.absent).filter(
     ([name]) => t.results[name] && !(main as readonly string[]).includes(name));
@@ -54,7 +60,7 @@ export function DosePanel({ response, basis, facts, brief = false }: DosePanelPr
       {brief && rest.length > 0 ? <More id="dose-more" title={t.dose.more}><div class="dose">{rest.map(line)}</div></More> : null}
       {missing.length > 0 ? (
         <More id="dose-absent" title={t.dose.absent}>
-          <dl class="facts">{missing.map(([name, why]) => [<dt key={name}>{t.results[name]!.label}</dt>, <dd key={`${name}-why`} class="small">{sentence(why)}</dd>])}</dl>
+          <dl class="reasons">{byReason(missing).map(([why, names]) => [<dt key={why}>{sentence(why)}</dt>, <dd key={`${why}-what`} class="small">{names.map((name) => t.results[name]!.label).join(", ")}</dd>])}</dl>
         </More>
       ) : null}
       {response.warnings.length > 0 ? (
@@ -68,19 +74,27 @@ export function DosePanel({ response, basis, facts, brief = false }: DosePanelPr
 
 /** The engine answers in phrases; a screen shows sentences. */
 export const sentence = (text: string): string => {
-  const begun = text.charAt(0).toUpperCase() + text.slice(1);
+  const words = said(text);
+  const begun = words.charAt(0).toUpperCase() + words.slice(1);
   const whole = begun.replace(/(\d) (?=(?:[kmµu]?[WJsm]|Hz|%)(?![a-z]))/g, "$1\u00a0");
   return /[.!?]$/.test(whole) ? whole : `${whole}.`;
 };
+
+/** What cannot be said, gathered under each reason in the order in which the reasons come. */
+function byReason(missing: readonly (readonly [name: string, why: string])[]): [why: string, names: string[]][] {
+  const found = new Map<string, string[]>();
+  for (const [name, why] of missing) found.set(why, [...(found.get(why) ?? []), name]);
+  return [...found];
+}
 
 function isDesign(delivered: Results): boolean {
   const basis = delivered["basis"] as unknown;
   return basis === "design" || (basis as { value?: unknown } | undefined)?.value === "design";
 }
 
-interface LineProps { name: string; set: Result | undefined; delivered: Result | undefined; why: string | undefined; facts: Record<string, Fact> }
+interface LineProps { name: string; set: Result | undefined; delivered: Result | undefined; why: string | undefined; facts: Record<string, Fact>; around: Interval; factor: number }
 
-function DoseLine({ name, set, delivered, why, facts }: LineProps) {
+function DoseLine({ name, set, delivered, why, facts, around, factor }: LineProps) {
   const words = t.results[name]!;
   if (!set) {
     return (
@@ -100,6 +114,7 @@ function DoseLine({ name, set, delivered, why, facts }: LineProps) {
           <span class="name">{words.label}</span>
           <span class="value" data-testid={`dose-${name}-set`}>{show(name, set)}</span>
           <span class="value" data-testid={`dose-${name}-delivered`}>{delivered ? show(name, delivered) : "–"}</span>
+          {typeof around === "object" ? <span class={delivered ? "around" : "around set"} data-testid={`dose-${name}-interval`}>{rangeText(name, around)}</span> : null}
         </span>
       </summary>
       <div class="dose-open">
@@ -108,7 +123,8 @@ function DoseLine({ name, set, delivered, why, facts }: LineProps) {
         {delivered && delivered.formula !== set.formula ? <p class="formula">{t.dose.delivered}: {formulaOf(delivered, words.formula)}</p> : null}
         <p><strong>{t.dose.inputs}</strong></p>
         <ul class="inputs">{inputs.map((f) => <li key={f.name}><strong>{f.name}</strong> <span class="num">{f.value}</span><br /><span class="soft">{f.origin}, {f.status}</span></li>)}</ul>
-        <p><strong>{t.dose.uncertainty}:</strong> {uncertaintyText(delivered ?? set)}</p>
+        {set.note ? <p>{sentence(set.note)}</p> : null}
+        <p><strong>{t.dose.uncertainty}:</strong> {typeof around === "object" ? t.dose.interval(rangeText(name, around), factor) : t.dose.notStated}</p>
         <p><strong>{t.dose.source}:</strong> {cited(set)} {t.dose.engineName(set.formula)}</p>
         {delivered ? <p>{t.dose.ratioNote}</p> : null}
       </div>
@@ -126,20 +142,15 @@ function cited(result: Result): string {
   return keys.length > 0 ? keys.map((key) => citations[key] ?? key).join(" ") : t.dose.noSource;
 }
 
-function uncertaintyText(result: Result): string {
-  const given = result.uncertainty as { low?: number; high?: number; unit?: string; standard?: number } | string | undefined;
-  if (given == null || typeof given === "string") return given ?? t.dose.notStated;
-  if (given.low != null && given.high != null) return `${given.low} – ${given.high} ${given.unit ?? result.unit}`;
-  return t.dose.notStated;
-}
-
 const shown = (name: string, value: number): string => unbroken(localNumbers(formatValue(name, value)));
 
 export function show(name: string, result: Result): string {
   if (typeof result.value === "number") return shown(name, result.value);
-  if (result.low != null && result.high != null) return `${shown(name, result.low)} – ${shown(name, result.high)}`;
+  if (result.low != null && result.high != null) return rangeText(name, { low: result.low, high: result.high });
   return "–";
 }
+
+const rangeText = (name: string, { low, high }: { low: number; high: number }): string => `${shown(name, low)} – ${shown(name, high)}`;
 
 export function More({ id, title, open = false, children }: { id: string; title: string; open?: boolean; children: ComponentChildren }) {
   return (

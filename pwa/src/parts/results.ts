@@ -40,6 +40,12 @@ export const MADE_FROM: Readonly<Record<string, readonly string[]>> = {
   track_fluence_mean: [...POWER, ...SPOT, "speed"],
   track_fluence_peak: [...POWER, ...SPOT, "speed"],
   total_energy: [...POWER, "emission_time"],
+  absorption_coefficient: ["wavelength", "tissue"],
+  absorption_depth: ["wavelength", "tissue"],
+  thermal_relaxation_time: ["wavelength", "tissue"],
+  pulse_depth: [...POWER, ...SPOT, "tissue"],
+  cut_depth: [...POWER, ...SPOT, "speed", "tissue"],
+  thermal_damage: ["tissue"],
 };
 
 /** Always in sight, in this order, with the reason where one is absent. */

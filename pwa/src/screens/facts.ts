@@ -12,6 +12,8 @@ export interface FactContext {
   spot_known: string;
   /** The handpiece as registered, where a spot may differ from what it states. */
   handpiece?: Handpiece | null;
+  /** The kind of tissue whose defaults were used, where one was. */
+  tissue?: string;
   /** Laser-on time added up in a record, as "12.4 s". */
   counted?: string | undefined;
 }
@@ -37,8 +39,9 @@ export function factsOf(settings: Settings, context: FactContext): Record<string
     const value = name === "diameter" && definition ? `${text} (${t.plan.definitions[definition] ?? definition})` : text;
     put(name === "diameter" ? "spot" : name, value, origin[from]!, status[context.spot_known] ?? context.spot_known);
   }
-  // The wavelength shapes a beam; a spot stated by its diameter owes it nothing.
-  if (settings.spot && !settings.spot["diameter"]) put("wavelength", settings.wavelength, origin["device"]!, status["stated"]!);
+  if (context.tissue) put("tissue", t.plan.tissues[context.tissue] ?? context.tissue, origin["engine"]!, status["literature"]!);
+  // The wavelength shapes a beam and its way into tissue; a spot stated by its diameter owes it nothing.
+  if (context.tissue || (settings.spot && !settings.spot["diameter"])) put("wavelength", settings.wavelength, origin["device"]!, status["stated"]!);
   if (settings.motion?.["speed"]) put("speed", settings.motion["speed"], origin["entered"]!, status["estimated"]!);
   if (settings.delivery?.["verified_ratio"]) {
     const spread = settings.delivery["verified_ratio_uncertainty"];

@@ -3,13 +3,16 @@ import { respond } from "../dose/evaluate";
 import { check_limits } from "../dose/limits";
 import type { Device, Settings } from "./types";
 
-export interface Result { value?: number; low?: number; high?: number; unit: string; formula: string; sources: string[]; uncertainty?: unknown }
+export interface Result { value?: number; low?: number; high?: number; unit: string; formula: string; sources: string[]; note?: string }
+export type SideIntervals = Record<string, { low: number; high: number; unit: string } | "not stated">;
 export interface DoseResponse {
   engine: string;
   dose: { set: Record<string, Result>; delivered: Record<string, Result> | null };
   absent: Record<string, string>;
   contradictions: unknown[];
   warnings: { code: string; text: string; sources: string[] }[];
+  /** Where the stated uncertainties of the inputs put a result; "not stated" where one of them is not. */
+  intervals: { coverage_factor: number; set: SideIntervals; delivered: SideIntervals | null };
 }
 export type DoseOutcome =
   | { ok: true; response: DoseResponse }

@@ -30,7 +30,7 @@ export function PlanDose({ form, settings, outcome }: { form: PlanForm; settings
             </Notice>
           ) : null}
           <DosePanel brief response={outcome.response} basis={basisText(form.device_id, form.handpiece_id, form.mode, Date.now())}
-            facts={factsOf(settings, { preset_settings: form.preset_settings, spot_known: form.spot_known, handpiece: house.value.handpieces.find((h) => h.handpiece_id === form.handpiece_id) ?? null })} />
+            facts={factsOf(settings, { preset_settings: form.preset_settings, spot_known: form.spot_known, ...(form.tissue ? { tissue: form.tissue } : {}), handpiece: house.value.handpieces.find((h) => h.handpiece_id === form.handpiece_id) ?? null })} />
           <Pictures settings={settings} response={outcome.response} />
         </>
       ) : null}

@@ -36,6 +36,7 @@ export function PanelValues(props: ValueProps & { outcome: DoseOutcome | null })
           <p class="small soft">{t.plan.moreHint}</p>
           {(FURTHER[form.mode] ?? []).map(value)}
           {value("speed")}
+          <Choice id="tissue" across legend={t.plan.tissue} hint={t.plan.tissueHint} value={form.tissue ?? ""} options={options(t.plan.tissues)} onChange={(tissue) => set({ ...form, tissue })} />
           <Choice id="focus" across legend={t.plan.focus} value={form.focus} options={options(t.plan.focuses)} onChange={(focus) => set({ ...form, focus })} />
           <Choice id="coolant" across legend={t.plan.coolant} value={form.coolant} options={options(t.plan.coolants)} onChange={(coolant) => set({ ...form, coolant })} />
         </More>

@@ -34,6 +34,8 @@ export interface PlanForm {
   focus: string;
   coolant: string;
   distance: string | null;
+  /** The kind of tissue to show results for; it is not recorded. Empty or absent: none. */
+  tissue?: string;
   /** Emission values of a preset that the form has no field for; carried along unchanged. */
   extra: Record<string, string>;
   /** The pass these values were taken from; a later pass is taken in anew. */

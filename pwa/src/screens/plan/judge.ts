@@ -1,6 +1,6 @@
 /** What the physics and the laser's limits say to a form, and whether it can be used. */
 import { doseOf, refusals, type DoseOutcome } from "../../session/dosing";
-import type { Device } from "../../session/types";
+import type { Device, Settings } from "../../session/types";
 import { t } from "../../text";
 import { contradictionText } from "./dose";
 import { atFields, compose, type Composed, type PlanForm } from "./form";
@@ -18,7 +18,7 @@ export interface Judged {
 
 export function judge(form: PlanForm, device: Device | null): Judged {
   const composed = compose(form, device);
-  const outcome = composed.complete || composed.settings.emission["mode"] ? doseOf(composed.settings) : null;
+  const outcome = composed.complete || composed.settings.emission["mode"] ? doseOf(asked(composed.settings, form.tissue)) : null;
   const limits = device ? atFields(refusals(composed.settings, device)) : {};
   const contradictions = outcome?.ok ? outcome.response.contradictions : [];
   const contradicted = contradictions.length > 0;
@@ -26,6 +26,11 @@ export function judge(form: PlanForm, device: Device | null): Judged {
   const ready = composed.complete && outcome?.ok === true && Object.keys(limits).length === 0 && !contradicted;
   const why = ready ? null : contradicted ? t.plan.contradiction : Object.values(limits)[0] ?? t.plan.notReady;
   return { composed, outcome, limits, errors, contradicted, why };
+}
+
+/** The request of a screen: that of the settings, and the tissue somebody wants to see. */
+function asked(settings: Settings, tissue: string | undefined): Settings {
+  return tissue ? { ...settings, tissue: { kind: tissue } } as Settings : settings;
 }
 
 /** The engine's sentence at every field that takes part in a contradiction. */

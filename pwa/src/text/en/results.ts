@@ -31,4 +31,10 @@ export const resultWords: Record<string, { label: string; formula: string }> = {
   track_fluence_mean: { label: "Fluence along the line, mean", formula: "4 P ÷ (π d v)" },
   track_fluence_peak: { label: "Fluence along the line, middle", formula: "√(2/π) P ÷ (w v), w half of d" },
   total_energy: { label: "Total energy", formula: "average power × laser-on time" },
+  absorption_coefficient: { label: "Absorption of the tissue’s water", formula: "4 π k ÷ λ of water × its part of the tissue" },
+  absorption_depth: { label: "Absorption depth", formula: "1 ÷ absorption" },
+  thermal_relaxation_time: { label: "Thermal relaxation time", formula: "depth² ÷ (4 × thermal diffusivity), for a layer" },
+  pulse_depth: { label: "Depth of one pulse", formula: "from (H − threshold) ÷ h to ln(H ÷ threshold) ÷ absorption, H the mean fluence" },
+  cut_depth: { label: "Depth of a moving cut", formula: "P ÷ (h d v), h from 4.0 to 4.8 kJ/cm³" },
+  thermal_damage: { label: "Thermal damage, literature", formula: "a range from measurements, not computed" },
 };

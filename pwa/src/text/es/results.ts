@@ -33,4 +33,10 @@ export const resultWords: Shape<typeof english> = {
   track_fluence_mean: { label: "Fluencia a lo largo de la línea, media", formula: "4 P ÷ (π d v)" },
   track_fluence_peak: { label: "Fluencia a lo largo de la línea, centro", formula: "√(2/π) P ÷ (w v), w la mitad de d" },
   total_energy: { label: "Energía total", formula: "potencia media × tiempo de emisión" },
+  absorption_coefficient: { label: "Absorción del agua del tejido", formula: "4 π k ÷ λ del agua × su parte del tejido" },
+  absorption_depth: { label: "Profundidad de absorción", formula: "1 ÷ absorción" },
+  thermal_relaxation_time: { label: "Tiempo de relajación térmica", formula: "profundidad² ÷ (4 × difusividad térmica), para una capa" },
+  pulse_depth: { label: "Profundidad de un pulso", formula: "de (H − umbral) ÷ h a ln(H ÷ umbral) ÷ absorción, H la fluencia media" },
+  cut_depth: { label: "Profundidad de un corte en movimiento", formula: "P ÷ (h d v), h de 4,0 a 4,8 kJ/cm³" },
+  thermal_damage: { label: "Daño térmico, bibliografía", formula: "un intervalo de mediciones, no calculado" },
 };
