@@ -5,11 +5,11 @@ import { More } from "../../parts/dose";
 import { TextField } from "../../parts/fields";
 import { setDraftAside } from "../../session/commands_lists";
 import { draft } from "../../session/draft";
-import { loadDeskRegisters, personName } from "../../session/house";
+import { personName } from "../../session/house";
 import { houseZone } from "../../session/house_lists";
 import { inForce, toRead, upcoming, versionsOf } from "../../session/lists";
 import { may } from "../../session/rights";
-import { person, seat, writing } from "../../session/state";
+import { person, writing } from "../../session/state";
 import type { ListDocument, ListDraft, ListVersion } from "../../session/types";
 import { eventsOf } from "../../session/written";
 import { t } from "../../text";
@@ -86,7 +86,6 @@ function Draft({ list, draft: one }: { list: ListDocument; draft: ListDraft }) {
   };
   const aside = () => void attempt(async () => {
     await setDraftAside(list.list_id, one.event_id!, reason.value.value.trim());
-    if (seat.value === "desk") await loadDeskRegisters();
   }).then((done) => { if (done) reason.clear(); });
   return (
     <section class="sheet" data-testid="list-draft">

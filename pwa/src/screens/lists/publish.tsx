@@ -4,7 +4,7 @@ import { publishList } from "../../session/commands_lists";
 import { loadDeskRegisters } from "../../session/house";
 import { houseZone } from "../../session/house_lists";
 import { localDay } from "../../session/lists";
-import { seat, writing } from "../../session/state";
+import { writing } from "../../session/state";
 import type { ListVersion } from "../../session/types";
 import { t } from "../../text";
 import { attempt, busy } from "../attempt";
@@ -37,7 +37,6 @@ export function Publish({ list_id, form, set, found, base, blocked, tried, onDon
         if ((error as { code?: string }).code === "version_not_current") await loadDeskRegisters();
         throw error;
       }
-      if (seat.value === "desk") await loadDeskRegisters();
     }).then((done) => { if (done) onDone(); });
   };
   return (
