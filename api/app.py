@@ -13,6 +13,7 @@ from api.devices import project as devices
 from api.people import project as people
 from api.people import rights
 from api.presets import project as presets
+from api.records import preset_flags
 from api.records import project as records
 from api.safety import project as safety
 from api.settings import API_PREFIX, Settings
@@ -26,6 +27,8 @@ from api.web import (
     commands,
     context,
     dose,
+    hazard,
+    heat,
     headers,
     health,
     house,
@@ -40,6 +43,13 @@ from api.web import records as records_web
 
 BODY_LIMIT_BYTES = 1 << 20
 
+
+
+def _project_preset(connection: Connection, entry: dict) -> None:
+    presets.project(connection, entry)
+    preset_flags.preset_changed(connection, entry)
+
+
 # Which subject keeps which type of event up to date.
 PROJECTORS = MappingProxyType(
     {
@@ -47,6 +57,7 @@ PROJECTORS = MappingProxyType(
         for subject in (people, devices, presets, safety, records)
         for event_type in subject.EVENT_TYPES
     }
+    | dict.fromkeys(("preset.published", "preset.withdrawn"), _project_preset)
 )
 # Made by the server itself when it opens a location or enrols a tablet, and by nobody else.
 SERVER_ONLY = frozenset({"location.opened", "tablet.enrolled"})
@@ -54,6 +65,8 @@ SERVER_ONLY = frozenset({"location.opened", "tablet.enrolled"})
 _BLUEPRINTS = (
     health,
     dose,
+    hazard,
+    heat,
     tablets,
     session,
     sync,

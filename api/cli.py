@@ -7,6 +7,7 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 from api.errors import BadInput, DomainError
 from api.settings import Settings
@@ -72,6 +73,10 @@ def _parser() -> argparse.ArgumentParser:
     dose = command(commands, "dose", _dose, "evaluate a dose request: JSON in, JSON out")
     dose.add_argument("source", choices=["-"], help="- for standard input")
     dose.add_argument("--table", action="store_true", help="lines for people instead of JSON")
+    hazard = command(commands, "hazard", _hazard, "evaluate a hazard request: JSON in, JSON out")
+    hazard.add_argument("source", choices=["-"], help="- for standard input")
+    heat = command(commands, "heat", _heat, "simulate heat in tissue: JSON in, JSON out")
+    heat.add_argument("source", choices=["-"], help="- for standard input")
     verify = command(
         group("log", "the log of events"), "verify", _log_verify, "check every link and signature"
     )
@@ -139,22 +144,40 @@ def _serve(_options: argparse.Namespace) -> int:
     os.execv(command[0], command)
 
 
-def _dose(options: argparse.Namespace) -> int:
-    from api.dose import evaluate
-    from api.dose.table import as_lines
+def _answered(respond: Callable[[Any], dict], show: Callable[[dict], None]) -> int:
+    """Answer the request on standard input; a bad one is refused as the interface would."""
     from api.web.blueprint import read_json
     from api.web.problems import document
 
     try:
-        answer = evaluate.respond(read_json(sys.stdin.buffer.read()))
+        answer = respond(read_json(sys.stdin.buffer.read()))
     except DomainError as problem:
         _say(json.dumps(document(problem), ensure_ascii=False))
         return BAD_USAGE
-    if options.table:
-        print("\n".join(as_lines(answer)))
-    else:
-        _print_json(answer)
+    show(answer)
     return DONE
+
+
+def _dose(options: argparse.Namespace) -> int:
+    from api.dose import evaluate
+    from api.dose.table import as_lines
+
+    def show_lines(answer: dict) -> None:
+        print("\n".join(as_lines(answer)))
+
+    return _answered(evaluate.respond, show_lines if options.table else _print_json)
+
+
+def _hazard(_options: argparse.Namespace) -> int:
+    from api.dose.hazard import evaluate
+
+    return _answered(evaluate.respond, _print_json)
+
+
+def _heat(_options: argparse.Namespace) -> int:
+    from api.dose import heat
+
+    return _answered(heat.respond, _print_json)
 
 
 def _work(_options: argparse.Namespace) -> int:

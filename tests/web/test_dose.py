@@ -16,17 +16,40 @@ from tests.web.practice import IRRADIANCE_MEAN_W_CM2, SETTINGS
 def on_the_command_line(monkeypatch, capfd):
     """Return a function: bytes on standard input -> (exit code, standard output, error)."""
 
-    def run(data: bytes) -> tuple[int, str, str]:
+    def run(data: bytes, name: str = "dose") -> tuple[int, str, str]:
         monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(data)))
-        code = cli.main(["dose", "-"])
+        code = cli.main([name, "-"])
         out, err = capfd.readouterr()
         return code, out, err
 
     return run
 
 
-def _post(client, data: bytes):
-    return client.post(f"{API_PREFIX}/dose", data=data, content_type="application/json")
+def _post(client, data: bytes, name: str = "dose"):
+    return client.post(f"{API_PREFIX}/{name}", data=data, content_type="application/json")
+
+
+def test_a_hazard_is_answered_alike_in_both_places(client, on_the_command_line):
+    request = {"wavelength": "10.6 um", "exposure_time": "10 s", "emission": {"power": "10 W"}}
+    data = json.dumps(request).encode()
+    answer = _post(client, data, "hazard")
+    assert answer.status_code == 200
+    # 2.017 + log10(10): 10 W over 3.5 mm against 1000 W/m2.
+    density = answer.json["results"]["optical_density"]["value"]
+    assert density == pytest.approx(3.017, abs=5e-4)
+    code, out, err = on_the_command_line(data, "hazard")
+    assert (code, err) == (0, "")
+    assert json.loads(out) == answer.json
+
+
+def test_a_hazard_request_is_refused_alike_in_both_places(client, on_the_command_line):
+    data = json.dumps({"wavelength": "10.6 um", "emission": {"power": "10 W"}}).encode()
+    answer = _post(client, data, "hazard")
+    assert answer.status_code == 422
+    assert list(answer.json["errors"]) == ["exposure_time"]
+    code, out, err = on_the_command_line(data, "hazard")
+    assert (code, out) == (2, "")
+    assert json.loads(err)["errors"] == answer.json["errors"]
 
 
 def test_a_dose_is_answered_alike_in_both_places(client, on_the_command_line):

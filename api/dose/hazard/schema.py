@@ -18,7 +18,7 @@ def _quantity(path: str, *, required: bool = False) -> Quantity:
     return Quantity(table()["quantities"][path], required=required)
 
 
-class EmissionSchema(Strict):
+class HazardEmissionSchema(Strict):
     """A power, a train of pulses, or one pulse: the laser's greatest output."""
 
     power = _quantity("emission.power")
@@ -80,7 +80,7 @@ class HazardRequestSchema(Strict):
     exposure_time = _quantity("exposure_time")
     target = choice(TARGETS)
     edition = choice(EDITIONS)
-    emission = part(EmissionSchema, required=True)
+    emission = part(HazardEmissionSchema, required=True)
     beam = part(BeamSchema)
     lens = part(LensSchema)
     tip = part(TipSchema)
