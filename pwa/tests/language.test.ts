@@ -32,7 +32,7 @@ describe("the second language", () => {
   });
 
   it("says nothing in the first one's words by mistake", () => {
-    const same = [...first].filter(([path, said]) => second.get(path) === said && hasWord(said) && !SAME.has(said));
+    const same = [...first].filter(([path, said]) => second.get(path) === said && hasWord(said) && !SAME.has(said.replace(/ \d+$/, "")));
     expect(same).toEqual([]);
   });
 

@@ -35,9 +35,15 @@ async function run(work: () => Promise<void>): Promise<boolean> {
   }
 }
 
-export function words(error: unknown): string {
+/** What the server or the tablet refused: by its code, else in the words that came with it. */
+export function problemText(error: unknown): string {
   const { code, message } = error as { code?: string; message?: string };
+  return (t.problems as Readonly<Record<string, string>>)[code ?? ""] ?? message ?? String(error);
+}
+
+export function words(error: unknown): string {
+  const { code } = error as { code?: string };
   const known = code ? t.common.errors[code] : undefined;
   if (typeof known === "string") return known;
-  return (t.common.errors["other"] as (detail: string) => string)(message ?? String(error));
+  return (t.common.errors["other"] as (detail: string) => string)(problemText(error));
 }

@@ -1,13 +1,14 @@
 /** What every screen of the desk needs: words for a failure, and the stored papers. */
 import { recordPdf } from "../../sync/desk";
 import { t } from "../../text";
+import { problemText } from "../attempt";
 
 /** A refusal or a failure at the desk, in words. */
 export function deskWords(error: unknown): string {
-  const { code, status, message } = error as { code?: string; status?: number; message?: string };
+  const { code, status } = error as { code?: string; status?: number };
   if (code === "not_rendered_yet") return t.desk.notRendered;
   if (status === 403) return t.desk.notAllowed;
-  return t.desk.failed(message ?? String(error));
+  return t.desk.failed(problemText(error));
 }
 
 /** Open the stored PDF in a tab of its own, from where it is printed or saved. */

@@ -5,6 +5,7 @@ import { startTablet, takeDesk } from "../../session/state";
 import { deskSession, deskSignIn } from "../../sync/desk";
 import { enrol } from "../../sync/enrol";
 import { t } from "../../text";
+import { problemText } from "../attempt";
 import { OtherLanguages } from "../language";
 
 /** A browser that is neither an enrolled tablet nor signed in: set it up, or sign in at a desk. */
@@ -39,7 +40,7 @@ function Enrol() {
       await enrol(code.value.trim(), label.value.trim());
       await startTablet();
     } catch (error) {
-      wrong.value = t.door.enrol.failed((error as Error).message);
+      wrong.value = t.door.enrol.failed(problemText(error));
     } finally {
       busy.value = false;
     }
@@ -72,7 +73,7 @@ function DeskSignIn() {
       if (session) takeDesk(session as never);
     } catch (error) {
       const status = (error as { status?: number }).status;
-      wrong.value = status === 401 ? t.door.desk.wrong : t.door.desk.failed((error as Error).message);
+      wrong.value = status === 401 ? t.door.desk.wrong : t.door.desk.failed(problemText(error));
     } finally {
       busy.value = false;
     }

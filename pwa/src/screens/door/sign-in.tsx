@@ -7,16 +7,17 @@ import { enrolled, lostStorage, openCount, signIn, writing, type Who } from "../
 import { signInWithPin, type SignedIn } from "../../sync/people";
 import { t } from "../../text";
 import { LockTimer } from "./lock-timer";
+import { problemText } from "../attempt";
 import { OtherLanguages } from "../language";
 
 /** What went wrong with a PIN, in words. */
 export function pinWords(error: unknown): string {
-  const { code, attempts_left, until, message } = error as { code?: string; attempts_left?: number | null; until?: string | null; message?: string };
+  const { code, attempts_left, until } = error as { code?: string; attempts_left?: number | null; until?: string | null };
   if (code === "pin_wrong") return t.door.sign.wrong(attempts_left ?? null);
   if (code === "pin_locked") return until ? t.door.sign.locked(timeText(until)) : t.door.sign.disabled;
   if (code === "pin_unknown_offline") return t.door.sign.offlineUnknown;
   if (code === "part_missing") return `${t.common.partMissing}. ${t.common.partMissingMore}`;
-  return t.door.sign.failed(message ?? "");
+  return t.door.sign.failed(problemText(error));
 }
 
 /** Choose a person, give the PIN. A running timer can be stopped from here. */

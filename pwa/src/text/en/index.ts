@@ -5,6 +5,7 @@ import { courseWords } from "./course";
 import { deskWords } from "./desk";
 import { doseWords } from "./dose";
 import { drawingWords } from "./drawings";
+import { engineWords } from "./engine";
 import { entryWords } from "./entry";
 import { findingWords } from "./finding";
 import { formulaWords } from "./formulas";
@@ -31,6 +32,7 @@ export const english = {
   drawing: drawingWords,
   entry: entryWords,
   dose: doseWords,
+  engine: engineWords,
   results: resultWords,
   formulas: formulaWords,
   opening: openingWords,

@@ -2,5 +2,6 @@
 import type { FirstWords } from "../language";
 import { commonWords } from "./common";
 import { doorWords } from "./door";
+import { problemWords } from "./problems";
 
-export const firstSpanish: FirstWords = { common: commonWords, door: doorWords };
+export const firstSpanish: FirstWords = { common: commonWords, door: doorWords, problems: problemWords };

@@ -6,6 +6,7 @@ import { compareWords } from "./compare";
 import { deskWords } from "./desk";
 import { doseWords } from "./dose";
 import { drawingWords } from "./drawings";
+import { engineWords } from "./engine";
 import { entryWords } from "./entry";
 import { findingWords } from "./finding";
 import { formulaWords } from "./formulas";
@@ -32,6 +33,7 @@ export const spanish: OtherWords = {
   drawing: drawingWords,
   entry: entryWords,
   dose: doseWords,
+  engine: engineWords,
   results: resultWords,
   formulas: formulaWords,
   opening: openingWords,
