@@ -10,6 +10,7 @@ from api.records.departures import departures as departures_of
 from api.records.doses import differences
 from api.records.fold import fold
 from api.records.order import content_hash
+from api.records.preset_flags import preset_flags
 from api.records.versions import first_of_present_patient
 from api.storage import departures, documents, handpiece_uses, jobs, readers, record_index
 
@@ -31,6 +32,7 @@ def project(connection: Any, entry: Mapping[str, Any]) -> None:
     if all(known["event_id"] != entry["event_id"] for known in entries):
         entries.append(dict(entry))
     record = document(entries)
+    record["flags"] += preset_flags(connection, record)
     documents.put(
         connection,
         location_id,

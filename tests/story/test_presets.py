@@ -80,6 +80,7 @@ def test_a_preset_is_three_taps_from_today(two_tablets):
 def test_a_preset_is_found_by_a_value(two_tablets):
     page, _ = two_tablets
     page.get_by_test_id("preset-another").click()
+    page.get_by_test_id("plan-clear").click()
     page.get_by_test_id("preset-search").fill("3 W")
     expect(page.get_by_test_id("preset")).to_have_count(1)
     expect(page.get_by_test_id("preset")).to_contain_text(FRENUM)

@@ -116,7 +116,12 @@ class Practice:
         return made
 
     def signed_record(
-        self, tablet: TabletClient, *, chart_number: str = "C-1001", kind: str | None = None
+        self,
+        tablet: TabletClient,
+        *,
+        chart_number: str = "C-1001",
+        kind: str | None = None,
+        preset: dict | None = None,
     ) -> str:
         """Record a procedure of one pass on a tablet, sign it, and return its id, not yet sent."""
         person_id = tablet.person["person_id"]
@@ -171,7 +176,7 @@ class Practice:
                 "number": 1,
                 "settings": SETTINGS,
                 "verification_event_id": None,
-                "preset": None,
+                "preset": preset,
                 "changed_from_preset": False,
                 "spot_known": "label",
                 "focus": "focused",

@@ -5,58 +5,10 @@ import json
 import pytest
 
 from api.demo.tablet_client import Refused
+from tests.web.equipment import preset
 from tests.web.practice import IRRADIANCE_MEAN_W_CM2, ORIGIN, PASSWORD, SETTINGS
 
 SAME_ORIGIN = {"Origin": ORIGIN, "Sec-Fetch-Site": "same-origin"}
-DEVICE = {
-    "label": "Arm laser",
-    "maker": "Invented Works",
-    "model": "Test",
-    "serial": "1",
-    "wavelength": "10.6 um",
-    "laser_class": "4",
-    "delivery_part": "articulated arm",
-    "modes": ["continuous"],
-    "limits": {"average_power": {"max": "15 W"}},
-    "room_id": None,
-}
-TIP = {
-    "device_id": "laser-1",
-    "label": "Fine tip",
-    "kind": "focusing handpiece",
-    "spot_diameter": "0.25 mm",
-    "diameter_definition": "1/e2",
-    "spot_known": "label",
-    "working_distance": None,
-}
-
-
-def preset(practice, **more):
-    return {
-        "version": 1,
-        "name": "Frenum, fine",
-        "procedure_kind_id": "kind-1",
-        "device_id": "laser-1",
-        "handpiece_id": "tip-1",
-        "settings": SETTINGS,
-        "spot_known": "label",
-        "focus": "focused",
-        "coolant": "none",
-        "note": None,
-        "reviewed_by": practice.people["clinician"],
-        **more,
-    }
-
-
-@pytest.fixture
-def equipped(practice):
-    """The practice with a laser, a tip, a kind of procedure; returns (practice, dentist's desk)."""
-    desk = practice.desk("administrator")
-    desk.command("device.registered", "laser-1", DEVICE)
-    desk.command("handpiece.registered", "tip-1", TIP)
-    dentist = practice.desk("clinician")
-    dentist.command("procedure_kind.listed", "kind-1", {"text": "Frenectomy", "code": None})
-    return practice, dentist
 
 
 def exported(practice, form):

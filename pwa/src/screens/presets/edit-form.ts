@@ -69,5 +69,5 @@ export function wrongName(form: EditForm): string | null {
 /** Whether this would say anything that the version in force does not. */
 export function isNews(form: EditForm, content: Content, known: PresetDocument | null): boolean {
   if (known?.version == null || known.withdrawn || form.from_draft) return true;
-  return compared(known as Preset, content).some((one) => one.differs);
+  return compared(known as Preset, content).some((one) => one.differs && one.path !== "reviewed_by");
 }

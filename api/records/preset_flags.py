@@ -1,0 +1,66 @@
+"""Flags on a record about the presets it used; the values that were used stay what they are."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from api.storage import documents, preset_history, record_index
+
+WITHDRAWN, NOT_IN_FORCE = "preset_withdrawn", "preset_not_in_force"
+CODES = (WITHDRAWN, NOT_IN_FORCE)
+
+
+def preset_flags(connection: Any, record: Mapping[str, Any]) -> list[dict[str, str]]:
+    """Return a flag for each pass whose preset had been withdrawn, or had come second."""
+    flags = []
+    for one in record["passes"]:
+        preset = one.get("preset")
+        if not preset:
+            continue
+        used = f"Pass {one['number']}: version {preset['version']} of the preset “{preset['name']}”"
+        withdrawn = preset_history.withdrawn_before(
+            connection,
+            record["location_id"],
+            preset_id=preset["preset_id"],
+            version=preset["version"],
+            at=one["started_at"],
+        )
+        if withdrawn is not None:
+            text = f"{used} had been withdrawn on {withdrawn['at'][:10]}: {withdrawn['reason']}"
+            flags.append({"code": WITHDRAWN, "text": text, "event_id": one["event_id"]})
+        if preset.get("event_id") and preset_history.never_in_force(
+            connection,
+            record["location_id"],
+            preset_id=preset["preset_id"],
+            event_id=preset["event_id"],
+        ):
+            text = f"{used} was that of one tablet; another one with this number came into force."
+            flags.append({"code": NOT_IN_FORCE, "text": text, "event_id": one["event_id"]})
+    return flags
+
+
+def preset_changed(connection: Any, entry: Mapping[str, Any]) -> None:
+    """Look again at the records that used a preset, after something was said about it.
+
+    A withdrawal can arrive after the records that it concerns: it was made on a tablet without a
+    network, or they were.
+    """
+    location_id = entry["location_id"]
+    for record in documents.holding(
+        connection, location_id, "record", field="preset_id", value=entry["body"]["entity_id"]
+    ):
+        others = [one for one in record["flags"] if one["code"] not in CODES]
+        flags = [*others, *preset_flags(connection, record)]
+        if flags == record["flags"]:
+            continue
+        documents.put(
+            connection,
+            location_id,
+            "record",
+            record["record_id"],
+            {**record, "flags": flags},
+            position=entry["position"],
+            feed=documents.RECORDS,
+        )
+        summary = record_index.get(connection, location_id, record["record_id"])
+        codes = sorted({one["code"] for one in flags})
+        record_index.put(connection, location_id, {**(summary or {}), "flags": codes})

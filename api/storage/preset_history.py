@@ -1,0 +1,50 @@
+"""What became of a preset, for the records that used it."""
+
+from datetime import datetime
+from typing import Any
+
+from api.clock import parse_rfc3339
+from api.storage import documents
+from api.storage.engine import Connection
+
+
+def withdrawn_before(
+    connection: Connection, location_id: str, *, preset_id: str, version: int, at: str
+) -> dict[str, Any] | None:
+    """Return the first withdrawal {at, by, reason, version} of a version made before ``at``.
+
+    A preset is withdrawn with all versions up to the one that was in force; ``at`` is a moment in
+    RFC 3339. Moments are compared as the tablets' clocks had them. None where there is none.
+    """
+    moment = parse_rfc3339(at)
+    found = [
+        one
+        for one in _history(connection, location_id, preset_id, "withdrawals")
+        if one["version"] is not None
+        and one["version"] >= version
+        and parse_rfc3339(one["at"]) <= moment
+    ]
+    return min(found, key=_when, default=None)
+
+
+def never_in_force(
+    connection: Connection, location_id: str, *, preset_id: str, event_id: str
+) -> bool:
+    """Say whether a publication was put aside as a draft because it came second."""
+    drafts = (
+        one
+        for name in ("drafts", "set_aside")
+        for one in _history(connection, location_id, preset_id, name)
+    )
+    return any(one["event_id"] == event_id for one in drafts)
+
+
+def _when(withdrawal: dict[str, Any]) -> datetime:
+    return parse_rfc3339(withdrawal["at"])
+
+
+def _history(
+    connection: Connection, location_id: str, preset_id: str, name: str
+) -> list[dict[str, Any]]:
+    document = documents.get(connection, location_id, "preset", preset_id) or {}
+    return document.get(name) or []
