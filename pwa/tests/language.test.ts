@@ -1,3 +1,4 @@
+import { readdirSync, readFileSync } from "node:fs";
 import { afterEach, beforeAll, describe, expect, it, vi } from "vitest";
 import { allWords, decimalMark, firstSpoken, language, localNumbers, showLanguage, t } from "../src/text";
 import { english } from "../src/text/en";
@@ -78,4 +79,30 @@ describe("the language that is shown", () => {
       expect(decimalMark()).toBe(mark);
       expect(localNumbers("1.5 W, 0.2 mm. Then 3")).toBe(`1${mark}5 W, 0${mark}2 mm. Then 3`);
     });
+});
+
+describe("what is said by a code", () => {
+  const sources = (folder: string): string => {
+    const place = new URL(`../src/${folder}/`, import.meta.url);
+    return readdirSync(place).filter((name) => name.endsWith(".ts")).map((name) => readFileSync(new URL(name, place), "utf-8")).join("\n");
+  };
+  const codes = (text: string, form: RegExp): string[] => [...new Set([...text.matchAll(form)].map(([, code]) => code!))];
+
+  it("has words for every flag of a record", () => {
+    const found = codes(sources("session"), /flag\(\s*"([a-z_]+)"/g);
+    expect(found.length).toBeGreaterThan(20);
+    expect(found.filter((code) => !(code in english.notices.flags))).toEqual([]);
+  });
+  it("has words for everything that needs attention", () => {
+    const found = codes(sources("outbox"), /kind: "pause", code: "([a-z_]+)"/g);
+    expect(found.length).toBeGreaterThan(5);
+    expect(found.filter((code) => !(code in english.notices.attention))).toEqual([]);
+  });
+  it("has words for every command that a case refuses", () => {
+    const found = codes(sources("session"), /new Refused\("([a-z_]+)"/g);
+    expect(found.length).toBeGreaterThan(8);
+    // The settings' own refusal is made of the engine's sentences.
+    const known: object = { ...english.notices.commands, ...firstEnglish.problems, settings: "" };
+    expect(found.filter((code) => !(code in known))).toEqual([]);
+  });
 });

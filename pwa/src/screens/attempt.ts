@@ -1,6 +1,6 @@
 /** Runs what may fail and keeps the sentence about it for the screen. */
 import { signal } from "@preact/signals";
-import { t } from "../text";
+import { language, t } from "../text";
 
 export const trouble = signal<string | null>(null);
 export const busy = signal(false);
@@ -35,10 +35,16 @@ async function run(work: () => Promise<void>): Promise<boolean> {
   }
 }
 
-/** What the server or the tablet refused: by its code, else in the words that came with it. */
+/**
+ * What the server or the tablet refused, in the language shown: by its code, else as it came. In
+ * English it is said as it came, which may be more exact than what one code says.
+ */
 export function problemText(error: unknown): string {
-  const { code, message } = error as { code?: string; message?: string };
-  return (t.problems as Readonly<Record<string, string>>)[code ?? ""] ?? message ?? String(error);
+  const { code = "", message } = error as { code?: string; message?: string };
+  const came = message ?? String(error);
+  if (language() === "en") return came;
+  const said = { ...t.problems, ...t.notices?.commands } as Readonly<Record<string, string>>;
+  return said[code] ?? came;
 }
 
 export function words(error: unknown): string {

@@ -30,7 +30,7 @@ export function ReadBack({ record }: { record: RecordDocument }) {
         {record.outcome ? (
           <><h2>{f.outcome}</h2><Facts rows={(["haemostasis", "specimens", "sutures", "complications", "instructions"] as const).map((key) => [t.case[key], record.outcome?.[key]])} /></>
         ) : null}
-        {record.flags.length > 0 ? <Notice shape="warn" id="record-flags"><strong>{t.records.flags}</strong>{record.flags.map((x) => <p key={x.code + x.event_id} class="small">{x.text}</p>)}</Notice> : null}
+        {record.flags.length > 0 ? <Notice shape="warn" id="record-flags"><strong>{t.records.flags}</strong>{record.flags.map((x) => <p key={x.code + x.event_id} class="small">{(t.notices.flags as Readonly<Record<string, string>>)[x.code] ?? x.text}</p>)}</Notice> : null}
       </section>
     </div>
   );

@@ -96,8 +96,6 @@ export const courseWords = {
     photograph: (caption: string) => (caption ? `Photograph: ${caption}` : "Photograph"),
   },
   timer: {
-    unkept: "The running time could not be written down on this tablet. Stop it here: a reload would lose it.",
     decideFirst: "A timed stretch waits: add it or drop it first.",
-    tryAgain: "Write it down now",
   },
 } as const;

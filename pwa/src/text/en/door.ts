@@ -48,6 +48,8 @@ export const doorWords = {
     title: "Laser-on time",
     pass: (n: number) => `Open case, pass ${n}`,
     sum: (s: string) => `${s} timed while locked, kept until somebody signs in`,
+    unkept: "The running time could not be written down on this tablet. Stop it here: a reload would lose it.",
+    tryAgain: "Write it down now",
     start: "Start timing",
     stop: "Stop timing",
   },

@@ -14,6 +14,7 @@ import { listWords } from "./lists";
 import { openingWords } from "./opening";
 import { movingWords } from "./moving";
 import { photographWords } from "./photographs";
+import { noticeWords } from "./notices";
 import { planWords } from "./plan";
 import { practiceWords } from "./practice";
 import { presetWords } from "./presets";
@@ -42,6 +43,7 @@ export const english = {
   practice: practiceWords,
   presets: presetWords,
   procedures: procedureWords,
+  notices: noticeWords,
   records: recordWords,
   finding: findingWords,
   history: historyWords,

@@ -98,8 +98,6 @@ export const courseWords: Shape<typeof english> = {
     photograph: (caption) => (caption ? `Fotografía: ${caption}` : "Fotografía"),
   },
   timer: {
-    unkept: "El tiempo en marcha no se pudo anotar en esta tableta. Párelo aquí: al recargar se perdería.",
     decideFirst: "Hay un tiempo en espera: añádalo o descártelo antes.",
-    tryAgain: "Anotarlo ahora",
   },
 };

@@ -51,6 +51,8 @@ export const doorWords: Shape<typeof english> = {
     title: "Tiempo de láser",
     pass: (n) => `Caso abierto, pasada ${n}`,
     sum: (s) => `${s} cronometrados con la tableta bloqueada; se guardan hasta que alguien entre`,
+    unkept: "El tiempo en marcha no se pudo anotar en esta tableta. Párelo aquí: al recargar se perdería.",
+    tryAgain: "Anotarlo ahora",
     start: "Empezar a contar",
     stop: "Parar de contar",
   },

@@ -15,6 +15,7 @@ import { listWords } from "./lists";
 import { openingWords } from "./opening";
 import { movingWords } from "./moving";
 import { photographWords } from "./photographs";
+import { noticeWords } from "./notices";
 import { planWords } from "./plan";
 import { practiceWords } from "./practice";
 import { presetWords } from "./presets";
@@ -43,6 +44,7 @@ export const spanish: OtherWords = {
   practice: practiceWords,
   presets: presetWords,
   procedures: procedureWords,
+  notices: noticeWords,
   records: recordWords,
   finding: findingWords,
   history: historyWords,

@@ -25,7 +25,7 @@ export const problemWords: Shape<typeof english> = {
   person_unknown: "Aquí no existe esa persona.",
   record_unknown: "Aquí no existe ese registro.",
   record_void: "Este registro está anulado.",
-  not_ended: "Solo se puede firmar un registro terminado y sin firmar.",
+  not_ended: "Esto solo es posible con una intervención terminada y sin firmar.",
   not_signed: "Este registro no está firmado.",
   not_rendered_yet: "El documento se está haciendo. Inténtelo de nuevo en un momento.",
   signer_not_author: "Solo puede firmar la persona que ha entrado.",
