@@ -89,7 +89,7 @@ describe("what is said by a code", () => {
   const codes = (text: string, form: RegExp): string[] => [...new Set([...text.matchAll(form)].map(([, code]) => code!))];
 
   it("has words for every flag of a record", () => {
-    const found = codes(sources("session"), /flag\(\s*"([a-z_]+)"/g);
+    const found = codes(sources("session"), /(?:flag\(|note\(draft,)\s*"([a-z_]+)"/g);
     expect(found.length).toBeGreaterThan(20);
     expect(found.filter((code) => !(code in english.notices.flags))).toEqual([]);
   });

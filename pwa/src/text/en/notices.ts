@@ -15,7 +15,7 @@ export const noticeWords = {
     erased: "The content of an entry was erased.",
     eyewear_missing: "There was less eyewear than heads.",
     handover_from_another: "Whoever handed over was not in that role.",
-    handpiece_of_another_device: "The record’s handpiece is another laser’s.",
+    handpiece_of_another_device: "A handpiece is another laser’s.",
     laser_on_unreadable: "A laser-on time cannot be read.",
     opened_twice: "The procedure was opened more than once.",
     opening_missing: "The event that opened this record is missing.",
@@ -54,6 +54,8 @@ export const noticeWords = {
     elsewhere: "Sign on the tablet that recorded the procedure.",
     not_movable: "This record cannot be moved.",
     same_patient: "That is the patient it already belongs to.",
+    not_clinician: "Only a clinician does this.",
+    same_picture: "This photograph is in the record already.",
     void: "This record is void already.",
   },
 } as const;

@@ -17,7 +17,7 @@ export const noticeWords: Shape<typeof english> = {
     erased: "El contenido de una entrada fue borrado.",
     eyewear_missing: "Había menos gafas de protección que cabezas.",
     handover_from_another: "Quien entregó no tenía esa función.",
-    handpiece_of_another_device: "La pieza de mano del registro es de otro láser.",
+    handpiece_of_another_device: "Una pieza de mano es de otro láser.",
     laser_on_unreadable: "Un tiempo de emisión no se puede leer.",
     opened_twice: "La intervención se abrió más de una vez.",
     opening_missing: "Falta el suceso que abrió este registro.",
@@ -56,6 +56,8 @@ export const noticeWords: Shape<typeof english> = {
     elsewhere: "Firme en la tableta que registró la intervención.",
     not_movable: "Este registro no se puede mover.",
     same_patient: "Ya pertenece a ese paciente.",
+    not_clinician: "Esto solo lo hace un profesional clínico.",
+    same_picture: "Esta fotografía ya está en el registro.",
     void: "Este registro ya está anulado.",
   },
 };
