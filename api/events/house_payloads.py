@@ -48,6 +48,17 @@ class DeviceRegistered(shapes.Payload):
     room_id = shapes.ident(optional=True)
 
 
+class HandpieceOptics(shapes.Payload):
+    """What its maker or a measurement says of lens, waist or bore, by the names of a dose request."""
+
+    focal_length = shapes.quantity(optional=True)
+    beam_diameter_at_lens = shapes.quantity(optional=True)
+    beam_quality_m2 = shapes.decimal(optional=True)
+    waist_diameter = shapes.quantity(optional=True)
+    bore_diameter = shapes.quantity(optional=True)
+    full_divergence = shapes.quantity(optional=True)
+
+
 class HandpieceRegistered(shapes.Payload):
     device_id = shapes.ident()
     label = shapes.text()
@@ -57,6 +68,7 @@ class HandpieceRegistered(shapes.Payload):
     spot_known = shapes.one_of(*SPOT_KNOWN)
     working_distance = shapes.quantity(optional=True)
     use_limit = shapes.whole(optional=True, least=1)
+    optics = shapes.part(HandpieceOptics, optional=True)
 
 
 class ProcedureKindListed(shapes.Payload):

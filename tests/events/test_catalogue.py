@@ -74,6 +74,11 @@ WHOLE = {
         "spot_known": "label",
         "working_distance": None,
         "use_limit": 20,
+        "optics": {
+            "focal_length": "100 mm",
+            "beam_diameter_at_lens": "6 mm",
+            "beam_quality_m2": "1.1",
+        },
     },
     "procedure_kind.listed": {
         "text": "Frenectomy",
