@@ -8,7 +8,8 @@ WATCH = """() => {
   window.taps = [];
   new PerformanceObserver((list) => {
     for (const entry of list.getEntries()) {
-      if (["click", "pointerup", "pointerdown"].includes(entry.name)) window.taps.push(entry.duration);
+      const finger = ["click", "pointerup", "pointerdown"].includes(entry.name);
+      if (finger) window.taps.push(entry.duration);
     }
   }).observe({ type: "event", durationThreshold: 16, buffered: true });
 }"""
@@ -17,7 +18,8 @@ WATCH = """() => {
 SEEN = """([selector, before]) => {
   window.seen = new Promise((done) => {
     let tapped = 0;
-    addEventListener("pointerup", () => { tapped = performance.now(); }, { capture: true, once: true });
+    const note = () => { tapped = performance.now(); };
+    addEventListener("pointerup", note, { capture: true, once: true });
     const look = () => {
       const text = document.querySelector(selector)?.textContent ?? null;
       if (tapped === 0 || text === before) return requestAnimationFrame(look);
@@ -26,6 +28,10 @@ SEEN = """([selector, before]) => {
     look();
   });
 }"""
+
+# Two frames: the entries of a tap are handed over after the frame they measured.
+SETTLED = """() => new Promise((done) =>
+  requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(done, 30))))"""
 
 
 def watch(page: Page, *, slow_down: float) -> None:
@@ -50,6 +56,5 @@ def tap(page: Page, control: str, shows: str | None = None) -> tuple[float, floa
         page.evaluate(SEEN, [selector, before])
     page.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
     seen = page.evaluate("() => window.seen") if shows is not None else None
-    # Two frames: the entries of a tap are handed over after the frame they measured.
-    page.evaluate("() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(done, 30))))")
+    page.evaluate(SETTLED)
     return max([16.0, *page.evaluate("() => window.taps")]), seen

@@ -15,8 +15,8 @@ export interface Running {
 export const running = signal<Running | null>(null);
 /** True when it was found running after a reload or a crash: nobody watched it. */
 export const cameBack = signal(false);
-/** True while what runs could not be written down: it lives in this page only, and the screen says so. */
-export const unkept = signal(false);
+/** Whether what stands is written down. What is not lives in this page only, and the screen says so. */
+export const kept = signal<"yes" | "saving" | "no">("yes");
 
 /** Read back what ran; called at start, before anything can be timed anew. */
 export async function loadTimer(): Promise<void> {
@@ -49,12 +49,12 @@ export function clearTimer(): void {
   keep();
 }
 
-/** Write down what stands; once more where that failed, and said as long as it has not worked. */
+/** Write down what stands; pressed again where that failed. */
 export function keep(): void {
   const now = running.value;
-  putLive("timer", now).then(
-    () => { if (running.value === now) unkept.value = false; },
-    () => { if (running.value === now) unkept.value = now !== null; });
+  const told = (how: "yes" | "no") => () => { if (running.value === now) kept.value = how; };
+  kept.value = "saving";
+  putLive("timer", now).then(told("yes"), told("no"));
 }
 
 function elapsedMs(timer: Running, now_ms: number): number {

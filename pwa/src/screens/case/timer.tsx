@@ -5,7 +5,7 @@ import { addLaserTime, withdraw } from "../../session/commands";
 import { openPause, resumeCase } from "../../session/commands_case";
 import type { RecordDocument, RecordPass } from "../../session/fold";
 import { writing } from "../../session/state";
-import { cameBack, clearTimer, elapsed, holdTimer, keep, running, startTimer, unkept, type Running } from "../../session/timer";
+import { cameBack, clearTimer, elapsed, holdTimer, keep, kept, running, startTimer, type Running } from "../../session/timer";
 import { t } from "../../text";
 import { attempt, busy } from "../attempt";
 import { href } from "../route";
@@ -38,9 +38,9 @@ export function LaserBar({ record, pass }: { record: RecordDocument; pass: Recor
     <div class={ticking ? "foot laser running" : "foot laser"}>
       <div class="laser-time">
         <span class="setting" data-testid="laser-time">{timer ? elapsed(timer, now.value) : round(pass.laser_on_s)}<span class="unit-text"> s</span></span>
-        <span class="small" role="status">{ticking && unkept.value ? null : ticking ? t.case.started : elsewhere ? <a href={href("case", running.value!.record_id)}>{t.case.timerElsewhere}</a> : `${t.case.pass(pass.number)}, ${t.case.laserOn}`}</span>
+        <span class="small" role="status">{ticking && kept.value === "no" ? null : ticking ? t.case.started : elsewhere ? <a href={href("case", running.value!.record_id)}>{t.case.timerElsewhere}</a> : `${t.case.pass(pass.number)}, ${t.case.laserOn}`}</span>
       </div>
-      {ticking && unkept.value ? <Unkept /> : null}
+      {ticking && kept.value === "no" ? <Unkept /> : null}
       {ticking
         ? <Press id="laser-stop" kind="main" large disabled={busy.value} onPress={stop}><Glyph shape="off" />{t.case.stop}</Press>
         : <Press id="laser-start" kind="main" large disabled={!writing.value || busy.value || elsewhere} onPress={start}><Glyph shape="on" />{t.case.start}</Press>}
@@ -51,8 +51,8 @@ export function LaserBar({ record, pass }: { record: RecordDocument; pass: Recor
 /** The start could not be written down: it is said, not hoped. */
 function Unkept() {
   return (
-    <p class="small strong unkept" role="alert" data-testid="timer-unkept"><Glyph shape="warn" /> {t.course.timer.unkept}{" "}
-      <Press id="timer-keep-start" kind="quiet" onPress={keep}>{t.course.timer.tryAgain}</Press></p>
+    <p class="small strong unkept" role="alert" data-testid="timer-unkept"><Glyph shape="warn" /> {t.door.timer.unkept}{" "}
+      <Press id="timer-keep-start" kind="quiet" onPress={keep}>{t.door.timer.tryAgain}</Press></p>
   );
 }
 

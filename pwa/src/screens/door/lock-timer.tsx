@@ -1,9 +1,9 @@
 import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
-import { Glyph, Press } from "../../parts/basics";
+import { Glyph, Notice, Press } from "../../parts/basics";
 import { atWork } from "../../session/atwork";
 import { writing } from "../../session/state";
-import { elapsed, holdTimer, running, startTimer } from "../../session/timer";
+import { elapsed, holdTimer, keep, kept, running, startTimer } from "../../session/timer";
 import { t } from "../../text";
 
 /**
@@ -28,7 +28,9 @@ export function LockTimer() {
       {number === null ? null : <p>{t.door.timer.pass(number)}</p>}
       {timer ? <p class="setting" data-testid="lock-time">{elapsed(timer, now.value)}<span class="unit-text"> s</span></p> : null}
       {ticking ? <p class="strong" role="status">{t.door.sign.timerRuns}</p> : null}
-      {timer && !ticking ? <p role="status">{t.door.timer.sum(`${elapsed(timer, 0)} s`)}</p> : null}
+      {timer && kept.value === "no" ? <Notice shape="warn" id="lock-unkept" live><p>{t.door.timer.unkept}</p>
+        <Press id="lock-keep" onPress={keep}>{t.door.timer.tryAgain}</Press></Notice> : null}
+      {timer && !ticking && kept.value !== "no" ? <p role="status" data-testid="lock-kept">{kept.value === "yes" ? t.door.timer.sum(`${elapsed(timer, 0)} s`) : t.common.saved.saving}</p> : null}
       {ticking
         ? <Press id="lock-stop" kind="main" large wide onPress={() => holdTimer(Date.now())}><Glyph shape="off" />{t.door.timer.stop}</Press>
         : <Press id="lock-start" kind="main" large wide disabled={!writing.value} onPress={() => startTimer(place.record_id, place.pass_id, Date.now())}><Glyph shape="on" />{t.door.timer.start}</Press>}

@@ -1,0 +1,228 @@
+"""A case at the chair: pauses, hand-over, corrections, the lock screen, several cases at once."""
+
+import json
+import sqlite3
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.story import acts
+
+OPERATOR, ASSISTANT, OTHER_DENTIST = "placeholder", "dummyfield", "samplewright"
+PHONE = {"width": 390, "height": 844}
+
+
+def begin(tablet: Page, server, *, chart: str, label: str) -> None:
+    """A case with a time-out and its first pass, opened without a network."""
+    acts.enrol(tablet, server.new_code(), label)
+    acts.sign_in(tablet, ASSISTANT)
+    tablet.get_by_test_id("lock").click()
+    acts.sign_in(tablet, OPERATOR)
+    tablet.evaluate("() => navigator.serviceWorker.ready.then(() => true)")
+    tablet.context.set_offline(True)
+    acts.plan_from_preset(tablet, "Frenum, fine")
+    acts.open_case(tablet, chart=chart, initials="QX")
+    acts.answer_timeout(tablet)
+    tablet.get_by_test_id("pass-start").click()
+    expect(tablet.get_by_test_id("case-pass")).to_contain_text("1")
+
+
+def server_record(server, tablet: Page, chart: str) -> dict:
+    """The record once all of it is on the server, from the server's own document."""
+    tablet.context.set_offline(False)
+    expect(tablet.get_by_test_id("saved-state").first).to_contain_text(
+        "On the server", timeout=30_000
+    )
+    path = Path(server.environment["DOSEBOOK_DATA"]) / "dosebook.sqlite3"
+    with sqlite3.connect(path) as database:
+        rows = database.execute("SELECT body FROM document WHERE kind = 'record'").fetchall()
+    found = [json.loads(text) for (text,) in rows]
+    return next(one for one in found if (one["patient"] or {}).get("chart_number") == chart)
+
+
+def entry(tablet: Page, text: str):
+    return tablet.get_by_test_id("entry").filter(has_text=text)
+
+
+@pytest.mark.parametrize("size", [None, PHONE], ids=["tablet", "phone"])
+def test_pause_hand_over_and_protection_are_part_of_the_record(server, tablet: Page, size):
+    if size:
+        tablet.set_viewport_size(size)
+    chart = f"9060{1 if size else 2}"
+    begin(tablet, server, chart=chart, label=f"Tablet {chart}")
+    acts.add_time(tablet, "6", "estimate")
+    tablet.get_by_test_id("case-protection").click()
+    tablet.get_by_test_id("worn-label-0").fill("Goggles 3")
+    tablet.get_by_test_id("worn-density-0").fill("5,5")
+    expect(tablet.get_by_test_id("eyewear-missing")).to_be_visible()
+    tablet.get_by_test_id("worn-label-1").fill("Patient shield 1")
+    expect(tablet.get_by_test_id("eyewear-missing")).to_have_count(0)
+    tablet.get_by_test_id("evacuator").fill("on, nozzle 4 cm from the site")
+    tablet.get_by_test_id("protection-save").click()
+    expect(tablet.get_by_test_id("protection-done")).to_be_visible()
+
+    tablet.get_by_test_id("case-pause").click()
+    tablet.get_by_test_id("pause-for-rest").click()
+    expect(tablet.get_by_test_id("paused")).to_contain_text("Patient needs a break")
+    tablet.get_by_test_id("pause-resume").click()
+    expect(tablet.get_by_test_id("paused")).to_have_count(0)
+
+    # A note half written by one person does not cross to the next.
+    tablet.get_by_test_id("case-notes").click()
+    tablet.get_by_test_id("note").fill("half a sentence of the dentist")
+    tablet.get_by_test_id("case-back").click()
+    tablet.get_by_test_id("case-hand-over").click()
+    who = acts.person(ASSISTANT)
+    tablet.get_by_test_id("hand-over-to").get_by_text(who["display_name"]).click()
+    tablet.get_by_test_id("hand-over-lock").click()
+    acts.sign_in(tablet, ASSISTANT)
+    expect(tablet.get_by_test_id("case-patient")).to_contain_text(chart)
+    tablet.get_by_test_id("case-notes").click()
+    expect(tablet.get_by_test_id("note")).to_have_value("")
+    tablet.get_by_test_id("note").fill("written by the assistant")
+    tablet.get_by_test_id("note-add").click()
+    expect(tablet.get_by_test_id("notes")).to_contain_text("written by the assistant")
+    tablet.get_by_test_id("lock").click()
+    acts.sign_in(tablet, OPERATOR)
+    tablet.get_by_test_id("case-back").click()
+    tablet.get_by_test_id("case-hand-over").click()
+    tablet.get_by_test_id("hand-over-role-operator").check()
+    tablet.get_by_test_id("hand-over-to").get_by_text(
+        acts.person(OTHER_DENTIST)["display_name"]
+    ).click()
+    tablet.get_by_test_id("hand-over-go").click()
+    tablet.get_by_test_id("power-plus").click()
+    expect(tablet.get_by_test_id("case-pass")).to_contain_text("2")
+
+    record = server_record(server, tablet, chart)
+    assert record["flags"] == []
+    assert [one["role"] for one in record["handovers"]] == ["recorder", "operator"]
+    assert len(record["pauses"]) == 1
+    assert record["pauses"][0]["to_at"] is not None
+    protection = record["protection"]
+    assert protection["heads"] == 2
+    assert [one["label"] for one in protection["eyewear"]] == ["Goggles 3", "Patient shield 1"]
+    assert protection["eyewear"][0]["optical_density"] == "5.5"
+    first, second = record["passes"]
+    assert first["operator_id"] != second["operator_id"] == record["operator_id"]
+    by = {one["text"]: one["by"] for one in record["notes"]}
+    assert by["written by the assistant"] == record["handovers"][0]["to_id"]
+
+
+def test_an_entry_is_put_right_and_both_stay_in_the_history(server, tablet: Page):
+    begin(tablet, server, chart="90611", label="Tablet C")
+    acts.add_time(tablet, "12.5", "device-counter")
+    tablet.get_by_test_id("case-entries").click()
+    entry(tablet, "12.5").get_by_role("button", name="Correct").click()
+    expect(tablet.get_by_test_id("time-seconds")).to_have_value("12.5")
+    expect(tablet.get_by_test_id("correct-save")).to_be_disabled()
+    tablet.get_by_test_id("time-seconds").fill("13,5")
+    tablet.get_by_test_id("correct-save").click()
+    expect(entry(tablet, "13.5").get_by_test_id("entry-was")).to_contain_text("12.5")
+
+    entry(tablet, "Pass 1").get_by_role("button", name="Correct").click()
+    tablet.get_by_test_id("correct-power").fill("2.5")
+    tablet.get_by_test_id("correct-save").click()
+    expect(entry(tablet, "Pass 1").get_by_test_id("entry-now")).to_contain_text("2.5")
+    tablet.get_by_test_id("undo").click()
+    expect(entry(tablet, "Pass 1").get_by_test_id("entry-now")).not_to_contain_text("2.5")
+
+    entry(tablet, "90611").get_by_role("button", name="Correct").click()
+    expect(tablet.get_by_test_id("site")).to_have_value("upper lip, midline")
+    tablet.get_by_test_id("site").fill("lower lip, midline")
+    tablet.get_by_test_id("correct-save").click()
+    expect(tablet.get_by_test_id("case-patient")).to_contain_text("lower lip")
+
+    entry(tablet, "13.5").get_by_role("button", name="Take back").click()
+    expect(tablet.get_by_test_id("take-back-now")).to_be_disabled()
+    tablet.get_by_test_id("take-back-reason").fill("belongs to another pass")
+    tablet.get_by_test_id("take-back-now").click()
+    expect(tablet.get_by_test_id("entry-back")).to_have_count(1)
+    record = server_record(server, tablet, "90611")
+    assert record["flags"] == []
+    assert record["site"] == "lower lip, midline"
+    assert record["passes"][0]["laser_on"] == []
+    # The time and its correction, the pass with its correction taken back, the opening twice.
+    types = [one["type"] for one in record["history"]]
+    assert types.count("laser.emitted") == 2
+    assert types.count("pass.started") == 2
+    assert types.count("procedure.opened") == 2
+    assert types.count("entry.withdrawn") == 2
+
+
+def test_timing_goes_on_over_lock_and_reload_and_shows_no_patient(server, tablet: Page):
+    begin(tablet, server, chart="90621", label="Tablet L")
+    tablet.get_by_test_id("laser-start").click()
+    tablet.get_by_test_id("lock").click()
+    expect(tablet.get_by_test_id("lock-stop")).to_be_visible()
+    content = tablet.content()
+    assert "90621" not in content
+    assert "upper lip" not in content
+    tablet.get_by_test_id("lock-stop").click()
+    expect(tablet.get_by_test_id("lock-kept")).to_contain_text("kept")
+    first = float(tablet.get_by_test_id("lock-time").inner_text().split()[0])
+    # A second stretch of the same pass is added to the first.
+    tablet.get_by_test_id("lock-start").click()
+    tablet.get_by_test_id("lock-stop").click()
+    expect(tablet.get_by_test_id("lock-kept")).to_contain_text("kept")
+    tablet.reload()
+    expect(tablet.get_by_test_id("lock-time")).to_be_visible()
+    both = float(tablet.get_by_test_id("lock-time").inner_text().split()[0])
+    assert both >= first
+    acts.sign_in(tablet, OPERATOR)
+    tablet.get_by_test_id("timer-keep").click()
+    expect(tablet.get_by_test_id("pass-time")).to_contain_text("timer")
+    # Running at a reload: nobody watched it, so it is an estimate.
+    tablet.get_by_test_id("laser-start").click()
+    tablet.reload()
+    expect(tablet.get_by_test_id("lock-stop")).to_be_visible()
+    acts.sign_in(tablet, OPERATOR)
+    tablet.get_by_test_id("laser-stop").click()
+    tablet.get_by_test_id("timer-keep").click()
+    expect(tablet.get_by_test_id("pass-time")).to_contain_text("estimate")
+    record = server_record(server, tablet, "90621")
+    assert [one["source"] for one in record["passes"][0]["laser_on"]] == ["timer", "estimate"]
+    assert record["passes"][0]["laser_on"][0]["seconds"] == pytest.approx(both)
+
+
+def test_a_start_that_cannot_be_written_down_is_said(server, tablet: Page):
+    begin(tablet, server, chart="90631", label="Tablet W")
+    tablet.evaluate("""() => {
+      const put = IDBObjectStore.prototype.put;
+      window.mend = () => { IDBObjectStore.prototype.put = put; };
+      IDBObjectStore.prototype.put = function (...given) {
+        if (this.name === "live") throw new DOMException("full", "QuotaExceededError");
+        return put.apply(this, given);
+      };
+    }""")
+    tablet.get_by_test_id("laser-start").click()
+    expect(tablet.get_by_test_id("timer-unkept")).to_be_visible()
+    expect(tablet.get_by_test_id("laser-stop")).to_be_enabled()
+    tablet.evaluate("() => window.mend()")
+    tablet.get_by_test_id("timer-keep-start").click()
+    expect(tablet.get_by_test_id("timer-unkept")).to_have_count(0)
+    tablet.get_by_test_id("laser-stop").click()
+    expect(tablet.get_by_test_id("pass-time")).to_contain_text("timer")
+
+
+def test_two_cases_are_open_at_once_and_keep_apart(server, tablet: Page):
+    begin(tablet, server, chart="90641", label="Tablet T")
+    tablet.get_by_test_id("laser-start").click()
+    tablet.get_by_test_id("case-leave").click()
+    tablet.get_by_test_id("start-preset").first.click()
+    tablet.get_by_test_id("plan-use").click()
+    # People and room come from the last case, nothing about its patient does.
+    expect(tablet.get_by_test_id("taken-over")).to_be_visible()
+    for field in ("chart-number", "second-identifier", "site", "indication", "anaesthesia"):
+        assert tablet.get_by_test_id(field).input_value() == ""
+    acts.open_case(tablet, chart="90642", initials="QY")
+    acts.answer_timeout(tablet)
+    tablet.get_by_test_id("pass-start").click()
+    expect(tablet.get_by_test_id("laser-start")).to_be_disabled()
+    tablet.get_by_test_id("case-leave").click()
+    expect(tablet.get_by_test_id("open-case")).to_have_count(2)
+    tablet.get_by_test_id("open-case").filter(has_text="90641").get_by_role("button").click()
+    tablet.get_by_test_id("laser-stop").click()
+    expect(tablet.get_by_test_id("pass-time")).to_contain_text("timer")
+    expect(tablet.get_by_test_id("case-patient")).to_contain_text("90641")
