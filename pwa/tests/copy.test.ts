@@ -4,7 +4,6 @@ import { beforeEach, describe, expect, it, vi } from "vitest";
 import { copyRows, lastCopied, readCopy } from "../src/copy/copy";
 import { fromLines, toLine } from "../src/copy/lines";
 import { append } from "../src/outbox/append";
-import { strictly } from "../src/outbox/database";
 import { getLive, putLive } from "../src/outbox/live";
 import { readEvents } from "../src/outbox/read";
 import { bringBackHouse, bringBackKeys, waitsForPin } from "../src/outbox/restore";
