@@ -69,8 +69,9 @@ function wrongIn(record: RecordDocument, to: { chart_number: string; second_iden
   if (!reason.trim()) wrong.reason = t.moving.needed;
   if (record.patient && samePatient(record.patient, to)) wrong.chart_number = t.moving.same;
   // The reason stays under the old number, where the right patient must not be named.
-  const said = ` ${plainWords(reason)} `;
-  const names = [to.chart_number, to.second_identifier].map((one) => plainWords(one)).filter(Boolean);
+  const bare = (text: string) => plainWords(text).replace(/[^\p{L}\p{N}]+/gu, " ").trim();
+  const said = ` ${bare(reason)} `;
+  const names = [to.chart_number, to.second_identifier].map(bare).filter(Boolean);
   if (names.some((one) => said.includes(` ${one} `))) wrong.reason = t.moving.reasonNames;
   return wrong;
 }
