@@ -1,4 +1,4 @@
-"""A tablet whose browser lost its whole IndexedDB: everything comes back with a PIN, offline too."""
+"""A tablet whose browser lost its whole IndexedDB: all comes back with a PIN, offline too."""
 
 from playwright.sync_api import Page, expect
 
