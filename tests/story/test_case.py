@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.story import acts
+from tests.story import acts, looking
 
 OPERATOR, ASSISTANT, OTHER_DENTIST = "placeholder", "dummyfield", "samplewright"
 PHONE = {"width": 390, "height": 844}
@@ -226,3 +226,53 @@ def test_two_cases_are_open_at_once_and_keep_apart(server, tablet: Page):
     tablet.get_by_test_id("laser-stop").click()
     expect(tablet.get_by_test_id("pass-time")).to_contain_text("timer")
     expect(tablet.get_by_test_id("case-patient")).to_contain_text("90641")
+
+
+def test_what_is_pressed_at_the_chair_is_20_mm_on_three_kinds_of_glass(server, tablet: Page):
+    begin(tablet, server, chart="90651", label="Tablet S")
+    acts.add_time(tablet, "5", "estimate")
+    tablet.get_by_test_id("power-plus").click()
+    expect(tablet.get_by_test_id("again-1")).to_be_visible()
+    # 96 px an inch as CSS defines, 132 and 160 as tablets and telephones have them.
+    for px_per_inch in (96, 132, 160):
+        px_per_mm = px_per_inch / 25.4
+        tablet.evaluate(
+            "(mm) => document.documentElement.style.setProperty('--mm', `${mm}px`)", px_per_mm
+        )
+
+        def small(control: str, least: float = 20 * px_per_mm) -> bool:
+            box = tablet.get_by_test_id(control).bounding_box()
+            return min(box["width"], box["height"]) < least - 0.5
+
+        for control in ("power-minus", "power-plus", "again-1", "laser-start"):
+            assert not small(control), (control, px_per_inch)
+        tablet.get_by_test_id("laser-start").click()
+        assert not small("laser-stop"), px_per_inch
+        tablet.get_by_test_id("lock").click()
+        assert not small("lock-stop"), px_per_inch
+        tablet.get_by_test_id("lock-stop").click()
+        assert not small("lock-start"), px_per_inch
+        acts.sign_in(tablet, OPERATOR)
+        for control in ("timer-keep", "timer-drop"):
+            assert not small(control), (control, px_per_inch)
+        tablet.get_by_test_id("timer-drop").click()
+
+
+def test_every_screen_of_a_case_can_be_used_by_everybody(server, tablet: Page):
+    begin(tablet, server, chart="90661", label="Tablet A")
+    acts.add_time(tablet, "5", "estimate")
+    tablet.get_by_test_id("power-plus").click()
+    expect(tablet.get_by_test_id("case-pass")).to_contain_text("2")
+    wrong = looking.look(tablet, "working")
+    for view in ("pause", "hand-over", "protection", "lists", "notes", "entries"):
+        tablet.get_by_test_id(f"case-{view}").click()
+        expect(tablet.get_by_test_id("case-back").first).to_be_visible()
+        wrong += looking.look(tablet, view)
+        tablet.get_by_test_id("case-back").first.click()
+    tablet.get_by_test_id("case-entries").click()
+    for text in ("Pass 1", "5 s", "90661"):
+        entry(tablet, text).last.get_by_role("button", name="Correct").click()
+        expect(tablet.get_by_test_id("correct-save")).to_be_visible()
+        wrong += looking.look(tablet, f"correct {text}")
+        tablet.get_by_test_id("correct-cancel").click()
+    assert wrong == []

@@ -81,6 +81,7 @@ function Ways({ record, now }: { record: RecordDocument; now: HistoryLine }) {
   });
   // Without its opening there is no case; it is put right, or the case is ended and the record made void.
   const first = now.type === "procedure.opened";
+  const photograph = now.type === "attachment.added";
   if (asking.value) {
     return (
       <Notice shape="note">
@@ -96,7 +97,8 @@ function Ways({ record, now }: { record: RecordDocument; now: HistoryLine }) {
     <div class="row">
       {CORRECTED.includes(now.type) ? <Press id={`correct-${now.event_id}`} label={`${t.course.entries.correct}: ${entryText(record, now)}`} disabled={!person.value || !writing.value}
         onPress={() => go("case", record.record_id, "correct", now.event_id)}>{t.course.entries.correct}</Press> : null}
-      {first ? null : <Press id={`take-back-${now.event_id}`} label={`${t.course.entries.takeBack}: ${entryText(record, now)}`} kind="quiet" onPress={() => { asking.value = true; }}>{t.course.entries.takeBack}</Press>}
+      {/* A photograph has its own way back, which keeps its bytes from being sent. */}
+      {first || photograph ? null : <Press id={`take-back-${now.event_id}`} label={`${t.course.entries.takeBack}: ${entryText(record, now)}`} kind="quiet" onPress={() => { asking.value = true; }}>{t.course.entries.takeBack}</Press>}
     </div>
   );
 }

@@ -20,7 +20,7 @@ export function LastSettings({ record }: { record: RecordDocument }) {
       <h2>{t.course.lastSettings}</h2>
       <p class="small soft">{t.course.lastSettingsHint}</p>
       {earlier.map((pass) => (
-        <Press key={pass.pass_id} id={`again-${pass.number}`} wide disabled={!writing.value || busy.value}
+        <Press key={pass.pass_id} id={`again-${pass.number}`} large wide disabled={!writing.value || busy.value}
           onPress={() => void beginPass(record, planOfPass(record, pass))}>
           <span class="num">{settingsText(pass.settings as Settings)}
             {pass.handpiece && pass.handpiece.handpiece_id !== tip ? <span class="small"> · {pass.handpiece.label}</span> : null}

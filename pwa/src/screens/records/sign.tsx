@@ -8,7 +8,7 @@ import { allRecords, ownRecords, person } from "../../session/state";
 import { t } from "../../text";
 import { attempt } from "../attempt";
 import { AfterUseOffer } from "../lists/in-case";
-import { go } from "../route";
+import { go, href } from "../route";
 import { SavedMark } from "../saved";
 import { OpenPoints, statementOf } from "./open-points";
 import { PinForm } from "./pin";
@@ -67,6 +67,7 @@ export function BackToCase({ record }: { record: RecordDocument }) {
   return (
     <div class="stack">
       <AfterUseOffer record={record} />
+      {here ? <a class="button" href={href("case", record.record_id, "entries")} data-testid="sign-entries">{t.course.views.entries}</a> : null}
       {here ? <Press id="sign-back" onPress={() => void attempt(() => reopen(record)).then((ok) => { if (ok) go("case", record.record_id); })}>{t.signing.backToCase}</Press> : null}
     </div>
   );
