@@ -6,6 +6,7 @@ from datetime import timedelta
 from typing import Any
 
 from api.clock import SteppedClock, rfc3339
+from api.demo import course, payloads
 from api.demo.tablet_client import Event, TabletClient
 from api.devices.verification import feeds_dose, latest_verification
 from api.records.doses import pass_dose
@@ -48,8 +49,22 @@ class Case:
         assistant = self.what["assistants"][0]
         self._answer(record_id, "before-patient", by=assistant, led_by=assistant)
         self._answer(record_id, "time-out", by=assistant, led_by=self.what["operator"])
+        if "protection" in self.what:
+            said = course.protection(self.what["protection"], self.house.ids)
+            self._record("protection.noted", record_id, said)
         for number, one in enumerate(self.what["passes"], start=1):
+            if "pause_before" in one:
+                course.pause(
+                    self.clock,
+                    self._record,
+                    lambda: self._answer(record_id, "pause", by=assistant, led_by=assistant),
+                    record_id,
+                    one["pause_before"],
+                )
             self._pass(record_id, number, one)
+        if "photograph" in self.what:
+            caption = self.what["photograph"]
+            course.photograph(self.clock, self.tablet, self._record, record_id, caption)
         self._correct(record_id)
         for text in self.what["notes"]:
             self._record("procedure.noted", record_id, {"text": text})
@@ -84,11 +99,11 @@ class Case:
     def _document(self, kind: str, key: str) -> dict:
         return self.tablet.documents[kind, self.house.ids[key]]
 
-    def _verification(self, mode: str) -> dict | None:
+    def _verification(self, mode: str, handpiece: str) -> dict | None:
         found = latest_verification(
             [body for (kind, _), body in self.tablet.documents.items() if kind == "verification"],
             device_id=self.house.ids[self.what["device"]],
-            handpiece_id=self.house.ids[self.what["handpiece"]],
+            handpiece_id=self.house.ids[handpiece],
             mode=mode,
         )
         return found if feeds_dose(found) else None
@@ -97,8 +112,7 @@ class Case:
         what, ids = self.what, self.house.ids
         kind = self._document("procedure_kind", what["kind"])
         device = self._document("device", what["device"])
-        handpiece = self._document("handpiece", what["handpiece"])
-        check = self._verification(self._settings(what["passes"][0])["emission"]["mode"])
+        mode = self._settings(what["passes"][0])["emission"]["mode"]
         now = self.tablet.now()
         return {
             "patient": {
@@ -132,26 +146,8 @@ class Case:
                     )
                 },
             },
-            "handpiece": {
-                "handpiece_id": ids[what["handpiece"]],
-                "label": handpiece["label"],
-                "kind": handpiece["kind"],
-                "use_count": what["use_count"],
-            },
-            "verification": check
-            and {
-                name: check.get(name)
-                for name in (
-                    "verification_id",
-                    "event_id",
-                    "ratio",
-                    "ratio_uncertainty",
-                    "verified_at",
-                    "mode",
-                    "handpiece_id",
-                    "verdict",
-                )
-            },
+            "handpiece": self._handpiece(what["handpiece"], what["use_count"]),
+            "verification": payloads.check_used(self._verification(mode, what["handpiece"])),
             "consent": {
                 "by": ids[what["operator"]],
                 "at": rfc3339(now - timedelta(minutes=12)),
@@ -159,6 +155,16 @@ class Case:
             "anaesthesia": what["anaesthesia"],
             "alerts_reviewed": True,
             "started_at": rfc3339(now),
+        }
+
+    def _handpiece(self, key: str, use_count: int | None) -> dict:
+        handpiece = self._document("handpiece", key)
+        return {
+            "handpiece_id": self.house.ids[key],
+            "label": handpiece["label"],
+            "kind": handpiece["kind"],
+            "use_count": use_count,
+            "device_id": handpiece["device_id"],
         }
 
     def _answer(
@@ -206,7 +212,7 @@ class Case:
             settings = self._document("preset", one["preset"])["settings"]
             changes = one.get("emission_changes") or {}
             return {**settings, "emission": {**settings["emission"], **changes}}
-        handpiece = self._document("handpiece", self.what["handpiece"])
+        handpiece = self._document("handpiece", one.get("handpiece", self.what["handpiece"]))
         spot = one.get("spot") or {
             "diameter": handpiece["spot_diameter"],
             "diameter_definition": handpiece["diameter_definition"],
@@ -216,7 +222,8 @@ class Case:
     def _pass(self, record_id: str, number: int, one: Mapping) -> None:
         self.clock.advance(SECONDS_BETWEEN_PASSES)
         settings = self._settings(one)
-        check = self._verification(settings["emission"]["mode"])
+        key = one.get("handpiece", self.what["handpiece"])
+        check = self._verification(settings["emission"]["mode"], key)
         if check:
             settings["delivery"] = {
                 "verified_ratio": check["ratio"],
@@ -224,11 +231,9 @@ class Case:
                 "verified_ratio_uncertainty": check["ratio_uncertainty"],
             }
         preset = self._document("preset", one["preset"]) if one["preset"] else None
-        how = preset or {
-            "spot_known": self._document("handpiece", self.what["handpiece"])["spot_known"]
-        }
+        handpiece = self._document("handpiece", key)
+        how = preset or {"spot_known": handpiece["spot_known"]}
         pass_id = self.tablet.new_id()
-        handpiece = self._document("handpiece", self.what["handpiece"])
         payload = {
             "pass_id": pass_id,
             "number": number,
@@ -245,12 +250,15 @@ class Case:
             "focus": one.get("focus") or how["focus"],
             "coolant": one.get("coolant") or how["coolant"],
             "distance": handpiece.get("working_distance"),
-            "dose": as_texts(pass_dose(settings)),
+            "dose": payloads.as_texts(pass_dose(settings)),
         }
+        if key != self.what["handpiece"]:
+            payload["handpiece"] = self._handpiece(key, one["use_count"])
+            payload["verification"] = payloads.check_used(check)
         self._record("pass.started", record_id, payload)
         for emission in one["laser_on"]:
             self.clock.advance(float(emission["seconds"]) * 1.5)
-            self._record("laser.emitted", record_id, _emitted(pass_id, emission))
+            self._record("laser.emitted", record_id, payloads.emitted(pass_id, emission))
 
     def _correct(self, record_id: str) -> None:
         """A mistyped time is put right by a further event that names the first."""
@@ -266,7 +274,7 @@ class Case:
             for event in events
             if event["body"]["type"] == "laser.emitted" and event["payload"]["pass_id"] == pass_id
         )
-        payload = _emitted(pass_id, correction)
+        payload = payloads.emitted(pass_id, correction)
         self._record("laser.emitted", record_id, payload, corrects=wrong)
 
     def _sign(self, record_id: str) -> None:
@@ -279,25 +287,3 @@ class Case:
             "statement": self.house.statement,
         }
         self._record("record.signed", record_id, payload)
-
-
-def as_texts(dose: Mapping) -> dict:
-    """Return a pass's dose as an event carries it: numbers as decimal texts."""
-
-    def texts(values: Mapping | None) -> dict | None:
-        return None if values is None else {name: repr(value) for name, value in values.items()}
-
-    return {
-        "engine": dose["engine"],
-        "set": texts(dose["set"]),
-        "delivered": texts(dose["delivered"]),
-    }
-
-
-def _emitted(pass_id: str, emission: Mapping) -> dict:
-    return {
-        "pass_id": pass_id,
-        "laser_on_time": f"{emission['seconds']} s",
-        "source": emission["source"],
-        "pulses": emission.get("pulses"),
-    }

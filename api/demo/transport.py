@@ -2,7 +2,7 @@
 
 A transport is a callable ``(method, path, json, headers) -> (status, json)``. It keeps cookies by
 itself, so each desk and each tablet takes one of its own. An answer without JSON comes as None,
-or as bytes where it is a file.
+or as bytes where it is a file; a body given as bytes is sent as the picture that it is.
 """
 
 import json as json_module
@@ -12,6 +12,7 @@ from collections.abc import Callable, Mapping
 from http.cookiejar import CookieJar, DefaultCookiePolicy
 from typing import Any
 
+PICTURE = "image/jpeg"
 Transport = Callable[[str, str, Any, Mapping[str, str]], tuple[int, Any]]
 
 
@@ -19,7 +20,10 @@ def from_test_client(client: Any) -> Transport:
     """Return a transport over a Flask test client."""
 
     def send(method: str, path: str, json: Any, headers: Mapping[str, str]) -> tuple[int, Any]:
-        more = {} if json is None else {"json": json}
+        if isinstance(json, bytes):
+            more = {"data": json, "content_type": PICTURE}
+        else:
+            more = {} if json is None else {"json": json}
         answer = client.open(path, method=method, headers=dict(headers), **more)
         return answer.status_code, _read(answer.headers.get("Content-Type", ""), answer.data)
 
@@ -38,12 +42,13 @@ def from_url(base_url: str, *, timeout_s: float = 30.0) -> Transport:
     )
 
     def send(method: str, path: str, json: Any, headers: Mapping[str, str]) -> tuple[int, Any]:
-        data = None if json is None else json_module.dumps(json).encode("utf-8")
+        picture = isinstance(json, bytes)
+        data = json if picture or json is None else json_module.dumps(json).encode("utf-8")
         request = urllib.request.Request(
             base_url.rstrip("/") + path, data=data, method=method, headers=dict(headers)
         )
         if data is not None:
-            request.add_header("Content-Type", "application/json")
+            request.add_header("Content-Type", PICTURE if picture else "application/json")
         try:
             with opener.open(request, timeout=timeout_s) as answer:
                 return answer.status, _read(answer.headers.get("Content-Type", ""), answer.read())

@@ -93,7 +93,10 @@ def test_from_the_camera_to_the_record(server, tablet: Page, desk: Page):
     expect(tablet.locator(".photo img")).to_be_visible()
     assert stored(server) == before
 
+    # The server asks who hands a picture in: whoever next signs in with a connection.
     tablet.context.set_offline(False)
+    tablet.get_by_test_id("lock").click()
+    acts.sign_in(tablet, OPERATOR)
     expect(where(tablet)).to_contain_text("On the server", timeout=90_000)
     expect(tablet.get_by_test_id("photographs-not-sent")).to_have_count(0)
     [(sha256, content)] = [row for row in stored(server) if row not in before]
