@@ -247,6 +247,7 @@ def test_from_a_change_to_the_record(server, enrolled: Page):
     expect(page.get_by_test_id("list-progress")).to_contain_text("3 of")
     answer_all(page, "list", done=3)
     expect(page.get_by_test_id("timeout")).to_be_visible()
+    change_person(page, ASSISTANT)
 
     # The time-out, spoken: every line its own tap, and one to complete it, within 20 s.
     expect(page.get_by_test_id("timeout-question")).to_be_visible()
