@@ -57,7 +57,9 @@ function Import() {
   const chosen = useSignal<Chosen | null>(null);
   const wrong = useSignal<string | null>(null);
   const done = useSignal<number | null>(null);
+  const looking = useSignal(false);
   const look = (file: File) => void attempt(async () => {
+    looking.value = true;
     chosen.value = null;
     done.value = null;
     wrong.value = null;
@@ -77,7 +79,7 @@ function Import() {
       if (code !== "file_unreadable" && code !== "invalid") throw error;
       wrong.value = message;
     }
-  });
+  }).finally(() => { looking.value = false; });
   const publish = (one: Chosen) => void attempt(async () => {
     const answer = await importPresets(one.format, one.content, one.key);
     done.value = answer.rows.filter((row) => row.event_id !== null).length;
@@ -94,6 +96,7 @@ function Import() {
         <input id="import-file" data-testid="import-file" type="file" accept=".csv,.json,text/csv,application/json" aria-describedby="import-said"
           onChange={(e) => { const file = e.currentTarget.files?.[0]; if (file) look(file); e.currentTarget.value = ""; }} />
         <div id="import-said" role="status">
+          {looking.value ? <span class="small">{t.presets.looking}</span> : null}
           {wrong.value ? <span class="wrong" data-testid="import-wrong"><Glyph shape="warn" /><span>{wrong.value}</span></span> : null}
           {done.value !== null ? <Mark shape="done" id="import-done">{t.presets.done(done.value)}</Mark> : null}
         </div>

@@ -8,9 +8,11 @@ import { fieldName, fieldText } from "./names";
 export function SideBySide({ left, right, leftTitle, rightTitle }: {
   left: Partial<Preset>; right: Partial<Preset>; leftTitle: string; rightTitle: string;
 }) {
-  const rows = compared(left, right);
+  const all = compared(left, right);
+  // What has to be decided about stands first.
+  const rows = [...all.filter((row) => row.differs), ...all.filter((row) => !row.differs)];
   return (
-    <div class="stack" data-testid="preset-side">
+    <div class="stack both-box" data-testid="preset-side">
       <p class="strong" data-testid="preset-differing">{t.presets.differing(rows.filter((row) => row.differs).length)}</p>
       <table class="both">
         <thead><tr><th scope="col"><span class="hidden-text">{t.presets.field}</span></th><th scope="col">{leftTitle}</th><th scope="col">{rightTitle}</th></tr></thead>

@@ -50,7 +50,7 @@ function Figures({ usage, local }: { usage: Usage; local: boolean }) {
 function Group({ group }: { group: UsageGroup }) {
   const names = Object.keys(DOSES) as (keyof typeof DOSES)[];
   return (
-    <div class="sheet" data-testid="used-group">
+    <div class="sheet" data-testid="used-group"><div class="stack both-box">
       <h3>{t.procedures.group(group.device_label ?? group.device_id, group.handpiece_label ?? group.handpiece_id)}</h3>
       <p class="small soft">{t.procedures.groupCount(group.records, group.passes)}</p>
       <table class="both">
@@ -69,7 +69,7 @@ function Group({ group }: { group: UsageGroup }) {
           </tr>
         </tbody>
       </table>
-    </div>
+    </div></div>
   );
 }
 

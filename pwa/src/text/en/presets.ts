@@ -110,7 +110,7 @@ export const presetWords = {
 
   fields: {
     name: "Name", procedure_kind_id: "Procedure", device_id: "Laser", handpiece_id: "Handpiece or tip", note: "Note",
-    reviewed_by: "Reviewed by", wavelength: "Wavelength", "emission.power_kind": "The power is the",
+    reviewed_by: "Reviewed by", spot_known: "How the spot is known", wavelength: "Wavelength", "emission.power_kind": "The power is the",
     "emission.average_power": "Average power", "emission.peak_power": "Peak power",
     "spot.diameter": "Spot diameter", "spot.diameter_definition": "This diameter is the",
   } as Record<string, string>,
@@ -129,6 +129,7 @@ export const presetWords = {
   pickFile: "File",
   notUtf8: "This file is not UTF-8 text. Save it again as “CSV UTF-8”.",
   tooLarge: "This file is larger than 512 KiB.",
+  looking: "Looking at the file…",
   lookedAt: (name: string) => `What ${name} would do`,
   row: (n: number) => `Row ${n}`,
   outcomes: { new: "New preset", same: "The same, nothing to do", "new version": "New version", refused: "Refused" } as Record<string, string>,

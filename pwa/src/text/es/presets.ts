@@ -108,7 +108,7 @@ export const presetWords: Shape<typeof english> = {
 
   fields: {
     name: "Nombre", procedure_kind_id: "Intervención", device_id: "Láser", handpiece_id: "Pieza de mano o punta", note: "Nota",
-    reviewed_by: "Revisado por", wavelength: "Longitud de onda", "emission.power_kind": "La potencia es la",
+    reviewed_by: "Revisado por", spot_known: "Cómo se conoce el punto", wavelength: "Longitud de onda", "emission.power_kind": "La potencia es la",
     "emission.average_power": "Potencia media", "emission.peak_power": "Potencia pico",
     "spot.diameter": "Diámetro del punto", "spot.diameter_definition": "Este diámetro es el",
   },
@@ -126,6 +126,7 @@ export const presetWords: Shape<typeof english> = {
   pickFile: "Archivo",
   notUtf8: "Este archivo no es texto UTF-8. Guárdelo de nuevo como «CSV UTF-8».",
   tooLarge: "Este archivo supera los 512 KiB.",
+  looking: "Se examina el archivo…",
   lookedAt: (name) => `Lo que haría ${name}`,
   row: (n) => `Fila ${n}`,
   outcomes: { new: "Preajuste nuevo", same: "Igual, nada que hacer", "new version": "Versión nueva", refused: "Rechazada" },
