@@ -16,6 +16,7 @@ from api.presets import project as presets
 from api.records import preset_flags
 from api.records import project as records
 from api.safety import project as safety
+from api.safety import rooms
 from api.settings import API_PREFIX, Settings
 from api.storage import documents
 from api.storage.engine import Connection, open_engine
@@ -54,7 +55,7 @@ def _project_preset(connection: Connection, entry: dict) -> None:
 PROJECTORS = MappingProxyType(
     {
         event_type: subject.project
-        for subject in (people, devices, presets, safety, records)
+        for subject in (people, devices, presets, safety, rooms, records)
         for event_type in subject.EVENT_TYPES
     }
     | dict.fromkeys(("preset.published", "preset.withdrawn"), _project_preset)

@@ -6,12 +6,17 @@ from fractions import Fraction
 
 import pytest
 
-from api.dose import tissue
+from api.dose import heating, tissue
 from api.errors import BadInput
 from tests.dose.physics import TEXTS, formulas, unit_and_exponents
 
-# Fits to measurements hold for one set of units and cannot scale.
-EMPIRICAL = (tissue.water_extinction_coefficient, tissue.measured_trend_depth_m)
+# Fits to measurements hold for one set of units and cannot scale, nor can the logarithm of a rate.
+EMPIRICAL = (
+    tissue.water_extinction_coefficient,
+    tissue.measured_trend_depth_m,
+    heating.damage_rate_per_s,
+    heating.damage_temperature_k,
+)
 # Where any number above zero will not do.
 SAMPLES = {
     "gate_on_s": 0.055, "repetition_rate_hz": 200.0, "duty_cycle": 0.06, "pulse_period_s": 0.005,

@@ -312,6 +312,146 @@ export const TABLE = {
         1e-7,
         0.001
       ]
+    },
+    "BODY_TEMPERATURE": {
+      "value": 37,
+      "unit": "Cel",
+      "what": "temperature of the tissue before the beam",
+      "source": "practice",
+      "range": [
+        30,
+        40
+      ]
+    },
+    "BOILING_TEMPERATURE": {
+      "value": 100,
+      "unit": "Cel",
+      "what": "temperature at which water boils at 101 kPa",
+      "source": "steam",
+      "range": [
+        99,
+        101
+      ]
+    },
+    "KELVIN_OF_ZERO": {
+      "value": 273.15,
+      "unit": "K",
+      "what": "0 Cel",
+      "source": "definition",
+      "range": [
+        273.15,
+        273.15
+      ]
+    },
+    "LATENT_HEAT": {
+      "value": 2257000,
+      "unit": "J/kg",
+      "what": "heat that boiling takes, water at 100 Cel",
+      "source": "steam",
+      "range": [
+        2250000,
+        2260000
+      ]
+    },
+    "DAMAGE_LOG_FREQUENCY": {
+      "value": 226.7847412249076,
+      "unit": "ln(1/s)",
+      "what": "ln A of the damage integral, A = 3.1e98 1/s",
+      "source": "henriques1947",
+      "range": [
+        226.7,
+        226.9
+      ]
+    },
+    "DAMAGE_ACTIVATION": {
+      "value": 75000,
+      "unit": "K",
+      "what": "E/R of the damage integral; the other common coding, 6.28e5 J/mol, is five times off at 44 Cel and not used",
+      "source": "henriques1947",
+      "range": [
+        75000,
+        75000
+      ]
+    },
+    "HEAT_CELLS_PER_DEPTH": {
+      "value": 16,
+      "unit": "1",
+      "what": "cells in one absorption depth at the surface",
+      "source": "practice",
+      "range": [
+        10,
+        50
+      ]
+    },
+    "HEAT_UNIFORM_CELLS": {
+      "value": 80,
+      "unit": "1",
+      "what": "cells of like size below the surface",
+      "source": "practice",
+      "range": [
+        40,
+        200
+      ]
+    },
+    "HEAT_GROWTH": {
+      "value": 1.12,
+      "unit": "1",
+      "what": "ratio of the sizes of deeper cells",
+      "source": "practice",
+      "range": [
+        1.05,
+        1.3
+      ]
+    },
+    "HEAT_REACH": {
+      "value": 5,
+      "unit": "1",
+      "what": "depth of the model in diffusion lengths, beyond ten absorption depths",
+      "source": "practice",
+      "range": [
+        4,
+        10
+      ]
+    },
+    "HEAT_STEPS_IN_PULSE": {
+      "value": 24,
+      "unit": "1",
+      "what": "steps in a pulse at least",
+      "source": "practice",
+      "range": [
+        8,
+        100
+      ]
+    },
+    "HEAT_STEP_GROWTH": {
+      "value": 1.15,
+      "unit": "1",
+      "what": "ratio of successive steps in time",
+      "source": "practice",
+      "range": [
+        1.05,
+        1.5
+      ]
+    },
+    "HEAT_STEPS_AT_MOST": {
+      "value": 16000,
+      "unit": "1",
+      "what": "steps of one answer: longer requests are answered more coarsely",
+      "source": "practice",
+      "range": [
+        1000,
+        30000
+      ]
+    },
+    "HEAT_POINTS_AT_MOST": {
+      "value": 1000,
+      "unit": "1",
+      "what": "points of a curve in the answer",
+      "source": "practice",
+      "range": [
+        100,
+        5000
+      ]
     }
   },
   "water_extinction": {
@@ -620,6 +760,12 @@ export const TABLE = {
       "least": 100000,
       "most": 100000000,
       "text": "100 J/g to 100000 J/g"
+    },
+    "duration": {
+      "dimension": "s",
+      "least": 0.000001,
+      "most": 60,
+      "text": "1 µs to 60 s"
     }
   },
   "dimensions": {

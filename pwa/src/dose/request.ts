@@ -4,7 +4,7 @@ import { TISSUES } from "./constants";
 import { BadInput, type FieldErrors } from "./errors";
 import {
   CHAIN, type DeliveryName, type EmissionName, GATES, type Mode, type PowerKind,
-  POWERS, PROPERTIES, type PropertyName, PULSES, RATIO, readRequest, REQUIRED, type Values,
+  POWERS, PROPERTIES, type PropertyName, PULSES, RATIO, readHeatRequest, readRequest, REQUIRED, type Values,
 } from "./schema";
 import { formErrors, type Spot, spotFrom, tooSteep } from "./spot";
 
@@ -178,8 +178,17 @@ export function settle(data: Values, uncertainty: Record<string, number>): DoseI
 
 /** Return a dose request in SI units; throws BadInput with errors by field path. */
 export function parse(request: unknown): DoseInput {
+  return settled(request, readRequest);
+}
+
+/** Return a heat request in SI units, its duration among what is stated. */
+export function parseHeat(request: unknown): DoseInput {
+  return settled(request, readHeatRequest);
+}
+
+function settled(request: unknown, read: typeof readRequest): DoseInput {
   const problems: FieldErrors = {};
-  const data = readRequest(request, problems);
+  const data = read(request, problems);
   refuseIfAny(problems);
   refuseIfAny(unfit(data));
   const whole = withDefaults(data);
