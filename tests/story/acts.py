@@ -3,7 +3,7 @@
 import json
 from pathlib import Path
 
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Locator, Page, expect
 
 HOUSE = json.loads(
     (Path(__file__).resolve().parents[2] / "demo_fixtures" / "house.json").read_text()
@@ -94,3 +94,13 @@ def end_and_sign(page: Page, key: str) -> None:
     page.get_by_test_id("sign-pin").fill(person(key)["pin"])
     page.get_by_test_id("sign-go").click()
     expect(page.get_by_test_id("signed")).to_be_visible()
+
+
+def open_in_queue(page: Page, chart: str) -> Locator:
+    """Open the row of a record in the chart queue, where only one is open; return it."""
+    row = page.get_by_test_id("queue-row").filter(has_text=chart)
+    expect(row).to_be_visible()
+    if row.get_attribute("aria-current") is None:
+        row.get_by_test_id("queue-select").click()
+    expect(row).to_have_attribute("aria-current", "true")
+    return row

@@ -1,4 +1,4 @@
-"""The front desk: the chart queue by keyboard alone, papers to remove, copies for somebody, rights."""
+"""The front desk: the queue by keyboard alone, papers to remove, copies given, rights."""
 
 import time
 
@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.story import acts, looking
-from tests.story.test_accessible import press, reach
+from tests.story.test_accessible import press
 from tests.story.test_records import go
 from tests.story.test_whole_story import served_record
 
@@ -106,9 +106,7 @@ def test_the_paper_of_a_moved_record_is_asked_out_of_the_old_chart(
     wrong = looking.look(page, "queue with a paper to remove")
     page.get_by_test_id("remove-done").click()
     expect(paper).to_have_count(0)
-    page.get_by_test_id("queue-row").filter(has_text="Q-77002").get_by_test_id(
-        "queue-select"
-    ).click()
+    acts.open_in_queue(page, "Q-77002")
     expect(page.get_by_test_id("queue-changes")).to_contain_text("Moved to this chart")
     wait_for_paper(page, "Q-77002")
     selected(page).get_by_test_id("queue-place").click()

@@ -91,8 +91,7 @@ def test_from_enrolment_to_the_chart(server, tablet: Page, desk: Page):
                 assert float(text) == pytest.approx(again[side][name]["value"], rel=1e-9), name
 
     acts.desk_sign_in(desk, FRONT_DESK)
-    row = desk.get_by_test_id("queue-row").filter(has_text="90417")
-    expect(row).to_be_visible()
+    row = acts.open_in_queue(desk, "90417")
     the_pdf_says_it_all(desk, record)
     row.get_by_test_id("queue-copy").click()
     expect(row.get_by_test_id("queue-row-said")).not_to_be_empty()
