@@ -5,6 +5,7 @@ exact decimal factors keep the value free of rounding until the one conversion t
 """
 
 import re
+from collections.abc import Mapping
 from decimal import Decimal, DecimalException, localcontext
 from functools import cache, lru_cache
 from math import isfinite
@@ -116,7 +117,11 @@ def to_si(given: object, dimension: str) -> float:
 
 def to_si_within(given: object, field: str) -> float:
     """Return the quantity of a request field in SI units, inside the range the field allows."""
-    limits = table()["quantities"][field]
+    return to_si_between(given, table()["quantities"][field])
+
+
+def to_si_between(given: object, limits: Mapping[str, object]) -> float:
+    """Return a quantity in SI units, inside a range of ``constants.json``."""
     value = to_si(given, limits["dimension"])
     # 1e-9: 1e3 nm and 1 um are the same length, also where their floats differ.
     if not limits["least"] * (1 - 1e-9) <= value <= limits["most"] * (1 + 1e-9):
