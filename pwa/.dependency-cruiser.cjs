@@ -2,6 +2,7 @@
 // folder must declare its place.
 const allowed = {
   text: [],
+  styles: [],
   dose: [],
   events: ["dose"],
   copy: ["events"],
@@ -9,8 +10,8 @@ const allowed = {
   outbox: ["copy", "store", "events"],
   sync: ["outbox", "copy", "store", "events"],
   session: ["sync", "outbox", "store", "events", "dose"],
-  parts: ["text", "dose"],
-  screens: ["parts", "session", "sync", "store", "outbox", "events", "dose", "text"],
+  parts: ["text", "dose", "styles"],
+  screens: ["parts", "session", "sync", "store", "outbox", "events", "dose", "text", "styles"],
 };
 
 /** @type {import("dependency-cruiser").IConfiguration} */

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { foundBy, matches, usedLast } from "../src/session/presets";
+import { compared, foundBy, matches, usedLast } from "../src/session/presets";
 import type { RecordDocument } from "../src/session/fold";
 import type { Preset } from "../src/session/types";
 
@@ -48,5 +48,24 @@ describe("what a person used last", () => {
     expect(usedLast(records, "me")).toEqual(["b", "a"]);
     expect(usedLast(records, "you")).toEqual(["c"]);
     expect(usedLast([], "me")).toEqual([]);
+  });
+});
+
+describe("two presets side by side", () => {
+  const other: Preset = {
+    ...PRESET, note: null,
+    settings: { ...PRESET.settings, emission: { ...PRESET.settings.emission, power: "3.50 W", pulse_duration: "300 us" }, motion: { speed: "5 mm/s" } },
+  };
+  const rows = compared(PRESET, other);
+
+  it("shows every field of either, and just the fields that differ as differing", () => {
+    expect(rows.filter((row) => row.differs).map(({ path, left, right }) => [path, left, right])).toEqual([
+      ["emission.pulse_duration", "250 us", "300 us"], ["motion.speed", null, "5 mm/s"], ["note", "After review", null],
+    ]);
+    expect(rows.map((row) => row.path)).toContain("emission.power");
+  });
+
+  it("says of one and the same that nothing differs", () => {
+    expect(compared(PRESET, { ...PRESET }).filter((row) => row.differs)).toEqual([]);
   });
 });

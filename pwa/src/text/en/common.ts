@@ -52,6 +52,9 @@ export const commonWords = {
     database_dead: "The tablet’s storage does not answer. Nothing was saved. Reload the page, then try again.",
     not_enrolled: "This tablet is not enrolled any more. Nothing was saved.",
     seq_moved: "Another tab wrote at the same time. Nothing was saved. Try again.",
+    preset_withdrawn: "Nothing was begun: this preset was withdrawn. Choose another one, or keep the values without it.",
+    version_not_current: "Not published: another version came first. Look at both, then decide.",
+    preset_refused: "Not published: the laser, the tip, a value or the reviewer does not fit. Look at the fields.",
     other: (detail: string) => `Not saved. ${detail}`,
   } as Record<string, string | ((detail: string) => string)>,
   number: {

@@ -55,6 +55,9 @@ export const commonWords: Shape<typeof english> = {
     database_dead: "El almacenamiento de la tableta no responde. No se guardó nada. Recargue la página e inténtelo otra vez.",
     not_enrolled: "Esta tableta ya no está dada de alta. No se guardó nada.",
     seq_moved: "Otra pestaña escribió a la vez. No se guardó nada. Inténtelo otra vez.",
+    preset_withdrawn: "No se empezó nada: este preajuste se retiró. Elija otro, o conserve los valores sin él.",
+    version_not_current: "No se publicó: otra versión llegó antes. Mire las dos y decida.",
+    preset_refused: "No se publicó: el láser, la punta, un valor o quien revisa no encaja. Mire los campos.",
     other: (detail) => `No guardado. ${detail}`,
   },
   number: {
