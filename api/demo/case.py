@@ -204,7 +204,8 @@ class Case:
         if asked["kind"] == "time_out":
             self._record("timeout.answered", record_id, payload)
         else:
-            self._record("list.answered", record_id, {"kind": asked["kind"], **payload})
+            own = {"kind": asked["kind"], "within_s": asked.get("within_s")}
+            self._record("list.answered", record_id, {**own, **payload})
 
     def _settings(self, one: Mapping) -> dict:
         """The dose request of a pass, without the delivery: preset by value, then its changes."""

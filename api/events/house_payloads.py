@@ -95,6 +95,8 @@ class ListPublished(shapes.Payload):
     items = shapes.many(ListItem, least=1)
     effective_from = shapes.day(optional=True)
     needs_acknowledgement = shapes.yes_or_no(optional=True)
+    # How long after the end of a procedure a list of after use may be answered [s].
+    within_s = shapes.whole(optional=True, least=60)
     # The event of the draft that this version was made of.
     from_draft = shapes.ident(optional=True)
 
@@ -151,3 +153,49 @@ class VerificationRecorded(shapes.Payload):
     verdict = shapes.one_of("ok", "warn", "fail")
     rule = shapes.text()
     note = shapes.text(optional=True, longest=shapes.LONGEST_NOTE)
+
+
+class Point(shapes.Payload):
+    """A place in a room's plan, from its corner of reference."""
+
+    x_mm = shapes.whole()
+    y_mm = shapes.whole()
+
+
+class WallOpening(shapes.Payload):
+    kind = shapes.one_of("door", "window")
+    # The wall that begins at this corner, counted from 0.
+    wall = shapes.whole()
+    from_mm = shapes.whole()
+    width_mm = shapes.whole(least=1)
+
+
+class Chair(shapes.Payload):
+    x_mm = shapes.whole()
+    y_mm = shapes.whole()
+    turn_deg = shapes.whole()
+
+
+class RoomDrawn(shapes.Payload):
+    name = shapes.text()
+    corners = shapes.many(Point, least=3, most=40)
+    openings = shapes.many(WallOpening, most=40)
+    chairs = shapes.many(Chair, most=20)
+    # Where the beam is used: the mouth of whoever lies in the chair.
+    source = shapes.part(Point)
+
+
+class SmallerZone(shapes.Payload):
+    distance = shapes.quantity()
+    reason = shapes.text(longest=shapes.LONGEST_NOTE)
+
+
+class ZoneDecided(shapes.Payload):
+    device_id = shapes.ident()
+    handpiece_id = shapes.ident(optional=True)
+    # The hazard request and what came of it, by value, so that the decision can be read alone.
+    request = shapes.tree()
+    edition = shapes.text(longest=64)
+    results = shapes.tree()
+    everybody = shapes.yes_or_no()
+    smaller = shapes.part(SmallerZone, optional=True)

@@ -94,6 +94,8 @@ class TimeoutAnswered(shapes.Payload):
 
 class ListAnswered(TimeoutAnswered):
     kind = shapes.one_of(*ANSWERED_KINDS)
+    # By value from the list: how long after the end it might be answered [s].
+    within_s = shapes.whole(optional=True, least=60)
 
 
 class PresetUsed(shapes.Payload):

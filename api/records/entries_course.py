@@ -65,7 +65,9 @@ def timeout_answered(draft: Unfinished, entry: Entry) -> bool:
 
 def list_answered(draft: Unfinished, entry: Entry) -> bool:
     """Add a list as answered."""
-    draft.record["lists"].append({"kind": entry.event["payload"]["kind"], **_answers(entry)})
+    payload = entry.event["payload"]
+    own = {"kind": payload["kind"], "within_s": payload.get("within_s")}
+    draft.record["lists"].append({**own, **_answers(entry)})
     return True
 
 

@@ -20,7 +20,8 @@ def lateness(
     """Return one row for each list that a procedure calls for, in the order in which they are due.
 
     The list before the patient and the time-out precede the first pass; the list of a pause is
-    answered before the pause ends; the list after use within ``after_use_within_s`` of the end.
+    answered before the pause ends; the list after use within the time of the end that the list
+    itself allowed (``within_s``), ``after_use_within_s`` [s] where it said nothing.
     A row: {kind, state, late_by_s, completed_at, pause_from_at}. ``state`` is "in time", "late" or
     "not answered"; ``late_by_s`` [s, whole, rounded up] is None unless late; ``pause_from_at`` is
     None unless it is about a pause. Of one list answered twice the first answer counts.
@@ -31,19 +32,25 @@ def lateness(
     answered = [one for one in record.get("lists") or () if one["completed_at"]]
     starts = [parse_rfc3339(one["started_at"]) for one in record.get("passes") or ()]
     first_pass = min(starts, default=None)
+    after_use = _first(_of(answered, "after_use"))
+    within_s = (after_use and after_use.get("within_s")) or after_use_within_s
     ended = record.get("ended_at")
-    after_use_due = ended and parse_rfc3339(ended) + timedelta(seconds=after_use_within_s)
+    after_use_due = ended and parse_rfc3339(ended) + timedelta(seconds=within_s)
     time_out = [record["time_out"]] if record.get("time_out") else []
     return [
         _row("before_patient", _of(answered, "before_patient"), first_pass),
         _row("time_out", time_out, first_pass),
         *_pauses(record.get("pauses") or (), _of(answered, "pause")),
-        _row("after_use", _of(answered, "after_use"), after_use_due or None),
+        _row("after_use", [after_use] if after_use else [], after_use_due or None),
     ]
 
 
 def _of(answered: Iterable[Mapping], kind: str) -> list[Mapping]:
     return [one for one in answered if one["kind"] == kind]
+
+
+def _first(answered: Iterable[Mapping]) -> Mapping | None:
+    return min(answered, key=lambda one: parse_rfc3339(one["completed_at"]), default=None)
 
 
 def _pauses(pauses: Iterable[Mapping], answered: list[Mapping]) -> list[dict[str, Any]]:
@@ -66,7 +73,7 @@ def _pauses(pauses: Iterable[Mapping], answered: list[Mapping]) -> list[dict[str
 def _row(
     kind: str, answered: list[Mapping], due: datetime | None, pause_from_at: str | None = None
 ) -> dict[str, Any]:
-    first = min(answered, key=lambda one: parse_rfc3339(one["completed_at"]), default=None)
+    first = _first(answered)
     state, late_by_s = NOT_ANSWERED, None
     if first is not None:
         over = parse_rfc3339(first["completed_at"]) - due if due else timedelta(0)

@@ -18,7 +18,7 @@ const first: ListVersion = {
 const known: ListDocument = { ...first, list_id: "l1", versions: [first], drafts: [], acknowledged_by: [] };
 const next = (more: Partial<NewVersion> = {}): NewVersion => ({
   kind: "before_patient", title: "Before, again", items: [{ item_id: "a", text: "A" }], effective_from: null,
-  needs_acknowledgement: false, from_draft: null, ...more,
+  needs_acknowledgement: false, within_s: null, from_draft: null, ...more,
 });
 const answer = { item_id: "a", text: "A", answer: "yes" as const, note: null, answered_at: "2026-11-25T10:00:00.000+01:00", by: "assi" };
 const now = () => listFor("before_patient", Date.parse("2026-11-25T12:00:00.000+01:00"));
@@ -96,9 +96,14 @@ describe("a list answered in a procedure", () => {
     const event = (await readEvents()).at(-1)!;
     expect(event.body.type).toBe("list.answered");
     expect(event.payload).toEqual({
-      kind: "before_patient", list_id: "l1", list_version: 1, title: "Before", answers: [answer], led_by: "dent",
+      kind: "before_patient", within_s: null, list_id: "l1", list_version: 1, title: "Before", answers: [answer], led_by: "dent",
     });
     expect(lateness(await record()).map((row) => row.state)).toEqual(["in time", "not answered", "not answered"]);
+  });
+
+  it("takes along how long after the end it may be answered", async () => {
+    await noteAnswers(await record(), { list_id: "l3", version: { ...first, kind: "after_use", within_s: 900 } }, "after_use", [answer], "assi");
+    expect((await record()).lists[0]).toMatchObject({ kind: "after_use", within_s: 900 });
   });
 
   it("stays a time-out where it is one", async () => {

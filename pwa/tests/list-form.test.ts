@@ -29,7 +29,7 @@ describe("a list while it is changed", () => {
   it("is published on the version it was made of, with nothing said as null", () => {
     const said = toPublish(form({ title: " Time-out, new ", effective: "day", day: "2026-12-01", ask: true }));
     expect(said).toEqual({
-      kind: "time_out", title: "Time-out, new", effective_from: "2026-12-01", needs_acknowledgement: true, from_draft: null,
+      kind: "time_out", title: "Time-out, new", effective_from: "2026-12-01", needs_acknowledgement: true, within_s: null, from_draft: null,
       items: [{ item_id: "a", text: "A", group: "One", why: null, not_applicable: "never" }, { item_id: "b", text: "B", group: null, why: null, not_applicable: "plain" }],
     });
     expect(toPublish(form({ day: "2026-12-01" })).effective_from).toBeNull();
@@ -73,6 +73,8 @@ describe("whether a new version would say anything new", () => {
     expect(changes(form({ items: [{ ...a, text: "A!" }, b] }), version)).toBe(true);
     expect(changes(form({ items: [b, a] }), version)).toBe(true);
     expect(changes(form({ ask: true }), version)).toBe(true);
+    expect(changes({ ...fromVersion({ ...version, kind: "after_use" }, 3), within_s: 600 }, { ...version, kind: "after_use" })).toBe(true);
+    expect(changes(fromVersion({ ...version, kind: "after_use" }, 3), { ...version, kind: "after_use" })).toBe(false);
     expect(changes(form({ from_draft: "e1" }), version)).toBe(true);
     expect(changes(newForm("pause", "Pause"), null)).toBe(true);
   });

@@ -63,7 +63,11 @@ export interface TimeoutAnswered {
   led_by: string;
 }
 
-export interface ListAnswered extends TimeoutAnswered { kind: "before_patient" | "pause" | "after_use" }
+export interface ListAnswered extends TimeoutAnswered {
+  kind: "before_patient" | "pause" | "after_use";
+  /** By value from the list: how long after the end it might be answered [s]. */
+  within_s?: number | null;
+}
 
 export interface ProtectionNoted {
   heads: number;

@@ -17,7 +17,7 @@ export async function noteAnswers(
   const said = { list_id: list.list_id, list_version: list.version.version, title: list.version.title, answers, led_by };
   const draft: EventDraft = kind === "time_out"
     ? { type: "timeout.answered", entity_id: record.record_id, payload: said }
-    : { type: "list.answered", entity_id: record.record_id, payload: { kind, ...said } };
+    : { type: "list.answered", entity_id: record.record_id, payload: { kind, within_s: list.version.within_s ?? null, ...said } };
   return (await write([draft]))[0]!;
 }
 
@@ -28,6 +28,8 @@ export interface NewVersion {
   /** YYYY-MM-DD, or null: at once. */
   effective_from: string | null;
   needs_acknowledgement: boolean;
+  /** Of a list of after use: how long after the end it may be answered [s]. */
+  within_s: number | null;
   from_draft: string | null;
 }
 

@@ -54,7 +54,8 @@ export const timeoutAnswered: Handler = (draft, entry) => {
 
 /** Add a list as answered. */
 export const listAnswered: Handler = (draft, entry) => {
-  draft.record.lists.push({ kind: payloadOf<ListAnswered>(entry).kind, ...answersOf(entry) });
+  const { kind, within_s = null } = payloadOf<ListAnswered>(entry);
+  draft.record.lists.push({ kind, within_s, ...answersOf(entry) });
   return true;
 };
 

@@ -55,7 +55,7 @@ interface Completed { completed_at: string }
 /** What of a record document this looks at; fields that older records lack may be missing. */
 export interface Answerable {
   time_out: Completed | null;
-  lists?: readonly (Completed & { kind: string })[];
+  lists?: readonly (Completed & { kind: string; within_s?: number | null })[];
   passes: readonly { started_at: string }[];
   pauses?: readonly { from_at: string; to_at: string | null }[];
   ended_at: string | null;
@@ -70,13 +70,19 @@ export function lateness(record: Answerable, after_use_within_s = AFTER_USE_WITH
   const of = (kind: ListKind) => answered.filter((one) => one.kind === kind);
   const starts = record.passes.map((pass) => Date.parse(pass.started_at));
   const first_pass = starts.length > 0 ? Math.min(...starts) : null;
-  const after_use_due = record.ended_at ? Date.parse(record.ended_at) + after_use_within_s * 1000 : null;
+  const after_use = earliest(of("after_use"));
+  const within_s = after_use?.within_s ?? after_use_within_s;
+  const after_use_due = record.ended_at ? Date.parse(record.ended_at) + within_s * 1000 : null;
   return [
     row("before_patient", of("before_patient"), first_pass),
     row("time_out", record.time_out ? [record.time_out] : [], first_pass),
     ...pauses(record.pauses ?? [], of("pause")),
-    row("after_use", of("after_use"), after_use_due),
+    row("after_use", after_use ? [after_use] : [], after_use_due),
   ];
+}
+
+function earliest<C extends Completed>(answered: readonly C[]): C | null {
+  return answered.reduce<C | null>((a, b) => (a && Date.parse(a.completed_at) <= Date.parse(b.completed_at) ? a : b), null);
 }
 
 function pauses(all: readonly { from_at: string; to_at: string | null }[], answered: readonly Completed[]): Lateness[] {
@@ -90,8 +96,8 @@ function pauses(all: readonly { from_at: string; to_at: string | null }[], answe
 }
 
 function row(kind: ListKind, answered: readonly Completed[], due_ms: number | null, pause_from_at: string | null = null): Lateness {
-  if (answered.length === 0) return { kind, state: "not answered", late_by_s: null, completed_at: null, pause_from_at };
-  const first = answered.reduce((a, b) => (Date.parse(b.completed_at) < Date.parse(a.completed_at) ? b : a));
+  const first = earliest(answered);
+  if (!first) return { kind, state: "not answered", late_by_s: null, completed_at: null, pause_from_at };
   const over_ms = due_ms === null ? 0 : Date.parse(first.completed_at) - due_ms;
   const late = over_ms > 0;
   return {

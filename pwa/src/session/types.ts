@@ -79,6 +79,8 @@ export interface ListVersion {
   /** In force from this day on (YYYY-MM-DD, the location's calendar); null: at once. */
   effective_from?: string | null;
   needs_acknowledgement?: boolean | null;
+  /** How long after the end of a procedure a list of after use may be answered [s]. */
+  within_s?: number | null;
   /** The draft that this version was made of. */
   from_draft?: string | null;
   event_id?: string;

@@ -1,6 +1,7 @@
 /** A list while it is being changed. Pure. */
 import { newId } from "../../events/ids";
 import type { NewVersion } from "../../session/commands_lists";
+import { AFTER_USE_WITHIN_S } from "../../session/lists";
 import type { ListItem, ListVersion } from "../../session/types";
 
 export interface FormItem { item_id: string; text: string; group: string; why: string; not_applicable: "plain" | "reason" | "never" }
@@ -14,11 +15,15 @@ export interface ListForm {
   effective: "now" | "day";
   day: string;
   ask: boolean;
+  /** Of a list of after use: how long after the end it may be answered [s]. */
+  within_s: number | null;
   from_draft: string | null;
   /** One for each version to be published, so that trying again does it once. */
   key: string;
 }
 
+/** Minutes after the end that may be chosen for a list of after use. */
+export const WITHIN_MINUTES = [10, 15, 20, 30, 45, 60, 120] as const;
 export const LONGEST_TEXT = 400;
 
 export const emptyItem = (group = ""): FormItem => ({ item_id: newId(), text: "", group, why: "", not_applicable: "plain" });
@@ -26,6 +31,7 @@ export const emptyItem = (group = ""): FormItem => ({ item_id: newId(), text: ""
 export function fromVersion(version: ListVersion, base: number | null, from_draft: string | null = null): ListForm {
   return {
     kind: version.kind, base, title: version.title, effective: "now", day: "", ask: false, from_draft, key: newId(),
+    within_s: version.kind === "after_use" ? version.within_s ?? AFTER_USE_WITHIN_S : null,
     items: version.items.map((item) => ({
       item_id: item.item_id, text: item.text, group: item.group ?? "", why: item.why ?? "", not_applicable: item.not_applicable ?? "plain",
     })),
@@ -33,7 +39,10 @@ export function fromVersion(version: ListVersion, base: number | null, from_draf
 }
 
 export function newForm(kind: string, title: string): ListForm {
-  return { kind, base: null, title, items: [emptyItem()], effective: "now", day: "", ask: false, from_draft: null, key: newId() };
+  return {
+    kind, base: null, title, items: [emptyItem()], effective: "now", day: "", ask: false, from_draft: null, key: newId(),
+    within_s: kind === "after_use" ? AFTER_USE_WITHIN_S : null,
+  };
 }
 
 export function moved<T>(items: readonly T[], from: number, by: -1 | 1): T[] {
@@ -63,7 +72,7 @@ export function toPublish(form: ListForm): NewVersion {
   return {
     kind: form.kind, title: form.title.trim(), items: itemsOf(form),
     effective_from: form.effective === "day" ? form.day : null,
-    needs_acknowledgement: form.ask, from_draft: form.from_draft,
+    needs_acknowledgement: form.ask, within_s: form.within_s, from_draft: form.from_draft,
   };
 }
 
@@ -100,6 +109,7 @@ export const isSound = (found: Problems): boolean =>
 export function changes(form: ListForm, base: ListVersion | null): boolean {
   if (!base || form.from_draft !== null || form.ask) return true;
   const before = itemsOf(fromVersion(base, null));
+  if (form.within_s !== fromVersion(base, null).within_s) return true;
   return form.title.trim() !== base.title || JSON.stringify(itemsOf(form)) !== JSON.stringify(before);
 }
 

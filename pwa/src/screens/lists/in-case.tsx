@@ -16,7 +16,7 @@ export function ListOffer({ record, kind, onAnswer }: { record: RecordDocument; 
   return (
     <span class="row" data-testid={`offer-${kind}`}>
       <StateMark row={row} record={record} />
-      <Press id={`offer-${kind}-go`} label={t.lists.answerKind(t.lists.kinds[kind] ?? kind)} onPress={onAnswer}>{t.lists.answerNow}</Press>
+      <Press id={`offer-${kind}-go`} label={`${t.lists.answerNow}: ${t.lists.kinds[kind] ?? kind}`} onPress={onAnswer}>{t.lists.answerNow}</Press>
     </span>
   );
 }

@@ -17,7 +17,7 @@ export function ListMarks({ record, onAnswer }: { record: RecordDocument; onAnsw
         <li key={row.kind + (row.pause_from_at ?? "")} class="row spread">
           <StateMark row={row} record={record} />
           {onAnswer && open && row.state === "not answered" && listFor(row.kind, Date.now())
-            ? <Press id={`answer-${row.kind}`} label={t.lists.answerKind(t.lists.kinds[row.kind] ?? row.kind)} onPress={() => onAnswer(row.kind)}>{t.lists.answerNow}</Press>
+            ? <Press id={`answer-${row.kind}`} label={`${t.lists.answerNow}: ${t.lists.kinds[row.kind] ?? row.kind}`} onPress={() => onAnswer(row.kind)}>{t.lists.answerNow}</Press>
             : null}
         </li>
       ))}

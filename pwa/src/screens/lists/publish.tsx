@@ -1,5 +1,5 @@
 import { Press } from "../../parts/basics";
-import { Choice, Tick, Wrong } from "../../parts/fields";
+import { Choice, Select, Tick, Wrong } from "../../parts/fields";
 import { publishList } from "../../session/commands_lists";
 import { loadDeskRegisters } from "../../session/house";
 import { houseZone } from "../../session/house_lists";
@@ -8,7 +8,7 @@ import { writing } from "../../session/state";
 import type { ListVersion } from "../../session/types";
 import { t } from "../../text";
 import { attempt, busy } from "../attempt";
-import { changes, isSound, toPublish, type ListForm, type Problems } from "./edit-form";
+import { changes, isSound, toPublish, WITHIN_MINUTES, type ListForm, type Problems } from "./edit-form";
 
 interface Props {
   list_id: string;
@@ -54,6 +54,10 @@ export function Publish({ list_id, form, set, found, base, blocked, tried, onDon
           <div id="effective-day-hint"><span class="hint">{t.lists.dayHint(houseZone() ?? "")}</span>
             {found.day ? <Wrong id="effective-day-wrong">{t.lists.wrong[found.day]}</Wrong> : null}</div>
         </div>
+      ) : null}
+      {form.within_s !== null ? (
+        <Select id="list-within" label={t.lists.within} value={String(form.within_s / 60)} onChange={(minutes) => set({ within_s: Number(minutes) * 60 })}
+          options={[...new Set([...WITHIN_MINUTES, form.within_s / 60])].map((minutes) => ({ value: String(minutes), text: t.lists.minutes(minutes, 0) }))} />
       ) : null}
       <Tick id="list-ask" checked={form.ask} onChange={(ask) => set({ ask })}>{t.lists.ask}</Tick>
       {fresh ? null : <p class="small soft" data-testid="list-unchanged">{t.lists.unchanged}</p>}
