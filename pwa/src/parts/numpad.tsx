@@ -24,7 +24,8 @@ interface Props {
 export function NumberKeys({ id, label, field, raw, onRaw, unit, units, onUnit }: Props) {
   const pad = useRef<HTMLDivElement>(null);
   const cursor = useRef<number | null>(null);
-  useLayoutEffect(() => { pad.current?.scrollIntoView({ block: "nearest" }); }, []);
+  // The number stays in sight above its keys.
+  useLayoutEffect(() => { (pad.current?.closest(".field") ?? pad.current)?.scrollIntoView({ block: "nearest" }); }, []);
   useLayoutEffect(() => {
     if (cursor.current === null) return;
     field.current?.setSelectionRange(cursor.current, cursor.current);

@@ -35,11 +35,12 @@ describe("beam along its axis", () => {
 
   it("lays waist, focus and tissue where they are", () => {
     const p = beamProfile(beam);
-    expect([p.width, p.height, p.waist_x, p.axis_y]).toEqual([600, 220, 300, 110]);
+    expect([p.width, p.height, p.axis_y]).toEqual([600, 220, 110]);
+    expect(p.waist_x).toBeCloseTo(300, 9);
     expect(p.units_per_mm_along).toBeCloseTo(580 / 6, 9);
     expect(p.focus_from_x).toBeCloseTo(300 - 2 * 580 / 6, 9);
     expect(p.focus_to_x).toBeCloseTo(300 + 2 * 580 / 6, 9);
-    expect(p.tissue_x).toBe(p.focus_to_x);
+    expect(p.tissue_x).toBeCloseTo(p.focus_to_x, 9);
     expect(p.units_per_mm_across).toBeCloseTo(100 / edge_mm, 9);
     expect(p.tissue_half).toBeCloseTo(0.1 * Math.SQRT2 * 100 / edge_mm, 9);
     expect(p.stretch).toBeCloseTo(100 / edge_mm / (580 / 6), 9);
@@ -58,14 +59,16 @@ describe("beam along its axis", () => {
 
   it("starts at the end of a waveguide", () => {
     const p = beamProfile({ ...beam, one_sided: true });
-    expect(p.upper[0]!.x).toBe(300);
-    expect(p.focus_from_x).toBe(300);
+    // All 580 units for the 3 mm before the tip.
+    expect(p.upper[0]!.x).toBe(10);
+    expect(p.focus_from_x).toBe(10);
+    expect(p.tissue_x).toBeCloseTo(10 + 2 * 580 / 3, 9);
   });
 
   it("draws two beams to one scale", () => {
     const far: DrawableBeam = { ...beam, distance_mm: 8 };
     const frame = profileFrame([beam, far]);
-    expect(frame.reach_mm).toBe(10);
+    expect([frame.from_mm, frame.to_mm]).toEqual([-10, 10]);
     expect(beamProfile(beam, frame).units_per_mm_along).toBe(beamProfile(far, frame).units_per_mm_along);
     expect(beamProfile(beam, frame).units_per_mm_across).toBe(beamProfile(far, frame).units_per_mm_across);
   });

@@ -63,7 +63,8 @@ export interface BeamProfile {
   stretch: number;
 }
 
-export interface ProfileFrame { reach_mm: number; half_width_mm: number }
+/** The stretch of the axis that is shown, counted from the waist, and half of what is shown across. */
+export interface ProfileFrame { from_mm: number; to_mm: number; half_width_mm: number }
 
 const WIDTH = 600;
 const HEIGHT = 220;
@@ -78,11 +79,10 @@ export function halfWidth({ waist_diameter_mm, rayleigh_range_mm, z_mm }: { wais
 
 /** How much of the beam a picture must show, so that two can share one scale. */
 export function profileFrame(beams: readonly BeamSizes[]): ProfileFrame {
-  let reach_mm = 0;
   const known = beams.filter(drawable);
-  for (const b of known) reach_mm = Math.max(reach_mm, 1.5 * b.rayleigh_range_mm, 1.25 * b.distance_mm);
-  const half_width_mm = Math.max(0, ...known.map((b) => halfWidth({ ...b, z_mm: reach_mm })));
-  return { reach_mm, half_width_mm };
+  const to_mm = Math.max(0, ...known.map((b) => Math.max(1.5 * b.rayleigh_range_mm, 1.25 * b.distance_mm)));
+  const half_width_mm = Math.max(0, ...known.map((b) => halfWidth({ ...b, z_mm: to_mm })));
+  return { from_mm: known.every((b) => b.one_sided) ? 0 : -to_mm, to_mm, half_width_mm };
 }
 
 export type DrawableBeam = BeamSizes & { waist_diameter_mm: number; rayleigh_range_mm: number; distance_mm: number };
@@ -94,16 +94,16 @@ export function drawable(beam: BeamSizes): beam is DrawableBeam {
 
 /** Lay the beam out along its axis within `frame`, from the waist towards the tissue at the right. */
 export function beamProfile(beam: DrawableBeam, frame: ProfileFrame = profileFrame([beam])): BeamProfile {
-  const { reach_mm, half_width_mm } = frame;
-  const from_mm = beam.one_sided ? 0 : -reach_mm;
-  const units_per_mm_along = (WIDTH - 2 * RIM) / (2 * reach_mm);
+  const { from_mm: left_mm, to_mm, half_width_mm } = frame;
+  const from_mm = beam.one_sided ? 0 : left_mm;
+  const units_per_mm_along = (WIDTH - 2 * RIM) / (to_mm - left_mm);
   const units_per_mm_across = (HEIGHT / 2 - RIM) / half_width_mm;
-  const waist_x = WIDTH / 2;
+  const waist_x = RIM - left_mm * units_per_mm_along;
   const axis_y = HEIGHT / 2;
   const x = (z_mm: number) => waist_x + z_mm * units_per_mm_along;
   const half = (z_mm: number) => halfWidth({ ...beam, z_mm }) * units_per_mm_across;
   const upper = Array.from({ length: POINTS + 1 }, (_, i) => {
-    const z_mm = from_mm + (reach_mm - from_mm) * i / POINTS;
+    const z_mm = from_mm + (to_mm - from_mm) * i / POINTS;
     return { x: x(z_mm), y: axis_y - half(z_mm) };
   });
   return {

@@ -54,7 +54,7 @@ function Side({ beam, frame }: { beam: Parameters<typeof beamProfile>[0]; frame:
       <path class="waist" d={`M${p.waist_x} 0V${p.height}`} />
       <path class="tissue" d={`M${p.tissue_x} 0V${p.height}`} />
       <path class="tissue-spot" d={`M${p.tissue_x} ${p.axis_y - p.tissue_half}V${p.axis_y + p.tissue_half}`} />
-      <text x={p.waist_x} y={p.height + 32} text-anchor="middle">{beam.one_sided ? w.labelTip : w.labelWaist}</text>
+      <text x={p.waist_x} y={p.height + 32} text-anchor={beam.one_sided ? "start" : "middle"}>{beam.one_sided ? w.labelTip : w.labelWaist}</text>
       <text x={p.tissue_x} y={-12} text-anchor={p.tissue_x > p.width - 70 ? "end" : "middle"}>{w.labelTissue}</text>
       <text x={(p.focus_from_x + p.focus_to_x) / 2} y={p.height + 68} text-anchor="middle">{w.labelFocus}</text>
     </svg>

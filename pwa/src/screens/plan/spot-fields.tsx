@@ -22,7 +22,7 @@ export function SpotValues(props: ValueProps & { outcome: DoseOutcome | null }) 
     <>
       {kind === "diameter" ? null : <h3>{t.plan.spotForms[kind]}</h3>}
       {[...optional, ...needed].map((name) => <Value key={name} name={name} {...props} />)}
-      {kind !== "diameter" && spot ? <p class="num" role="status" data-testid="plan-spot-now">{t.plan.spotNow(show("spot_diameter", spot))}</p> : null}
+      {kind !== "diameter" && spot ? <p class="num" data-testid="plan-spot-now">{t.plan.spotNow(show("spot_diameter", spot))}</p> : null}
       {beam ? <SpotDrawing id="drawing-spot" beam={beam} /> : null}
       {handpiece ? <p class="small soft">{t.plan.spotFrom(`${quantityText(handpiece.spot_diameter)}, ${t.plan.definitions[handpiece.diameter_definition] ?? ""}`)}</p> : null}
       <More id="spot-more" title={t.plan.spotMore}>

@@ -50,7 +50,7 @@ export const planWords = {
   spotFormHints: {
     diameter: "from the label, or measured",
     lens: "focal length, beam at the lens, M², distance of the tissue from the focus",
-    waist: "narrowest diameter, M², distance of the tissue from it",
+    waist: "narrowest diameter (of a tip: that of the beam at its end), M², distance of the tissue from it",
     bore: "bore, distance of the tissue, divergence if it is stated",
   } as Record<string, string>,
   focal_length: "Focal length",

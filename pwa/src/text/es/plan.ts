@@ -53,7 +53,7 @@ export const planWords: Shape<typeof english> = {
   spotFormHints: {
     diameter: "de la etiqueta, o medido",
     lens: "distancia focal, haz en la lente, M², distancia del tejido al foco",
-    waist: "diámetro más estrecho, M², distancia del tejido a él",
+    waist: "diámetro más estrecho (en una punta: el del haz en su extremo), M², distancia del tejido a él",
     bore: "calibre, distancia del tejido, divergencia si se indica",
   },
   focal_length: "Distancia focal",
