@@ -1,19 +1,23 @@
 /** Pictures beside the outbox: sealed, sent after their entries and once, dropped late. */
 
 import { beforeEach, describe, expect, it } from "vitest";
+import { setPicturePlace, type PicturePlace } from "../src/copy/pictures";
 import { hex, sha256 } from "../src/events/bytes";
 import type { Item } from "../src/events/build";
 import { setSurroundings, surroundings, type Bytes } from "../src/events/surroundings";
 import { append } from "../src/outbox/append";
 import {
-  dropOldPhotographs, dropPhotograph, keepPhotograph, namePhotograph, photographBytes, photographsDue, photographStates,
+  closePhotographs, dropOldPhotographs, dropPhotograph, keepPhotograph, namePhotograph, photographBytes, photographsDue, photographStates,
   takeBackPhotograph,
 } from "../src/outbox/photographs";
 import { settle } from "../src/outbox/settle";
+import { house } from "../src/store/house";
+import { readKeys } from "../src/store/keys";
 import { signInWithPin, signOutPerson } from "../src/sync/people";
-import { fetchPhotograph, sendPhotographs } from "../src/sync/photographs";
+import { fetchPhotograph, forgetTakenIn, sendPhotographs, takeInLost } from "../src/sync/photographs";
 import { forgetToken } from "../src/sync/token";
 import { fitted } from "../src/session/picture";
+import type { EventDraft } from "../src/events/build";
 import { freshTablet, note, PERSON_ID, type Tablet } from "./support/tablet";
 
 const RECORD = "01939a2b-0000-7000-8000-00000000cccc";
@@ -57,6 +61,50 @@ function json(body: object, status = 200): Response {
   return new Response(JSON.stringify(body), { status, headers: { "Content-Type": "application/json" } });
 }
 
+/** Files in memory: they outlive a lost IndexedDB. */
+class PicturesInMemory implements PicturePlace {
+  readonly files = new Map<string, { content: Bytes; written_ms: number }>();
+  failing = false;
+
+  put(tablet_id: string, name: string, content: Bytes): Promise<void> {
+    if (this.failing) return Promise.reject(new DOMException("full", "QuotaExceededError"));
+    this.files.set(`${tablet_id}/${name}`, { content, written_ms: surroundings().now() });
+    return Promise.resolve();
+  }
+  list(tablet_id: string): Promise<string[]> {
+    return Promise.resolve([...this.files.keys()].filter((key) => key.startsWith(`${tablet_id}/`)).map((key) => key.split("/")[1]!));
+  }
+  read(tablet_id: string, name: string) {
+    return Promise.resolve(this.files.get(`${tablet_id}/${name}`) ?? null);
+  }
+  remove(tablet_id: string, name: string): Promise<void> {
+    this.files.delete(`${tablet_id}/${name}`);
+    return Promise.resolve();
+  }
+}
+
+function attachment(name: string): EventDraft {
+  return {
+    type: "attachment.added", entity_id: RECORD,
+    payload: {
+      attachment_id: "a", kind: "photograph", sha256: name, media_type: "image/jpeg", size_bytes: BYTES.length,
+      width_px: 1, height_px: 1, caption: null, taken_at: "2026-11-25T11:00:00.000+01:00",
+    },
+  };
+}
+
+/** The browser finds the database of the pictures empty, and the page starts again. */
+async function loseDatabase(): Promise<void> {
+  await closePhotographs();
+  await new Promise<void>((done, failed) => {
+    const asked = indexedDB.deleteDatabase("photographs");
+    asked.onsuccess = () => done();
+    asked.onerror = () => failed(new Error("not deleted"));
+  });
+  forgetTakenIn();
+}
+
+let copies: PicturesInMemory;
 let tablet: Tablet;
 let server: PictureServer;
 let hash: string;
@@ -64,6 +112,9 @@ let hash: string;
 beforeEach(async () => {
   signOutPerson();
   forgetToken();
+  forgetTakenIn();
+  copies = new PicturesInMemory();
+  setPicturePlace(copies);
   tablet = await freshTablet();
   server = new PictureServer();
   setSurroundings({ ...surroundings(), fetch: server.fetch });
@@ -190,6 +241,18 @@ describe("sending", () => {
     }
   });
 
+  it("passes over a picture whose key this browser no longer has", async () => {
+    const name = await kept();
+    const other = await crypto.subtle.generateKey({ name: "AES-GCM", length: 256 }, false, ["encrypt", "decrypt"]);
+    await (await house()).put("keys", { ...(await readKeys())!, seal: other }, "ring");
+    await signInWithPin(PERSON_ID, "135790");
+    tablet.clock.ms += QUIET_MS;
+    await sendPhotographs();
+    expect(server.puts).toEqual([]);
+    expect(await states()).toEqual([["refused", 0, "unreadable_here"]]);
+    await expect(photographBytes(name)).rejects.toThrow();
+  });
+
   it("goes on with the others after one that is refused", async () => {
     await kept();
     await kept("applied", Uint8Array.of(9, 9) as Bytes);
@@ -198,6 +261,56 @@ describe("sending", () => {
     server.answers = [{ status: 422, code: "attachment_not_jpeg" }];
     await sendPhotographs();
     expect((await states()).map(([state]) => state).sort()).toEqual(["refused", "sent"]);
+  });
+});
+
+describe("the second copy", () => {
+  it("brings a picture back after the database was lost, and it is sent", async () => {
+    await keepPhotograph(RECORD, hash, BYTES);
+    const [event] = await append([attachment(hash)], null);
+    await namePhotograph(hash, event!.tablet_seq);
+    await answer(event!, "applied");
+    await loseDatabase();
+    expect(await photographBytes(hash)).toBeNull();
+    await takeInLost();
+    expect(hex(await sha256((await photographBytes(hash))!))).toBe(hash);
+    expect(await photographStates(RECORD)).toMatchObject([
+      { sha256: hash, tablet_seq: event!.tablet_seq, state: "waiting", size_bytes: BYTES.length },
+    ]);
+    await signInWithPin(PERSON_ID, "135790");
+    tablet.clock.ms += QUIET_MS;
+    await sendPhotographs();
+    expect(hex(await sha256(server.held.get(hash)!))).toBe(hash);
+    expect(copies.files.size).toBe(0);
+  });
+
+  it("is what brings it back: without one the picture is gone", async () => {
+    copies.failing = true;
+    await keepPhotograph(RECORD, hash, BYTES);
+    expect(hex(await sha256((await photographBytes(hash))!))).toBe(hash);
+    await loseDatabase();
+    await takeInLost();
+    expect(await photographStates()).toEqual([]);
+  });
+
+  it("goes when the picture goes", async () => {
+    await keepPhotograph(RECORD, hash, BYTES);
+    expect(copies.files.size).toBe(1);
+    await dropPhotograph(hash);
+    expect(copies.files.size).toBe(0);
+  });
+
+  it("holds nothing in the clear", async () => {
+    await keepPhotograph(RECORD, hash, BYTES);
+    const [file] = [...copies.files.values()];
+    expect(Buffer.from(file!.content).includes(Buffer.from(BYTES.subarray(0, 64)))).toBe(false);
+  });
+
+  it("finds the entry of a picture that was cut off from it", async () => {
+    await keepPhotograph(RECORD, hash, BYTES);
+    const [event] = await append([attachment(hash)], null);
+    await takeInLost();
+    expect((await photographStates())[0]?.tablet_seq).toBe(event!.tablet_seq);
   });
 });
 

@@ -1,15 +1,19 @@
 /**
  * Database `photographs`: the pictures that entries name by their hash, sealed, until the server has
  * them and a while longer. Apart from the outbox, whose schema is frozen and whose entries are small.
+ * A second copy of each lies beside IndexedDB until the server has it.
  */
 
 import { openDB, type DBSchema, type IDBPDatabase } from "idb";
+import { copiedPictures, copyPicture, dropPictureCopy } from "../copy/pictures";
 import { surroundings, type Bytes } from "../events/surroundings";
-import { nowText, parseTime } from "../events/times";
+import { nowText, parseTime, rfc3339 } from "../events/times";
+import { identity } from "../store/identity";
 import { readKeys } from "../store/keys";
 import { sealBytes, unsealBytes, type Sealed } from "../store/seal";
 import { outbox } from "./database";
 import { asOutboxError, OutboxError } from "./errors";
+import { readEvents } from "./read";
 
 export interface PhotographRow extends Sealed {
   sha256: string;
@@ -38,6 +42,8 @@ interface Schema extends DBSchema {
 const KEPT_MS = 7 * 86_400_000;
 /** Longer than the offer to take back what was just done. */
 const QUIET_MS = 15_000;
+/** What AES-GCM adds. */
+const TAG_BYTES = 16;
 const ACCEPTED = new Set(["applied", "duplicate", "conflict"]);
 
 let opened: Promise<IDBPDatabase<Schema>> | null = null;
@@ -66,18 +72,36 @@ export async function closePhotographs(): Promise<void> {
 export async function keepPhotograph(record_id: string, sha256: string, bytes: Bytes): Promise<void> {
   const ring = await readKeys();
   if (ring === null) throw new OutboxError("not_enrolled", "This tablet is not enrolled.");
-  const row: PhotographRow = {
-    sha256, record_id, tablet_seq: null, size_bytes: bytes.length, saved_at: nowText(),
-    ...(await sealBytes(ring.seal, placeOf(sha256), bytes)),
-    state: "waiting", taken_back: false, failures: 0, next_try_ms: 0, problem: null,
-  };
+  const who = await identity();
+  const sealed = await sealBytes(ring.seal, placeOf(sha256), bytes);
+  // Where there can be none, the picture is kept once only, and goes to the server all the same.
+  if (who !== null) await copyPicture(who.tablet_id, { sha256, record_id, ...sealed });
   try {
-    const transaction = (await database()).transaction("photographs", "readwrite", { durability: "strict" });
-    // The same picture again is the same picture: what is known of it stays.
-    if ((await transaction.store.getKey(sha256)) === undefined) await transaction.store.put(row);
-    await transaction.done;
+    await putNew([fresh(sha256, record_id, bytes.length, nowText(), sealed)]);
   } catch (problem) {
+    if (who !== null) await dropPictureCopy(who.tablet_id, sha256, record_id);
     throw asOutboxError(problem);
+  }
+}
+
+/** Take in what only the second copy holds: after a lost database that is everything. */
+export async function bringBackPhotographs(): Promise<void> {
+  const who = await identity();
+  if (who === null) return;
+  const known = new Set(await (await database()).getAllKeys("photographs"));
+  const lost = await copiedPictures(who.tablet_id, known);
+  if (lost.length === 0) return;
+  await putNew(lost.map(({ sha256, record_id, saved_ms, iv, sealed }) =>
+    fresh(sha256, record_id, sealed.byteLength - TAG_BYTES, rfc3339(saved_ms, 0), { iv, sealed })));
+}
+
+/** Find the entries of pictures that nothing names here: cut off between the two, or brought back. */
+export async function nameUnnamed(): Promise<void> {
+  const unnamed = new Set((await photographStates()).filter((row) => row.tablet_seq === null).map((row) => row.sha256));
+  if (unnamed.size === 0) return;
+  for (const { body, payload, tablet_seq } of await readEvents()) {
+    const named = (payload as { sha256?: unknown }).sha256;
+    if (body.type === "attachment.added" && typeof named === "string" && unnamed.has(named)) await namePhotograph(named, tablet_seq);
   }
 }
 
@@ -94,8 +118,10 @@ export function takeBackPhotograph(sha256: string, taken_back: boolean): Promise
 /** Drop a picture that no entry names. */
 export async function dropPhotograph(sha256: string): Promise<void> {
   const transaction = (await database()).transaction("photographs", "readwrite");
-  if ((await transaction.store.get(sha256))?.tablet_seq === null) await transaction.store.delete(sha256);
+  const row = await transaction.store.get(sha256);
+  if (row?.tablet_seq === null) await transaction.store.delete(sha256);
   await transaction.done;
+  if (row?.tablet_seq === null) await dropCopies([row]);
 }
 
 /** What is known of the pictures of a record, or of all. */
@@ -125,8 +151,9 @@ export async function photographsDue(): Promise<string[]> {
 }
 
 /** The server has it. */
-export function photographSent(sha256: string): Promise<void> {
-  return change(sha256, { state: "sent", problem: null });
+export async function photographSent(sha256: string): Promise<void> {
+  await change(sha256, { state: "sent", problem: null });
+  await dropCopies((await photographStates()).filter((row) => row.sha256 === sha256));
 }
 
 /** The server does not take it, and will not another time. */
@@ -145,16 +172,38 @@ export async function photographFailed(sha256: string, wait: (failures: number) 
 export async function dropOldPhotographs(): Promise<number> {
   const oldest_ms = surroundings().now() - KEPT_MS;
   const transaction = (await database()).transaction("photographs", "readwrite");
-  let dropped = 0;
+  const dropped: PhotographRow[] = [];
   for (const row of await transaction.store.getAll()) {
     const done = row.state === "sent" || row.taken_back || row.tablet_seq === null;
     if (done && parseTime(row.saved_at) < oldest_ms) {
       await transaction.store.delete(row.sha256);
-      dropped += 1;
+      dropped.push(row);
     }
   }
   await transaction.done;
-  return dropped;
+  await dropCopies(dropped);
+  return dropped.length;
+}
+
+function fresh(sha256: string, record_id: string, size_bytes: number, saved_at: string, sealed: Sealed): PhotographRow {
+  return {
+    sha256, record_id, tablet_seq: null, size_bytes, saved_at, ...sealed,
+    state: "waiting", taken_back: false, failures: 0, next_try_ms: 0, problem: null,
+  };
+}
+
+async function putNew(rows: readonly PhotographRow[]): Promise<void> {
+  const transaction = (await database()).transaction("photographs", "readwrite", { durability: "strict" });
+  for (const row of rows) {
+    // The same picture again is the same picture: what is known of it stays.
+    if ((await transaction.store.getKey(row.sha256)) === undefined) await transaction.store.put(row);
+  }
+  await transaction.done;
+}
+
+async function dropCopies(rows: readonly Pick<PhotographRow, "sha256" | "record_id">[]): Promise<void> {
+  const who = await identity();
+  for (const { sha256, record_id } of who === null ? [] : rows) await dropPictureCopy(who!.tablet_id, sha256, record_id);
 }
 
 const placeOf = (sha256: string): string => `photograph|${sha256}`;

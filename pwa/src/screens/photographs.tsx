@@ -7,7 +7,8 @@ import { Choice, TextField } from "../parts/fields";
 import { PhotoList, PickPhoto, type PhotoShown } from "../parts/photo";
 import type { RecordDocument } from "../session/fold";
 import {
-  addPhotograph, hashOf, heldApart, holds, kept, nameLost, refreshPhotographs, restoreAttachment, see, takeBackAttachment, type Seen,
+  addPhotograph, hashOf, heldApart, holds, kept, refreshPhotographs, restoreAttachment, see, takeBackAttachment, takenHere,
+  type Seen,
 } from "../session/photographs";
 import { drawAnew, PictureError, type Picture } from "../session/picture";
 import { seat, status, writing } from "../session/state";
@@ -20,7 +21,7 @@ type Attachment = RecordDocument["attachments"][number];
 /** The photographs of a record; with `adding`, also taking them and taking them back. */
 export function Photographs({ record, adding = false }: { record: RecordDocument; adding?: boolean }) {
   const w = t.photographs;
-  useEffect(() => { void refreshPhotographs().then(() => nameLost(record)).catch(() => undefined); }, [record.record_id]);
+  useEffect(() => { void refreshPhotographs().catch(() => undefined); }, [record.record_id]);
   if (record.attachments.length === 0 && !adding) return null;
   const waiting = record.attachments.filter((one) => ["waiting", "refused"].includes(kept.value.get(one.sha256)?.state ?? "")).length;
   return (
@@ -80,7 +81,7 @@ function whereOf(record: RecordDocument, one: Attachment, what: Seen | "trouble"
   }
   if (mine?.state === "sent" || typeof what === "object") return { where: w.onServer, shape: "cloud" };
   if (what === undefined) return { where: w.loading, shape: "wait" };
-  if (what === "not_there") return { where: w.notThere, shape: "wait" };
+  if (what === "not_there") return takenHere(record.record_id, one.event_id) ? { where: w.lost, shape: "warn" } : { where: w.notThere, shape: "wait" };
   return what === "no_connection" ? { where: w.noConnection, shape: "off" } : { where: w.trouble, shape: "warn" };
 }
 

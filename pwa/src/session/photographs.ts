@@ -9,7 +9,7 @@ import {
   type PhotographState,
 } from "../outbox/photographs";
 import { NoAnswer } from "../sync/client";
-import { fetchPhotograph, onPhotographs } from "../sync/photographs";
+import { fetchPhotograph, onPhotographs, takeInLost } from "../sync/photographs";
 import { syncNow } from "../sync/service";
 import { mustBeOpen, Refused, withdraw, write } from "./commands";
 import { firstOf, type RecordDocument } from "./fold";
@@ -31,6 +31,7 @@ let sitting = 0;
 
 export async function refreshPhotographs(): Promise<void> {
   if (seat.value !== "tablet") return;
+  await takeInLost();
   kept.value = new Map((await photographStates()).map((row) => [row.sha256, row]));
 }
 onPhotographs(() => void refreshPhotographs());
@@ -55,6 +56,11 @@ export async function hashOf(picture: Picture): Promise<string> {
 /** Whether a record names this very picture already. */
 export function holds(record: RecordDocument, hash: string): boolean {
   return record.attachments.some((one) => one.sha256 === hash);
+}
+
+/** Whether this tablet took a picture. */
+export function takenHere(record_id: string, event_id: string): boolean {
+  return eventsOf(record_id).some((event) => event.event_id === event_id);
 }
 
 /** Whether the server keeps an entry apart until somebody has looked at it. */
@@ -105,13 +111,6 @@ export async function restoreAttachment(record: RecordDocument, sha256: string, 
   await withdraw(record.record_id, withdrawal_id, "Taken back by mistake");
   await takeBackPhotograph(sha256, false);
   await refreshPhotographs();
-}
-
-/** Name pictures whose entry was saved just before the tablet went out. */
-export async function nameLost(record: RecordDocument): Promise<void> {
-  for (const one of record.attachments) {
-    if (kept.value.get(one.sha256)?.tablet_seq === null) await nameFrom(record.record_id, one.sha256, one.event_id);
-  }
 }
 
 async function nameFrom(record_id: string, hash: string, event_id: string): Promise<void> {

@@ -2,7 +2,7 @@
 
 import { surroundings, type Bytes } from "../events/surroundings";
 import {
-  dropOldPhotographs, photographBytes, photographFailed, photographRefused, photographsDue, photographSent,
+  bringBackPhotographs, dropOldPhotographs, nameUnnamed, photographBytes, photographFailed, photographRefused, photographsDue, photographSent,
 } from "../outbox/photographs";
 import { backoffMs } from "../outbox/policy";
 import { ask, NoAnswer, readJson, Refused } from "./client";
@@ -25,6 +25,7 @@ export function onPhotographs(listener: () => void): () => void {
 
 /** Send what is due. Only while somebody is signed in: the server asks who hands a picture in. */
 export async function sendPhotographs(): Promise<void> {
+  await takeInLost();
   for (const sha256 of await photographsDue()) {
     const token = personToken();
     if (token === null) return;
@@ -35,9 +36,26 @@ export async function sendPhotographs(): Promise<void> {
   await dropOldPhotographs();
 }
 
+let taken_in: Promise<void> | null = null;
+
+/** Once in the life of a page: pictures that a lost database took along, and those cut off from their entries. */
+export function takeInLost(): Promise<void> {
+  taken_in ??= bringBackPhotographs().then(nameUnnamed).catch(() => { taken_in = null; });
+  return taken_in;
+}
+
+/** As if the page had just been opened (tests). */
+export function forgetTakenIn(): void {
+  taken_in = null;
+}
+
 async function send(sha256: string, token: string): Promise<boolean> {
-  const content = await photographBytes(sha256);
-  if (content === null) return true;
+  const content = await photographBytes(sha256).catch(() => null);
+  if (content === null) {
+    // Of a tablet that this browser was before: its key is gone.
+    await photographRefused(sha256, "unreadable_here");
+    return true;
+  }
   try {
     await readJson(await askAsTabletRenewing(`attachments/${sha256}`, {
       method: "PUT", bytes: { content, type: TYPE }, timeout_ms: TIMEOUT_MS, headers: { "Dosebook-Person": token },

@@ -102,7 +102,8 @@ async function once(): Promise<void> {
     }
     await pull("house", null);
     await pullRecords();
-    if (personToken() !== null) await (await import("./photographs")).sendPhotographs();
+    // Pictures have pauses of their own, and keep nothing else from being sent.
+    if (personToken() !== null) await import("./photographs").then((m) => m.sendPhotographs()).catch(() => undefined);
     reached = true;
     failures = 0;
     await clearAttention(CLEARED_BY_SUCCESS);

@@ -25,6 +25,7 @@ export const photographWords = {
   apart: "On this tablet; the server keeps its entry apart",
   refused: (code: string) => `On this tablet; the server does not take it (${code})`,
   notThere: "Not on the server yet; it is on the tablet that took it",
+  lost: "Lost: neither on this tablet nor on the server",
   noConnection: "Cannot be shown without a connection",
   trouble: "Cannot be shown now",
   notSent: (n: number) => n === 1 ? "1 photograph is not on the server yet." : `${n} photographs are not on the server yet.`,

@@ -28,6 +28,7 @@ export const photographWords: Shape<typeof english> = {
   apart: "En esta tableta; el servidor mantiene aparte su anotación",
   refused: (code) => `En esta tableta; el servidor no la acepta (${code})`,
   notThere: "Aún no está en el servidor; está en la tableta que la tomó",
+  lost: "Perdida: ni en esta tableta ni en el servidor",
   noConnection: "No se puede mostrar sin conexión",
   trouble: "No se puede mostrar ahora",
   notSent: (n) => n === 1 ? "1 fotografía aún no está en el servidor." : `${n} fotografías aún no están en el servidor.`,
