@@ -21,10 +21,19 @@ def apply(known: Mapping[str, Any] | None, entry: Mapping[str, Any]) -> Document
     ``set_aside``    drafts that somebody decided against, with ``set_aside`` {reason, at, by}
     ``withdrawals``  {event_id, version, reason, at, by} of every withdrawal
     """
-    document = {**_empty(entry["body"]["entity_id"]), **(known or {})}
+    document = {**_empty(entry["body"]["entity_id"]), **_lifted(known or {})}
     if entry["body"]["type"] == "preset.published":
         return _published(document, entry)
     return _withdrawn(document, entry)
+
+
+def _lifted(known: Mapping[str, Any]) -> Mapping[str, Any]:
+    """Return a document as it is made now; the first ones kept no versions but the one in force."""
+    if "versions" in known or "version" not in known:
+        return known
+    of_the_preset = ("preset_id", "status", "withdrawn", "drafts")
+    version = {name: value for name, value in known.items() if name not in of_the_preset}
+    return {**known, "versions": [version]}
 
 
 def _empty(preset_id: str) -> Document:
@@ -49,7 +58,7 @@ def _published(document: Document, entry: Mapping[str, Any]) -> Document:
     }
     withdrawn = document["withdrawn"]
     # Who did not know of the withdrawal has not decided to put the preset back in force.
-    unaware = withdrawn is not None and body["corrects"] != withdrawn["event_id"]
+    unaware = withdrawn is not None and body["corrects"] != withdrawn.get("event_id")
     if entry["verdict"] == "conflict" or unaware:
         draft = {**version, "base_version": body["base_version"]}
         return {**document, "drafts": [*document["drafts"], draft]}

@@ -50,7 +50,7 @@ def check_publication(
     known = house(connection, location_id, may_publish)
     document = known.presets.get(preset_id)
     withdrawn = (document or {}).get("withdrawn")
-    if withdrawn is not None and corrects != withdrawn["event_id"]:
+    if withdrawn is not None and corrects != withdrawn.get("event_id"):
         raise Conflict(
             "preset_withdrawn", f"This preset was withdrawn: {withdrawn['reason']}", **withdrawn
         )

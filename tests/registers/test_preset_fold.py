@@ -69,3 +69,30 @@ def test_a_fold_without_the_rule_about_withdrawals_would_be_caught():
     for step in case["steps"]:
         document = careless(document, entry(step))
     assert in_short(document, case["expected"]) != case["expected"]
+
+
+def test_a_document_of_the_first_program_gets_its_history():
+    old = {
+        "version": 1,
+        "name": "One",
+        "event_id": "e1",
+        "published_at": "2026-03-01T09:30:00.000+01:00",
+        "published_by": "person-1",
+        "preset_id": "s1",
+        "status": "current",
+        "withdrawn": None,
+        "drafts": [],
+    }
+    new = fold.apply(
+        old, entry(["e2", "preset.published", "applied", 1, None, {"version": 2, "name": "Two"}])
+    )
+    assert [(one["event_id"], one["name"]) for one in new["versions"]] == [
+        ("e1", "One"),
+        ("e2", "Two"),
+    ]
+    # It did not say which event withdrew it.
+    gone = {**old, "status": "withdrawn", "withdrawn": {"reason": "no", "at": "2026", "by": "p"}}
+    back = fold.apply(
+        gone, entry(["e2", "preset.published", "applied", 1, None, {"version": 2, "name": "Two"}])
+    )
+    assert back["status"] == "current"

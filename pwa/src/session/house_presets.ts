@@ -1,7 +1,7 @@
 /** Presets and kinds of procedure as they count here and now: the server's copy and our own entries. */
 import { computed } from "@preact/signals";
 import { house } from "./house";
-import { withOwnEntries } from "./preset-fold";
+import { lifted, withOwnEntries } from "./preset-fold";
 import type { PassPlan, Preset, PresetDocument, ProcedureKind, Withdrawal } from "./types";
 import { eventsOf, writtenAbout } from "./written";
 
@@ -11,7 +11,10 @@ const byText = (a: string | undefined, b: string | undefined): number => (a ?? "
 export const presetDocuments = computed<PresetDocument[]>(() => {
   const copies = new Map(house.value.presetDocuments.map((copy) => [copy.preset_id, copy]));
   const ids = new Set([...copies.keys(), ...writtenAbout(["preset.published", "preset.withdrawn"])]);
-  return [...ids].flatMap((id) => withOwnEntries(copies.get(id) ?? null, eventsOf(id)) ?? [])
+  return [...ids].flatMap((id) => {
+    const known = withOwnEntries(copies.get(id) ?? null, eventsOf(id));
+    return known ? [lifted(known)] : [];
+  })
     .sort((a, b) => byText(titleOf(a), titleOf(b)));
 });
 

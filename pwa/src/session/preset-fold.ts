@@ -14,13 +14,19 @@ export interface Said {
 }
 export type Verdict = "applied" | "conflict";
 
+/** A document as it is made now; the first ones kept no versions but the one in force. */
+export function lifted(known: PresetDocument): PresetDocument {
+  const whole = { ...empty(known.preset_id), ...known };
+  return whole.versions.length > 0 || whole.version == null ? whole : { ...whole, versions: [whole as PresetVersion] };
+}
+
 const empty = (preset_id: string): PresetDocument => ({
   preset_id, status: "draft", withdrawn: null, versions: [], drafts: [], set_aside: [], withdrawals: [],
 });
 
 /** The document after one more entry. */
 export function applied(known: PresetDocument | null, said: Said, verdict: Verdict): PresetDocument {
-  const document = { ...empty(said.body.entity_id), ...known };
+  const document = known === null ? empty(said.body.entity_id) : lifted(known);
   return said.body.type === "preset.published" ? published(document, said, verdict) : withdrawn(document, said);
 }
 
@@ -29,7 +35,7 @@ function published(document: PresetDocument, { event_id, body, payload }: Said, 
     ...(payload as Preset), event_id, published_at: body.occurred_at, published_by: body.actor_id,
   };
   // Who did not know of the withdrawal has not decided to put the preset back in force.
-  const unaware = document.withdrawn !== null && body.corrects !== document.withdrawn.event_id;
+  const unaware = document.withdrawn !== null && body.corrects !== (document.withdrawn.event_id ?? null);
   if (verdict === "conflict" || unaware) {
     return { ...document, drafts: [...document.drafts, { ...version, base_version: body.base_version }] };
   }

@@ -43,7 +43,7 @@ export function OnePreset({ known }: { known: PresetDocument }) {
       <div class="two">
         <section class="stack">
           {inForce ? <Values version={inForce} /> : null}
-          {usable && seat.value === "tablet" ? <Press id="preset-use" kind="main" large wide onPress={() => planWith(usable)}>{t.presets.use}</Press> : null}
+          {usable && seat.value === "tablet" && may("record.write") ? <Press id="preset-use" kind="main" large wide onPress={() => planWith(usable)}>{t.presets.use}</Press> : null}
           {writer ? <Change known={known} /> : null}
         </section>
         <section class="stack"><h2>{t.presets.history}</h2><History known={known} /></section>

@@ -47,7 +47,7 @@ function Start({ preset, kind }: { preset: Preset; kind: ProcedureKind }) {
   return (
     <li class="sheet" data-testid="kind-preset">
       <Lines preset={preset} />
-      {seat.value === "tablet" ? (
+      {seat.value === "tablet" && may("record.write") ? (
         <div class="row">
           <Press id="kind-begin" kind="main" label={t.procedures.begin(preset.name)} disabled={shut} onPress={() => beginCase(preset, kind.procedure_kind_id)}>{t.procedures.beginCase}</Press>
           <Press id="kind-plan" label={t.procedures.planWith(preset.name)} onPress={() => planWith(preset)}>{t.procedures.plan}</Press>
