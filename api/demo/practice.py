@@ -77,6 +77,9 @@ class Practice:
                 payload = self._payload(handpiece)
                 payload["device_id"] = self.ids[payload.pop("device")]
                 officer.command("handpiece.registered", self.id_of(handpiece), payload)
+            for plan in house["room_plans"]:
+                drawn = {name: value for name, value in plan.items() if name != "room_id"}
+                officer.command("room.drawn", plan["room_id"], drawn)
             for kind in house["procedure_kinds"]:
                 officer.command("procedure_kind.listed", self.id_of(kind), self._payload(kind))
             for questions in self.script.lists["lists"]:

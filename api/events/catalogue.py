@@ -50,6 +50,8 @@ _TYPES = (
     _type("preset.published", "preset", HOUSE, house.PresetPublished, versioned=True),
     _type("preset.withdrawn", "preset", HOUSE, house.PresetWithdrawn),
     _type("verification.recorded", "verification", HOUSE, house.VerificationRecorded),
+    _type("room.drawn", "room", HOUSE, house.RoomDrawn),
+    _type("zone.decided", "room", HOUSE, house.ZoneDecided),
     _type("procedure.opened", "record", PROCEDURE, procedure.ProcedureOpened),
     _type("timeout.answered", "record", PROCEDURE, procedure.TimeoutAnswered),
     _type("list.answered", "record", PROCEDURE, procedure.ListAnswered),

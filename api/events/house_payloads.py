@@ -49,7 +49,7 @@ class DeviceRegistered(shapes.Payload):
 
 
 class HandpieceOptics(shapes.Payload):
-    """What its maker or a measurement says of lens, waist or bore, by the names of a dose request."""
+    """What is known of lens, waist or bore, by the names of a dose request."""
 
     focal_length = shapes.quantity(optional=True)
     beam_diameter_at_lens = shapes.quantity(optional=True)

@@ -29,6 +29,7 @@ RIGHTS: Mapping[str, frozenset[str]] = {
     "list.write": frozenset({"safety_officer"}),
     # An auditor reads; everybody who works here says that they have read.
     "list.acknowledge": frozenset(ROLES) - {"auditor"},
+    "room.write": frozenset({"safety_officer"}),
     "people.write": frozenset({"administrator", "manager"}),
     "log.read": frozenset({"auditor", "safety_officer", "administrator"}),
 }
@@ -46,6 +47,8 @@ EVENT_RIGHTS: Mapping[str, str] = {
     "preset.published": "preset.write",
     "preset.withdrawn": "preset.write",
     "verification.recorded": "verification.write",
+    "room.drawn": "room.write",
+    "zone.decided": "room.write",
     "procedure.opened": "record.write",
     "timeout.answered": "record.write",
     "list.answered": "record.write",

@@ -9,6 +9,7 @@ from api.devices import project as devices
 from api.people import project as people
 from api.presets import project as presets
 from api.safety import project as safety
+from api.safety import rooms
 from api.storage import documents, event_store
 from api.storage.engine import open_engine, write
 
@@ -239,3 +240,26 @@ def test_the_latest_check_in_the_house(log):
         devices.latest_verification(log.connection, LOCATION, **{**wanted, "handpiece_id": "h2"})
         is None
     )
+
+
+PLAN = {"name": "Room 1", "corners": [], "openings": [], "chairs": [], "source": {}}
+
+
+def test_a_room_keeps_its_plan_and_one_zone_for_each_laser(log):
+    log.enter(rooms, "room.drawn", "room-1", PLAN)
+    log.enter(rooms, "zone.decided", "room-1", {"device_id": "arm", "everybody": True})
+    log.enter(rooms, "zone.decided", "room-1", {"device_id": "guide", "everybody": True})
+    log.enter(rooms, "room.drawn", "room-1", {**PLAN, "name": "Room 1, new door"})
+    log.enter(rooms, "zone.decided", "room-1", {"device_id": "arm", "everybody": False})
+    room = log.get("room", "room-1")
+    assert room["plan"]["name"] == "Room 1, new door"
+    assert room["plan"]["event_id"] == "e4"
+    assert [(one["device_id"], one["everybody"], one["event_id"]) for one in room["zones"]] == [
+        ("guide", True, "e3"),
+        ("arm", False, "e5"),
+    ]
+
+
+def test_a_zone_may_be_decided_before_the_room_is_drawn(log):
+    log.enter(rooms, "zone.decided", "room-2", {"device_id": "arm", "everybody": True})
+    assert log.get("room", "room-2")["plan"] is None
