@@ -12,7 +12,7 @@ export const compareWords = {
   fromVerified: "verified power",
   ratio: "B to A",
   same: "same",
-  times: (factor: string) => `× ${factor}`,
+  times: (factor: string) => `×\u00a0${factor}`,
   noRatio: "no ratio",
   onlyIn: (side: string) => `only in ${side}`,
   use: (side: string) => `Use ${side}`,

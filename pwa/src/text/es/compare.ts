@@ -14,7 +14,7 @@ export const compareWords: Shape<typeof english> = {
   fromVerified: "la potencia comprobada",
   ratio: "B respecto a A",
   same: "igual",
-  times: (factor) => `× ${factor}`,
+  times: (factor) => `×\u00a0${factor}`,
   noRatio: "sin razón",
   onlyIn: (side) => `solo en ${side}`,
   use: (side) => `Usar ${side}`,
