@@ -9,9 +9,9 @@ from api.storage.departures import MOVED, VOID
 def departures(record: Mapping[str, Any]) -> list[dict[str, Any]]:
     """Return a row for each move of the record and for its voiding, without names of people.
 
-    ``away`` is 1 while the record does not stand under the number; ``paper`` is 1 where a version
-    was put into that chart while the record belonged to it. Versions decide, and no clock: a desk
-    says which version it has placed.
+    ``away`` is 1 while the record does not stand under the number; ``paper`` is 1 where, besides, a
+    version was put into that chart while the record belonged to it. Versions decide, and no clock:
+    a desk says which version it has placed.
     """
     made = {one["event_id"]: one["version"] for one in record["versions"]}
     removed = {one["because"]: one["at"] for one in record["removals"]}
@@ -24,6 +24,8 @@ def departures(record: Mapping[str, Any]) -> list[dict[str, Any]]:
     for kind, one, patient in leaving:
         # A move before the signature makes no version, and had no paper.
         until = made.get(one["event_id"], since)
+        away = kind == VOID or patient.get("chart_number") != now_in
+        placed = any(since <= each["version"] < until for each in record["placings"])
         rows.append(
             {
                 "event_id": one["event_id"],
@@ -33,8 +35,8 @@ def departures(record: Mapping[str, Any]) -> list[dict[str, Any]]:
                 "at": one["at"],
                 "by_id": one["by"],
                 "reason": one["reason"],
-                "away": int(kind == VOID or patient.get("chart_number") != now_in),
-                "paper": int(any(since <= each["version"] < until for each in record["placings"])),
+                "away": int(away),
+                "paper": int(away and placed),
                 "removed_at": removed.get(one["event_id"]),
             }
         )

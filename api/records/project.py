@@ -72,10 +72,12 @@ def document(entries: Iterable[Mapping[str, Any]]) -> dict[str, Any]:
         "last_received_at": max(one["received_at"] for one in found),
         "position": max(one["position"] for one in found),
     }
-    received = {one["event_id"]: one["received_at"] for one in found}
+    arrived = {one["event_id"]: one for one in found}
     for line in record["history"]:
-        line["received_at"] = received[line["event_id"]]
-    record["made_offline"] = any(_made_offline(one) for one in found)
+        entry = arrived[line["event_id"]]
+        line["received_at"] = entry["received_at"]
+        line["made_offline"] = _made_offline(entry)
+    record["made_offline"] = any(line["made_offline"] for line in record["history"])
     record["flags"] += [
         *_dose_flags(record),
         *_signature_flags(record, found),

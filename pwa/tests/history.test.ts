@@ -76,10 +76,9 @@ describe("a history in sentences", () => {
 
   it("says when the server got what was made without a connection", () => {
     const record = folded("open", "pass4");
-    record.history[0]!.received_at = "2026-11-25T09:01:00.000+00:00";
-    record.history[1]!.received_at = "2026-11-25T09:03:00.001+00:00";
-    // Made at 10:00 and 10:02 by the clock of +01:00: after one minute, and after one minute and a bit.
-    expect(tell(record).map((one) => one.received_at)).toEqual([null, "2026-11-25T09:03:00.001+00:00"]);
+    Object.assign(record.history[0]!, { received_at: "2026-11-25T09:01:00.000+00:00", made_offline: false });
+    Object.assign(record.history[1]!, { received_at: "2026-11-25T19:03:00.001+00:00", made_offline: true });
+    expect(tell(record).map((one) => one.received_at)).toEqual([null, "2026-11-25T19:03:00.001+00:00"]);
   });
 
   it("leaves no kind of entry, and no label, without words in either language", () => {

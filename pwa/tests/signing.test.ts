@@ -115,7 +115,7 @@ describe("what is still open", () => {
     expect(codes(record)).toEqual(["time_out", "no_passes"]);
     expect(codes(record, "before_patient", "time_out", "after_use")).toEqual(["time_out", "list_missing", "list_missing", "no_passes"]);
     const flagged = { ...record, flags: [{ code: "x", text: "odd", event_id: "e" }] };
-    expect(openPoints(flagged, () => false).at(-1)).toEqual({ code: "flag", text: "odd" });
+    expect(openPoints(flagged, () => false).at(-1)).toEqual({ code: "flag", flag: "x", text: "odd" });
   });
 
   it("is a no in the time-out, and a pass without laser-on time", async () => {

@@ -94,6 +94,8 @@ def test_the_document_is_the_fold_and_what_the_server_saw(log):
     folded = fold(log.entries)
     for line in folded["history"]:
         line["received_at"] = "2026-11-25T09:02:30.000+00:00"
+        # Made at 9:00, 9:02 and 9:02:20 UTC: only the first came more than a minute later.
+        line["made_offline"] = line["event_id"] == "e01"
     assert {name: record[name] for name in folded} == folded
     assert record["received"] == {
         "first_received_at": "2026-11-25T09:02:30.000+00:00",

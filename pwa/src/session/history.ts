@@ -61,12 +61,9 @@ export interface Told {
   tablet_id: string;
   text: string;
   standing: Standing;
-  /** When the server got it, where that was more than a minute after it was made. */
+  /** When the server got it, where it was made without a connection. */
   received_at: string | null;
 }
-
-/** Later than this, and it was made without a network; the same as on the server. */
-const OFFLINE_AFTER_MS = 60_000;
 
 /** Every entry of the record in the order in which it counts, as one sentence each. */
 export function historyOf(record: Pick<RecordDocument, "history">, words: HistoryWords, look: Look): Told[] {
@@ -78,13 +75,8 @@ export function historyOf(record: Pick<RecordDocument, "history">, words: Histor
     tablet_id: line.tablet_id,
     text: teller.sentence(line),
     standing: standing(line, record.history),
-    received_at: late(line),
+    received_at: line.made_offline ? line.received_at ?? null : null,
   }));
-}
-
-function late({ at, received_at }: HistoryLine): string | null {
-  if (!received_at) return null;
-  return Date.parse(received_at) - Date.parse(at) > OFFLINE_AFTER_MS ? received_at : null;
 }
 
 function standing(line: HistoryLine, all: readonly HistoryLine[]): Standing {

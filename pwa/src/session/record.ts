@@ -60,6 +60,8 @@ export interface HistoryLine {
   changes: Change[];
   /** When the server got it; only the server knows. */
   received_at?: string;
+  /** Whether it was made more than a minute before, by a clock put right; only the server knows. */
+  made_offline?: boolean;
 }
 
 export interface AnsweredList extends ListAnswered { completed_at: string; event_id: string }

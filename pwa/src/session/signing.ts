@@ -10,7 +10,7 @@ export type OpenPoint =
   | { code: "no_answers"; count: number }
   | { code: "list_missing" | "list_late"; kind: ListKind }
   | { code: "no_time"; passes: number[] }
-  | { code: "flag"; text: string };
+  | { code: "flag"; flag: string; text: string };
 
 /**
  * What is still open or odd about a record: said before the signature, and in it. Pure.
@@ -32,7 +32,7 @@ export function openPoints(record: RecordDocument, inForce: (kind: ListKind) => 
   if (record.passes.length === 0) points.push({ code: "no_passes" });
   const silent = record.passes.filter((pass) => pass.laser_on.length === 0).map((pass) => pass.number);
   if (silent.length > 0) points.push({ code: "no_time", passes: silent });
-  return [...points, ...record.flags.map(({ text }) => ({ code: "flag" as const, text }))];
+  return [...points, ...record.flags.map(({ code, text }) => ({ code: "flag" as const, flag: code, text }))];
 }
 
 export type SignerRole = "operator" | "supervising dentist" | "clinician";

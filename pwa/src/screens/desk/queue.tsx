@@ -12,6 +12,8 @@ import { ToRemove } from "./remove";
 import { Marked, type Done } from "./take-back";
 
 type How = "pdf" | "text" | "other";
+/** Nobody looks further down a queue; what is worked off lets the next ones up. */
+const AT_ONCE = 50;
 const whoseOf = (row: WaitingRecord) => `${row.chart_number} ${row.second_identifier}`;
 
 /** What waits at the charts, oldest first. The next record is open already; the keyboard alone does it all. */
@@ -58,7 +60,7 @@ export function Queue() {
       {said.value ? <Notice shape="warn" id="queue-said" live><p>{said.value}</p></Notice> : null}
       <ToRemove papers={papers.value} onDone={(one) => { done.value = one; void load(); }} />
       {rows.value === null ? <p role="status">{t.common.loading}</p> : waiting.length === 0 ? <p data-testid="queue-empty">{t.desk.empty}</p> : (
-        <ol class="list" data-testid="queue">{waiting.map((row) => row === open
+        <ol class="list" data-testid="queue">{waiting.filter((row, at) => at < AT_ONCE || row === open).map((row) => row === open
           ? <OpenRow key={row.record_id} row={row} focus={next.value === row.record_id} onPlaced={placed} />
           : <ClosedRow key={row.record_id} row={row} onOpen={() => { selected.value = next.value = row.record_id; }} />)}</ol>
       )}
@@ -122,7 +124,7 @@ function OpenRow({ row, focus, onPlaced }: { row: WaitingRecord; focus: boolean;
     <li class="sheet" data-testid="queue-row" aria-current="true" ref={here}>
       <div class="row spread base">
         <span class="stack"><Head row={row} /></span>
-        <a href={href("records", row.record_id)} class="small" data-testid="queue-open">{t.desk.openRecord}</a>
+        <a href={href("records", row.record_id)} class="button quiet small" data-testid="queue-open">{t.desk.openRecord}</a>
       </div>
       <Changes row={row} />
       {/* Never switched off while working: the focus would be lost to who works by keyboard. */}

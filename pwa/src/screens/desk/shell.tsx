@@ -1,4 +1,5 @@
 import { Press } from "../../parts/basics";
+import { may } from "../../session/rights";
 import { person, seat } from "../../session/state";
 import { deskSignOut } from "../../sync/desk";
 import { t } from "../../text";
@@ -24,7 +25,9 @@ export function DeskApp() {
       <Trouble />
       <ScreenAt routes={DESK} />
       <Foot at={here.under} entries={[
-        { to: "queue", text: t.common.nav.queue }, { to: "records", text: t.common.nav.records }, { to: "practice", text: t.common.nav.practice },
+        // Who keeps the house in order has no business with patients.
+        ...(may("record.read") ? [{ to: "queue", text: t.common.nav.queue }, { to: "records", text: t.common.nav.records }] : []),
+        { to: "practice", text: t.common.nav.practice },
       ]} />
     </>
   );

@@ -17,7 +17,7 @@ function pointText(point: OpenPoint): string {
     case "list_missing": return t.signing.listMissing(kinds[point.kind] ?? point.kind);
     case "list_late": return t.signing.listLate(kinds[point.kind] ?? point.kind);
     case "no_time": return t.signing.noTime(point.passes.join(", "));
-    case "flag": return point.text;
+    case "flag": return (t.notices.flags as Record<string, string>)[point.flag] ?? point.text;
     default: return (t.signing.points as Record<string, string>)[point.code] ?? point.code;
   }
 }

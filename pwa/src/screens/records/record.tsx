@@ -59,7 +59,8 @@ export function RecordView({ record }: { record: RecordDocument }) {
   );
 }
 
-function Departures({ record }: { record: RecordDocument }) {
+/** That a record is void, or was moved here. */
+export function Departures({ record }: { record: RecordDocument }) {
   const { voided, reattributions } = record;
   return (
     <>

@@ -13,12 +13,14 @@ import { SavedMark } from "../saved";
 import { OpenPoints, statementOf } from "./open-points";
 import { PinForm } from "./pin";
 import { ReadBack } from "./read-back";
+import { Departures } from "./record";
 
 /** Read everything back, then the PIN again. Afterwards there are only addenda. */
 export function Sign({ record_id }: { record_id: string }) {
   const record = allRecords.value.find((r) => r.record_id === record_id);
   if (!record) return <div class="page"><h1>{t.signing.title}</h1><p role="status">{t.records.noMatch}</p></div>;
   const done = record.sign_off !== null;
+  if (record.voided) return <div class="page"><h1>{t.signing.title}</h1><Departures record={record} /></div>;
   return (
     <div class="page">
       <div class="row spread"><h1>{t.signing.title}</h1><SavedMark record_id={record_id} /></div>

@@ -30,7 +30,6 @@ export const signWords = {
   listMissing: (kind: string) => `The list “${kind}” was not answered.`,
   listLate: (kind: string) => `The list “${kind}” was answered late.`,
   noTime: (passes: string) => `No laser-on time for pass ${passes}. It can be added by going back to the case.`,
-  photographsWait: (n: number) => (n === 1 ? "1 photograph is not on the server yet." : `${n} photographs are not on the server yet.`),
   who: (name: string, role: string) => `You sign as ${name}, ${role}`,
   roles: { operator: "operator", "supervising dentist": "supervising dentist", clinician: "clinician, neither operator nor supervising" } as Record<string, string>,
   pin: "Your PIN, again",

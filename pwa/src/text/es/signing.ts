@@ -33,7 +33,6 @@ export const signWords: Shape<typeof english> = {
   listMissing: (kind) => `La lista «${kind}» no se respondió.`,
   listLate: (kind) => `La lista «${kind}» se respondió tarde.`,
   noTime: (passes) => `Sin tiempo de emisión en la pasada ${passes}. Se puede añadir volviendo al caso.`,
-  photographsWait: (n) => (n === 1 ? "1 fotografía aún no está en el servidor." : `${n} fotografías aún no están en el servidor.`),
   who: (name, role) => `Firma como ${name}, ${role}`,
   roles: { operator: "operador", "supervising dentist": "odontólogo supervisor", clinician: "profesional clínico, ni operador ni supervisor" },
   pin: "Su PIN, otra vez",
