@@ -7,7 +7,7 @@ import re
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.story import acts
+from tests.story import acts, looking
 from tests.story.conftest import TABLET_SIZE
 
 FRENUM = "Frenum, fine"
@@ -118,6 +118,7 @@ def test_two_tablets_two_versions_one_decision(two_tablets):
     expect(first.get_by_test_id("preset-values")).to_contain_text("3.5 W")
     expect(first.get_by_test_id("preset-draft")).to_be_visible(timeout=SOON_MS)
     first.get_by_test_id("preset-draft-open").click()
+    assert looking.look(first, "a draft") == []
     expect(first.get_by_test_id("preset-differing")).to_have_text("They differ in 2 fields.")
     differing = first.get_by_test_id("field-differs")
     expect(differing.filter(has_text="Power on the panel")).to_contain_text("3.5 W")
@@ -153,6 +154,7 @@ def test_nothing_starts_from_a_withdrawn_preset(two_tablets):
     )
     expect(first.get_by_test_id("plan-use")).to_be_disabled()
     expect(first.get_by_test_id("preset").filter(has_text=FRENUM)).to_have_count(0)
+    assert looking.look(first, "plan with a withdrawn preset") == []
     first.get_by_test_id("preset-keep-values").click()
     expect(first.get_by_test_id("plan-use")).to_be_enabled()
     first.get_by_test_id("plan-clear").click()
@@ -168,6 +170,22 @@ def test_a_case_begins_at_its_procedure_in_one_press(two_tablets):
     expect(page.get_by_test_id("planned")).to_contain_text("5 W")
     chosen = page.get_by_test_id("procedure-kind").evaluate("one => one.selectedOptions[0].text")
     assert chosen.startswith("Gingivectomy")
+
+
+def test_without_a_network_the_tablets_own_records_are_looked_at(two_tablets):
+    page, _ = two_tablets
+    page.get_by_test_id("nav-practice").click()
+    page.get_by_test_id("practice-procedures").click()
+    page.get_by_test_id("kind-row").filter(has_text="Labial frenectomy").click()
+    expect(page.get_by_test_id("used-from")).to_contain_text("of this practice")
+    with_network = page.get_by_test_id("used-group").first.inner_text()
+    page.context.set_offline(True)
+    page.get_by_test_id("procedures-all").click()
+    page.get_by_test_id("kind-row").filter(has_text="Labial frenectomy").click()
+    expect(page.get_by_test_id("used-from")).to_contain_text("on this tablet")
+    # The tablet holds the same signed records, and comes to the same figures by itself.
+    assert page.get_by_test_id("used-group").first.inner_text() == with_network
+    page.context.set_offline(False)
 
 
 def test_notes_and_cautions_are_the_practices_own(two_tablets):
@@ -216,6 +234,54 @@ def test_a_file_is_looked_at_and_then_published(desk, tmp_path):
     row = desk.get_by_test_id("preset-row").filter(has_text="Gingival contour")
     expect(row).to_contain_text("4.5 W")
     expect(row).to_contain_text("version 3")
+
+
+def test_a_desk_is_told_at_once_that_somebody_was_first(two_tablets, desk):
+    _, tablet = two_tablets
+    acts.desk_sign_in(desk, "placeholder")
+    desk.get_by_test_id("nav-practice").click()
+    desk.get_by_test_id("practice-presets").click()
+    desk.get_by_test_id("preset-row").filter(has_text="Surface, wide tip").click()
+    desk.get_by_test_id("preset-change").click()
+    desk.get_by_test_id("plan-power").fill("1.5")
+    preset_page(tablet, "Surface, wide tip")
+    publish_power(tablet, "2.5")
+    send(tablet)
+    desk.get_by_test_id("preset-publish").click()
+    expect(desk.get_by_test_id("preset-overtaken")).to_contain_text("Version 2")
+    expect(desk.get_by_test_id("preset-overtaken")).to_contain_text("2.5 W")
+    expect(desk.get_by_test_id("preset-publish")).to_be_disabled()
+    desk.get_by_test_id("preset-go-on").click()
+    desk.get_by_test_id("preset-publish").click()
+    in_force(desk, 3)
+    expect(desk.get_by_test_id("preset-values")).to_contain_text("1.5 W")
+
+
+def test_every_screen_is_for_everybody(two_tablets, desk):
+    page, _ = two_tablets
+    wrong = []
+
+    def look(at: Page, name: str, *address: str) -> None:
+        at.goto("/#/" + "/".join(("practice", *address)))
+        expect(at.get_by_role("heading", level=1)).to_be_visible()
+        wrong.extend(looking.look(at, name))
+
+    look(page, "presets", "presets")
+    page.get_by_test_id("preset-row").filter(has_text="Uncovering").click()
+    page.get_by_test_id("preset-withdraw").click()
+    wrong.extend(looking.look(page, "one preset"))
+    page.get_by_test_id("preset-change").click()
+    wrong.extend(looking.look(page, "changing a preset"))
+    look(page, "a new preset", "presets", "new")
+    look(page, "procedures", "procedures")
+    page.get_by_test_id("kind-row").filter(has_text="Labial frenectomy").click()
+    expect(page.get_by_test_id("used-group").first).to_be_visible()
+    wrong.extend(looking.look(page, "a procedure"))
+    page.get_by_test_id("kind-change").click()
+    wrong.extend(looking.look(page, "changing a procedure"))
+    acts.desk_sign_in(desk, "samplewright")
+    look(desk, "presets in files", "presets", "files")
+    assert not wrong, "\n".join(wrong)
 
 
 def test_who_may_not_publish_only_reads(desk):
