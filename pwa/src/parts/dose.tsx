@@ -39,7 +39,7 @@ export function DosePanel({ response, basis, facts, brief = false }: DosePanelPr
   const rest = known.filter((name) => !(main as readonly string[]).includes(name));
   const secondColumn = delivered && isDesign(delivered) ? t.dose.design : t.dose.delivered;
   const line = (name: string) => (
-    <DoseLine key={name} name={name} set={set[name]} delivered={delivered?.[name]}
+    <DoseLine key={name} name={name} column={secondColumn} set={set[name]} delivered={delivered?.[name]}
       why={response.absent[name]} facts={facts}
       around={(delivered?.[name] ? response.intervals?.delivered : response.intervals?.set)?.[name]} factor={response.intervals?.coverage_factor ?? 2} />
   );
@@ -92,9 +92,9 @@ function isDesign(delivered: Results): boolean {
   return basis === "design" || (basis as { value?: unknown } | undefined)?.value === "design";
 }
 
-interface LineProps { name: string; set: Result | undefined; delivered: Result | undefined; why: string | undefined; facts: Record<string, Fact>; around: Interval; factor: number }
+interface LineProps { name: string; column: string; set: Result | undefined; delivered: Result | undefined; why: string | undefined; facts: Record<string, Fact>; around: Interval; factor: number }
 
-function DoseLine({ name, set, delivered, why, facts, around, factor }: LineProps) {
+function DoseLine({ name, column, set, delivered, why, facts, around, factor }: LineProps) {
   const words = t.results[name]!;
   if (!set) {
     return (
@@ -112,8 +112,8 @@ function DoseLine({ name, set, delivered, why, facts, around, factor }: LineProp
         <Glyph shape="turn" turn />
         <span class="cols">
           <span class="name">{words.label}</span>
-          <span class="value" data-testid={`dose-${name}-set`}>{show(name, set)}</span>
-          <span class="value" data-testid={`dose-${name}-delivered`}>{delivered ? show(name, delivered) : "–"}</span>
+          <span class="value" data-head={t.dose.set} data-testid={`dose-${name}-set`}>{show(name, set)}</span>
+          <span class="value" data-head={column} data-testid={`dose-${name}-delivered`}>{delivered ? show(name, delivered) : "–"}</span>
           {typeof around === "object" ? <span class={delivered ? "around" : "around set"} data-testid={`dose-${name}-interval`}>{rangeText(name, around)}</span> : null}
         </span>
       </summary>

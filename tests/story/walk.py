@@ -1,0 +1,167 @@
+"""Goes to every screen there is, in the order in which a person meets them."""
+
+from collections.abc import Callable
+
+from playwright.sync_api import Page, expect
+
+from tests.story import acts
+
+OPERATOR, FRONT_DESK, SAFETY = "placeholder", "demonstra", "specimen"
+Visit = Callable[[Page, str], None]
+
+CASE_VIEWS = ("pause", "hand-over", "protection", "photographs", "lists", "notes", "entries")
+
+
+def to(page: Page, address: str) -> None:
+    """Go to an address of the app and wait until its screen stands."""
+    page.evaluate("to => { location.hash = to; }", address)
+    page.wait_for_function(
+        "to => location.hash === to && document.querySelector('main h1, main h2') !== null",
+        arg=address,
+    )
+    page.wait_for_load_state("networkidle")
+
+
+def here(page: Page) -> str:
+    return page.evaluate("location.hash")
+
+
+def tablet(page: Page, code: str, visit: Visit) -> None:
+    """Every screen of the tablet, from the door to a signed record."""
+    visit(page, "door")
+    acts.enrol(page, code)
+    visit(page, "people")
+    who = acts.person(OPERATOR)
+    page.get_by_test_id(f"person-{who['initials'].lower()}").click()
+    visit(page, "PIN")
+    page.get_by_test_id("pin").fill(who["pin"])
+    page.get_by_test_id("pin-go").click()
+    expect(page.get_by_test_id("laser")).to_have_count(2)
+    visit(page, "today")
+    practice(page, visit)
+    settings(page, visit)
+    planning(page, visit)
+    in_case(page, visit)
+    after(page, who["pin"], visit)
+
+
+def practice(page: Page, visit: Visit) -> None:
+    """What the house agreed on: presets, procedures, lists."""
+    page.get_by_test_id("nav-practice").click()
+    expect(page.get_by_test_id("practice-lists")).to_be_visible()
+    visit(page, "practice")
+    for part in ("presets", "procedures", "lists"):
+        to(page, f"#/practice/{part}")
+        visit(page, part)
+        found = page.locator(f"main a[href^='#/practice/{part}/']").evaluate_all(
+            "links => links.map((a) => a.getAttribute('href'))"
+        )
+        inner = next(one for one in found if not one.endswith(("/new", "/files")))
+        to(page, inner)
+        visit(page, f"one of {part}")
+    for address in (
+        "#/practice/presets/new",
+        "#/practice/presets/files",
+        "#/practice/procedures/new",
+    ):
+        to(page, address)
+        visit(page, address.removeprefix("#/practice/"))
+
+
+def settings(page: Page, visit: Visit) -> None:
+    page.get_by_test_id("open-settings").click()
+    expect(page.get_by_test_id("hand")).to_be_visible()
+    visit(page, "settings")
+    page.get_by_test_id("size-card").check()
+    visit(page, "card")
+    page.get_by_test_id("card-drop").click()
+
+
+def planning(page: Page, visit: Visit) -> None:
+    page.get_by_test_id("nav-plan").click()
+    page.get_by_test_id("preset").filter(has_text="Frenum, fine").first.click()
+    page.get_by_test_id("plan-more-open").click()
+    page.get_by_test_id("dose-irradiance_mean-open").click()
+    visit(page, "plan")
+    page.get_by_test_id("plan-power").fill("400")
+    expect(page.get_by_test_id("limits")).to_be_visible()
+    visit(page, "plan refused")
+    page.get_by_test_id("plan-power").fill("3")
+    here_again = here(page)
+    to(page, "#/compare")
+    visit(page, "compare")
+    to(page, here_again)
+    page.get_by_test_id("plan-use").click()
+    expect(page.get_by_test_id("chart-number")).to_be_visible()
+    visit(page, "new case")
+
+
+def in_case(page: Page, visit: Visit) -> None:
+    acts.open_case(page, chart="90417", initials="QX")
+    visit(page, "time-out")
+    acts.answer_timeout(page)
+    visit(page, "case before the first pass")
+    page.get_by_test_id("pass-start").click()
+    acts.add_time(page, "12.5", "device-counter")
+    page.get_by_test_id("power-plus").click()
+    expect(page.get_by_test_id("case-pass")).to_contain_text("2")
+    visit(page, "case")
+    page.get_by_test_id("laser-start").click()
+    expect(page.get_by_test_id("laser-stop")).to_be_visible()
+    visit(page, "case while the time runs")
+    page.get_by_test_id("laser-stop").click()
+    case = here(page)
+    for view in CASE_VIEWS:
+        to(page, f"{case}/{view}")
+        visit(page, f"case: {view}")
+    to(page, case)
+    page.get_by_test_id("case-end").click()
+    expect(page.get_by_test_id("end-now")).to_be_visible()
+    visit(page, "end")
+    page.get_by_test_id("end-now").click()
+    expect(page.get_by_test_id("read-back")).to_be_visible()
+
+
+def after(page: Page, pin: str, visit: Visit) -> None:
+    visit(page, "sign")
+    page.get_by_test_id("sign-pin").fill(pin)
+    page.get_by_test_id("sign-go").click()
+    expect(page.get_by_test_id("signed")).to_be_visible()
+    visit(page, "signed")
+    to(page, "#/sign")
+    visit(page, "sign together")
+    page.get_by_test_id("nav-records").click()
+    expect(page.get_by_test_id("record").first).to_be_visible()
+    visit(page, "records")
+    page.get_by_test_id("record").filter(has_text="90417").click()
+    page.get_by_test_id("history-open").click()
+    visit(page, "record")
+    record = here(page)
+    for further in ("move", "void"):
+        to(page, f"{record}/{further}")
+        visit(page, further)
+
+
+def desk(page: Page, visit: Visit) -> None:
+    """Every screen of the office browser."""
+    visit(page, "desk door")
+    acts.desk_sign_in(page, FRONT_DESK)
+    expect(page.get_by_test_id("queue-row").first).to_be_visible()
+    visit(page, "desk queue")
+    page.get_by_test_id("nav-records").click()
+    expect(page.get_by_test_id("record").first).to_be_visible()
+    visit(page, "desk records")
+    page.get_by_test_id("record").first.click()
+    expect(page.get_by_test_id("read-back")).to_be_visible()
+    visit(page, "desk record")
+    to(page, f"{here(page)}/release")
+    visit(page, "desk release")
+    for address in (
+        "practice",
+        "practice/presets",
+        "practice/procedures",
+        "practice/lists",
+        "settings",
+    ):
+        to(page, f"#/{address}")
+        visit(page, f"desk {address}")
