@@ -275,4 +275,4 @@ def test_every_screen_of_a_case_can_be_used_by_everybody(server, tablet: Page):
         expect(tablet.get_by_test_id("correct-save")).to_be_visible()
         wrong += looking.look(tablet, f"correct {text}")
         tablet.get_by_test_id("correct-cancel").click()
-    assert wrong == []
+    assert wrong == [], "\n".join(wrong)

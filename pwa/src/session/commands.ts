@@ -101,19 +101,6 @@ function verificationUsed(check: Verification | null): VerificationUsed | null {
   };
 }
 
-export interface TimeoutAnswer { item_id: string; text: string; answer: string; note: string | null; answered_at: string }
-
-export async function answerTimeout(
-  record: RecordDocument, list: { list_id: string; version: number; title: string }, answers: TimeoutAnswer[],
-): Promise<void> {
-  mustBeOpen(record);
-  await write([{
-    type: "timeout.answered",
-    entity_id: record.record_id,
-    payload: { list_id: list.list_id, list_version: list.version, title: list.title, answers, led_by: person.value!.person_id },
-  }]);
-}
-
 /** The drafts that start a pass; a step taken before the laser was used takes its forerunner back. */
 export async function startPass(
   record: RecordDocument, plan: PassPlan, options: { closing?: EventDraft[]; replaces?: { event_id: string; number: number; reason: string } } = {},

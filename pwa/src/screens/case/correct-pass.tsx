@@ -7,7 +7,7 @@ import { t } from "../../text";
 import { PanelValues } from "../plan/fields";
 import { emptyForm, fromPass, passPlan, withHandpiece, type PlanForm } from "../plan/form";
 import { judge } from "../plan/judge";
-import { Frame, useForm } from "./correct";
+import { Frame, useForm } from "./correct-frame";
 import { planOfPass } from "./plan-now";
 
 interface Props { record: RecordDocument; line: HistoryLine; said: PassStarted }

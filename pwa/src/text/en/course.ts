@@ -9,7 +9,6 @@ export const courseWords = {
   lastSettings: "Last settings in this case",
   lastSettingsHint: "One tap goes back to them and starts the next pass.",
   fromPass: (n: number) => `as in pass ${n}`,
-  tip: (label: string) => `With ${label}`,
   pause: {
     title: "Pause",
     lead: "Standby, handpiece down. Say why if there is something to say.",
