@@ -62,7 +62,7 @@ export function ProtectionFields({ form, set }: { form: ProtectionForm; set: (fo
       {form.worn.map((one, i) => (
         <div class="sheet worn" key={i} data-testid="worn">
           <TextField id={`worn-wearer-${i}`} label={words.wearer} value={one.wearer} onChange={(wearer) => change(i, { wearer })} max={80} />
-          <TextField id={`worn-label-${i}`} label={words.label} hint={words.labelHint} value={one.label} onChange={(label) => change(i, { label })} max={80} />
+          <TextField id={`worn-label-${i}`} label={words.label} hint={i === 0 ? words.labelHint : undefined} value={one.label} onChange={(label) => change(i, { label })} max={80} />
           <TextField id={`worn-wavelength-${i}`} label={words.wavelength} value={one.wavelength} onChange={(wavelength) => change(i, { wavelength })} max={60} />
           <TextField id={`worn-density-${i}`} label={words.density} mode="decimal" value={one.density} onChange={(density) => change(i, { density })} max={10}
             wrong={wellDensity(one.density) ? undefined : words.densityWrong} />
