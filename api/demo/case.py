@@ -50,7 +50,11 @@ class Case:
         self._answer(record_id, "before-patient", by=assistant, led_by=assistant)
         self._answer(record_id, "time-out", by=assistant, led_by=self.what["operator"])
         if "protection" in self.what:
-            said = course.protection(self.what["protection"], self.house.ids)
+            names = {
+                key: self._document("person", key)["display_name"]
+                for key in (self.what["operator"], *self.what["assistants"])
+            }
+            said = course.protection(self.what["protection"], names)
             self._record("protection.noted", record_id, said)
         for number, one in enumerate(self.what["passes"], start=1):
             if "pause_before" in one:

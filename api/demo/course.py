@@ -13,12 +13,12 @@ SECONDS_TO_TAKE = 15
 Record = Callable[[str, str, Mapping[str, Any]], Any]
 
 
-def protection(said: Mapping[str, Any], ids: Mapping[str, str]) -> dict[str, Any]:
-    """Return what was noted of people's protection; a wearer who is on the staff by id."""
+def protection(said: Mapping[str, Any], names: Mapping[str, str]) -> dict[str, Any]:
+    """Return what was noted of people's protection; a wearer who is on the staff by name."""
     return {
         **said,
         "eyewear": [
-            {**one, "wearer": ids.get(one["wearer"], one["wearer"])} for one in said["eyewear"]
+            {**one, "wearer": names.get(one["wearer"], one["wearer"])} for one in said["eyewear"]
         ],
     }
 

@@ -19,19 +19,19 @@ export function PickPhoto({ words, disabled, onPick }: {
 }) {
   return (
     <div class="row">
-      <Picker id="photo-take" camera kind="main" disabled={disabled} onPick={onPick}>{words.take}</Picker>
+      <Picker id="photo-take" camera kind="main" large disabled={disabled} onPick={onPick}>{words.take}</Picker>
       <Picker id="photo-choose" disabled={disabled} onPick={onPick}>{words.choose}</Picker>
     </div>
   );
 }
 
-function Picker({ id, camera = false, kind = "plain", disabled, onPick, children }: {
-  id: string; camera?: boolean; kind?: "main" | "plain"; disabled: boolean; onPick: (file: File) => void; children: string;
+function Picker({ id, camera = false, kind = "plain", large = false, disabled, onPick, children }: {
+  id: string; camera?: boolean; kind?: "main" | "plain"; large?: boolean; disabled: boolean; onPick: (file: File) => void; children: string;
 }) {
   const input = useRef<HTMLInputElement>(null);
   return (
     <>
-      <Press id={id} kind={kind} disabled={disabled} onPress={() => input.current?.click()}>{children}</Press>
+      <Press id={id} kind={kind} large={large} disabled={disabled} onPress={() => input.current?.click()}>{children}</Press>
       <input ref={input} type="file" accept="image/*" hidden tabIndex={-1} data-testid={`${id}-file`}
         {...(camera ? { capture: "environment" } : {})}
         onChange={(event) => {

@@ -29,7 +29,7 @@ export function Photographs({ record, adding = false }: { record: RecordDocument
       {adding ? <h1>{w.title}</h1> : <h2>{w.title}</h2>}
       {adding ? <Adding record={record} /> : null}
       {waiting > 0 ? <p role="status" class="small" data-testid="photographs-not-sent">{w.notSent(waiting)}</p> : null}
-      {record.attachments.length === 0 ? <p>{w.none}</p> : <Listed record={record} adding={adding} />}
+      {record.attachments.length === 0 ? null : <Listed record={record} adding={adding} />}
     </section>
   );
 }
@@ -136,7 +136,7 @@ function Adding({ record }: { record: RecordDocument }) {
           <img class="photo-fresh" src={fresh.value.url} alt={w.preview} />
           <Choice id="photo-caption" legend={w.caption} hint={w.captionHint} across value={caption.value}
             options={captions.map((text) => ({ value: text, text }))} onChange={(text) => { caption.value = text; }} />
-          <TextField id="photo-caption-own" label={w.caption} value={caption.value} max={400} spell onChange={(text) => { caption.value = text; }} />
+          <TextField id="photo-caption-own" label={w.own} value={caption.value} max={400} spell onChange={(text) => { caption.value = text; }} />
           <div class="row">
             <Press id="photo-keep" kind="main" large disabled={busy.value || !writing.value} onPress={keep}>{w.keep}</Press>
             <Press id="photo-discard" disabled={busy.value} onPress={clear}>{w.discard}</Press>
