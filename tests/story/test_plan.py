@@ -132,6 +132,24 @@ def test_a_spot_behind_a_lens_widens_with_every_step_away_from_the_focus(plan: P
     assert not wrong, "\n".join(wrong)
 
 
+def test_a_stated_uncertainty_of_the_spot_becomes_an_interval(plan: Page):
+    expect(plan.get_by_test_id("dose-irradiance_mean-interval")).to_have_count(0)
+    plan.get_by_test_id("spot-more-open").click()
+    plan.get_by_test_id("plan-spot-uncertainty").fill("5 %")
+    # 3 W on 0.25 mm is 6112 W/cm2 as set. Of what arrives, with the check's own uncertainty, the
+    # interval must hold at least the 20 % either way that come from the diameter alone.
+    shown = plan.get_by_test_id("dose-irradiance_mean-interval")
+    low, high = (number_of(text) for text in shown.inner_text().split("–"))
+    middle = number_of(plan.get_by_test_id("dose-irradiance_mean-delivered").inner_text())
+    assert low <= 0.8 * middle * 1.005
+    assert high >= 1.2 * middle * 0.995
+
+
+def number_of(text: str) -> float:
+    """The number of a text such as "6110 W/cm2"."""
+    return float(text.split()[0])
+
+
 def test_the_pulses_are_drawn_with_what_is_cut_said(plan: Page):
     words = plan.get_by_test_id("drawing-pulses-words")
     # 120 Hz: a period of 8.333 ms; three of them are 25 ms.
@@ -187,9 +205,13 @@ def test_another_tip_within_a_case_brings_its_own_check_or_says_there_is_none(se
     # The demo's checks of the broad handpiece are of gated emission, not of pulses.
     expect(tablet.get_by_test_id("dose-basis")).to_contain_text("not verified with this tip")
     expect(tablet.get_by_test_id("dose-average_power-delivered")).to_have_text("–")
+    tablet.get_by_test_id("spot-more-open").click()
+    tablet.get_by_test_id("plan-spot-uncertainty").fill("5")
     tablet.get_by_test_id("plan-use").click()
     expect(tablet.get_by_test_id("case-pass")).to_contain_text("2")
     expect(tablet.get_by_test_id("pass").last).to_contain_text("Handpiece, broad focus")
+    # The server takes such a pass, with its tip and its uncertainty, as it takes any other.
+    expect(tablet.get_by_test_id("saved-state")).to_contain_text("On the server", timeout=30_000)
 
 
 # The loop takes about 1 ms where this was written. A tablet on which it takes 4 ms is taken for a

@@ -5,7 +5,7 @@ import { quantityText } from "../parts/quantity";
 import { latestCheck } from "../session/house";
 import { split } from "../session/settings";
 import type { Handpiece, Settings } from "../session/types";
-import { t } from "../text";
+import { localNumbers, t } from "../text";
 
 export interface FactContext {
   preset_settings: Settings | null;
@@ -36,7 +36,8 @@ export function factsOf(settings: Settings, context: FactContext): Record<string
     const copied = context.preset_settings?.spot?.[name] === text;
     const from = context.handpiece && registered !== text ? (copied ? "preset" : "entered") : "handpiece";
     const definition = settings.spot?.["diameter_definition"];
-    const value = name === "diameter" && definition ? `${text} (${t.plan.definitions[definition] ?? definition})` : text;
+    const off = settings.uncertainty?.[`spot.${name}`];
+    const value = `${text}${off ? ` ± ${off}` : ""}${name === "diameter" && definition ? ` (${t.plan.definitions[definition] ?? definition})` : ""}`;
     put(name === "diameter" ? "spot" : name, value, origin[from]!, status[context.spot_known] ?? context.spot_known);
   }
   if (context.tissue) put("tissue", t.plan.tissues[context.tissue] ?? context.tissue, origin["engine"]!, status["literature"]!);
@@ -70,7 +71,7 @@ export function settingParts(settings: Settings): { name: string; field: string;
     const name = field === "power"
       ? (settings.emission["mode"] === "continuous" || !kind ? t.plan.power : (t.plan.kinds[kind] ?? t.plan.power) + (kind === "not stated" ? ` (${t.plan.power.toLowerCase()})` : ""))
       : t.dose.input[field] ?? labels[field] ?? field;
-    return { name, field, value, unit: unit.replace(/^u(?=[ms])/, "µ") };
+    return { name, field, value: localNumbers(value), unit: unit.replace(/^u(?=[ms])/, "µ") };
   });
 }
 
@@ -90,5 +91,5 @@ export function settingsText(settings: Settings): string {
 /** A fraction written as a percentage without inventing digits: "0.93" is "93 %". */
 export function percent(fraction: string): string {
   const number = Number(fraction) * 100;
-  return `${Number(number.toFixed(1))}\u00a0%`;
+  return localNumbers(`${Number(number.toFixed(1))}\u00a0%`);
 }

@@ -7,6 +7,7 @@ export interface Settings {
   delivery?: Record<string, string>;
   spot?: Record<string, string>;
   motion?: Record<string, string>;
+  uncertainty?: Record<string, string>;
   emission_time?: string;
 }
 

@@ -2,6 +2,7 @@
 import { describe, expect, it } from "vitest";
 import { compose, emptyForm, fromSettings, type PlanForm, withHandpiece } from "../../src/screens/plan/form";
 import { quantity, stepping, type ValueName } from "../../src/screens/plan/values";
+import { doseOf } from "../../src/session/dosing";
 import type { Handpiece, Settings } from "../../src/session/types";
 
 const typed = (values: Partial<Record<ValueName, string>>, rest: Partial<PlanForm> = {}): PlanForm => {
@@ -54,6 +55,29 @@ describe("the spot of the request", () => {
     const { focal_length: _gone, ...older } = emptyForm().values;
     const form = { ...emptyForm(), mode: "continuous", values: older, spot_form: undefined } as unknown as PlanForm;
     expect(compose(form, null).missing).toHaveProperty("spot");
+  });
+});
+
+describe("the uncertainty of the spot", () => {
+  it("goes into the request, and back", () => {
+    const composed = compose(typed({ power: "3", spot: "0.25", spot_uncertainty: "5" }), null);
+    expect(composed.settings.uncertainty).toEqual({ "spot.diameter": "5 %" });
+    expect(compose(fromSettings(emptyForm(), composed.settings), null).settings.uncertainty).toEqual({ "spot.diameter": "5 %" });
+  });
+
+  it("gives the fluence twice its relative spread: E = 4 P / (pi d^2)", () => {
+    // 3 W on 0.25 mm: 6111.55 W/cm2. Two standard uncertainties of 5 % of d, counted twice: 20 %.
+    const outcome = doseOf(compose(typed({ power: "3", spot: "0.25", spot_uncertainty: "5" }), null).settings);
+    const found = outcome.ok ? outcome.response.intervals.set["irradiance_mean"] : undefined;
+    expect(found).toMatchObject({ unit: "W/cm2" });
+    const { low, high } = found as { low: number; high: number };
+    expect(low / 6111.55).toBeCloseTo(0.8, 4);
+    expect(high / 6111.55).toBeCloseTo(1.2, 4);
+  });
+
+  it("is not stated where nobody states it", () => {
+    const outcome = doseOf(compose(typed({ power: "3", spot: "0.25" }), null).settings);
+    expect(outcome.ok && outcome.response.intervals.set["irradiance_mean"]).toBe("not stated");
   });
 });
 

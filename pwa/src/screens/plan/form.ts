@@ -59,7 +59,9 @@ export function withHandpiece(form: PlanForm, handpiece: Handpiece): PlanForm {
   };
 }
 
-const SPOT_VALUES = [...new Set(Object.values(SPOT_FIELDS).flatMap(({ needed, optional }) => [...needed, ...optional]))];
+const SPOT_VALUES: readonly ValueName[] = [...new Set(Object.values(SPOT_FIELDS).flatMap(({ needed, optional }) => [...needed, ...optional])), "spot_uncertainty"];
+/** How far a stated diameter may be off, as the request names it. */
+const OF_DIAMETER = "spot.diameter";
 
 /**
  * What the register says of spot, lens, waist and bore, ready for whoever states the spot that way.
@@ -95,7 +97,7 @@ export function fromSettings(form: PlanForm, settings: Settings): PlanForm {
   }
   const spot_form = spotFormOf(settings.spot);
   for (const name of SPOT_VALUES) {
-    const text = settings.spot?.[name === "spot" ? "diameter" : name];
+    const text = name === "spot_uncertainty" ? settings.uncertainty?.[OF_DIAMETER] : settings.spot?.[name === "spot" ? "diameter" : name];
     // What these settings leave open stays as the handpiece states it.
     values[name] = text ? typed(text, name) : form.values[name] ?? values[name];
   }
@@ -149,6 +151,11 @@ export function compose(form: PlanForm, device: Device | null): Composed {
   const { spot, missing: spotMissing } = spotRequest(form);
   if (spot) settings.spot = spot;
   Object.assign(missing, spotMissing);
+  if (spot?.["diameter"]) {
+    const off = quantity(form, "spot_uncertainty");
+    if (off) settings.uncertainty = { [OF_DIAMETER]: off };
+    else if (readAs(form, "spot_uncertainty").kind !== "empty") missing["spot_uncertainty"] = "";
+  }
   const speed = quantity(form, "speed");
   if (speed) settings.motion = { speed };
   else if (readAs(form, "speed").kind !== "empty") missing["speed"] = "";
@@ -172,7 +179,7 @@ export function atFields(paths: Record<string, string | string[]>): Record<strin
   const out: Record<string, string> = {};
   for (const [path, text] of Object.entries(paths)) {
     const last = path.split(".").pop() ?? path;
-    const field = names[last] ?? last;
+    const field = path.startsWith("uncertainty.") ? "spot_uncertainty" : names[last] ?? last;
     const said = (Array.isArray(text) ? text : [text]).map(sentence).join(" ");
     out[field] = out[field] && out[field] !== said ? `${out[field]} ${said}` : said;
   }

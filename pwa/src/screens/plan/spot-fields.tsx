@@ -33,6 +33,7 @@ export function SpotValues(props: ValueProps & { outcome: DoseOutcome | null }) 
               onChange={(definition) => set({ ...form, definition })} />
           : null}
         <Choice id="spot-known" legend={t.plan.spotKnown} value={form.spot_known} options={Object.entries(t.plan.known).map(([value, text]) => ({ value, text }))} onChange={(spot_known) => set({ ...form, spot_known })} />
+        {kind === "diameter" ? <Value name="spot_uncertainty" {...props} /> : null}
       </More>
     </>
   );

@@ -7,6 +7,7 @@ import type { PlanForm } from "./form";
 export const VALUES = [
   "power", "pulse_energy", "pulse_duration", "repetition_rate", "pulse_period", "gate_on", "gate_off", "spot", "speed",
   "focal_length", "beam_diameter_at_lens", "beam_quality_m2", "defocus", "waist_diameter", "bore_diameter", "distance", "full_divergence",
+  "spot_uncertainty",
 ] as const;
 export type ValueName = (typeof VALUES)[number];
 
@@ -15,6 +16,7 @@ export const UNITS: Readonly<Record<ValueName, readonly string[]>> = {
   pulse_period: ["ms", "us", "s"], gate_on: ["ms", "s"], gate_off: ["ms", "s"], spot: ["mm", "um"], speed: ["mm/s"],
   focal_length: ["mm", "cm"], beam_diameter_at_lens: ["mm"], beam_quality_m2: [""], defocus: ["mm", "cm"],
   waist_diameter: ["mm", "um"], bore_diameter: ["mm", "um"], distance: ["mm", "cm"], full_divergence: ["mrad", "deg"],
+  spot_uncertainty: ["%"],
 };
 
 /** Where nothing at all is a value like any other. */
@@ -43,7 +45,7 @@ export function quantity(form: PlanForm, name: ValueName): string | null {
 function geometryStep(name: ValueName, size: number, unit: string): string | null {
   if (name === "beam_quality_m2") return "0.1";
   if (name === "full_divergence") return unit === "deg" ? "0.5" : "5";
-  if (name === "speed") return "1";
+  if (name === "speed" || name === "spot_uncertainty") return "1";
   if (unit === "um") return size < 100 ? "10" : "50";
   if (name === "focal_length") return unit === "cm" ? "1" : "5";
   if (name === "defocus" || name === "distance") return unit === "cm" ? "0.1" : "0.5";
@@ -53,7 +55,7 @@ function geometryStep(name: ValueName, size: number, unit: string): string | nul
 }
 
 const GEOMETRY: ReadonlySet<ValueName> = new Set([
-  "spot", "speed", "focal_length", "beam_diameter_at_lens", "beam_quality_m2", "defocus", "waist_diameter", "bore_diameter", "distance", "full_divergence",
+  "spot", "speed", "focal_length", "beam_diameter_at_lens", "beam_quality_m2", "defocus", "waist_diameter", "bore_diameter", "distance", "full_divergence", "spot_uncertainty",
 ]);
 
 export interface Stepping { by: string; unit: string; less: string | null; more: string | null }

@@ -61,7 +61,9 @@ export const planWords = {
   bore_diameter: "Bore of the tip",
   distance: "Tissue from the tip",
   full_divergence: "Full divergence",
+  spot_uncertainty: "How far it may be off",
   spotHints: {
+    spot_uncertainty: "Standard uncertainty of the diameter. Left empty, no interval is given for what depends on it.",
     focal_length: "Of the lens in the handpiece.",
     beam_diameter_at_lens: "1/e² diameter of the beam that enters the lens.",
     beam_quality_m2: "1 for an ideal Gaussian beam, more for a real one.",

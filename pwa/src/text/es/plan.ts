@@ -64,7 +64,9 @@ export const planWords: Shape<typeof english> = {
   bore_diameter: "Calibre de la punta",
   distance: "De la punta al tejido",
   full_divergence: "Divergencia total",
+  spot_uncertainty: "Cuánto puede desviarse",
   spotHints: {
+    spot_uncertainty: "Incertidumbre típica del diámetro. Vacía, no se da intervalo de lo que depende de él.",
     focal_length: "De la lente de la pieza de mano.",
     beam_diameter_at_lens: "Diámetro 1/e² del haz que entra en la lente.",
     beam_quality_m2: "1 en un haz gaussiano ideal, más en uno real.",
