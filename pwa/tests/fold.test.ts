@@ -83,6 +83,28 @@ describe("fold", () => {
       }), { numRuns: 100, seed: 4711 });
   });
 
+  it("does not depend on the order of corrections, and counts versions without holes", () => {
+    const names = Object.keys(vectors.events).filter((name) => name !== "erased");
+    const corrects = (e: FoldEvent): boolean => e.body.corrects !== null;
+    fc.assert(fc.property(
+      fc.uniqueArray(fc.constantFrom(...names), { minLength: 1, maxLength: 14 })
+        .chain((some) => fc.tuple(fc.constant(some), fc.shuffledSubarray(some, { minLength: some.length }))),
+      ([some, shuffled]) => {
+        const events = some.map(event);
+        const corrections = shuffled.map(event).filter(corrects);
+        const firsts = events.filter((e) => !corrects(e));
+        const record = fold(events);
+        expect(fold([...firsts, ...corrections])).toEqual(record);
+        expect(fold([...corrections, ...firsts])).toEqual(record);
+        expect(record.versions.map((one) => one.version)).toEqual(record.versions.map((_, at) => at + 1));
+        expect(record.version > 0).toBe(record.sign_off !== null);
+        expect(record.status === "void").toBe(record.voided !== null);
+        expect(record.pauses.filter((one) => one.to_at === null).length).toBeLessThanOrEqual(1);
+        const moved = record.reattributions[record.reattributions.length - 1];
+        if (moved) expect(record.patient).toEqual(moved.to);
+      }), { numRuns: 100, seed: 4711 });
+  });
+
   it("hashes for a signature to be made what comes before it", async () => {
     const events = ["open", "pass4", "end"].map(event);
     const whole = vectors.cases.find((one) => one.name === "an addendum")!;

@@ -14,7 +14,7 @@ import { drawAnew, PictureError, type Picture } from "../session/picture";
 import { seat, status, writing } from "../session/state";
 import { t } from "../text";
 import { attempt, busy } from "./attempt";
-import { offerUndo } from "./undo";
+import { offerUndo, UndoSlot } from "./undo";
 
 type Attachment = RecordDocument["attachments"][number];
 
@@ -27,7 +27,7 @@ export function Photographs({ record, adding = false }: { record: RecordDocument
   return (
     <section class="stack" aria-label={w.title} data-testid="photographs">
       {adding ? <h1>{w.title}</h1> : <h2>{w.title}</h2>}
-      {adding ? <Adding record={record} /> : null}
+      {adding ? <><Adding record={record} /><UndoSlot>{null}</UndoSlot></> : null}
       {waiting > 0 ? <p role="status" class="small" data-testid="photographs-not-sent">{w.notSent(waiting)}</p> : null}
       {record.attachments.length === 0 ? null : <Listed record={record} adding={adding} />}
     </section>

@@ -9,7 +9,7 @@ import type { RecordDocument } from "../../session/fold";
 import { t } from "../../text";
 import { planDraft } from "../plan/drafts";
 import { Photographs } from "../photographs";
-import { UndoSlot, withdrawOffer } from "../undo";
+import { withdrawOffer } from "../undo";
 import { go, route } from "../route";
 import { keepAwake } from "./awake";
 import { Correct } from "./correct";
@@ -69,7 +69,7 @@ function Beside({ record, view, event_id }: { record: RecordDocument; view: stri
   if (view === "pause") return <PauseForm record={record} />;
   if (view === "hand-over") return <HandOverForm record={record} />;
   if (view === "protection") return <Protection record={record} />;
-  if (view === "photographs") return <div class="stack"><Photographs record={record} adding /><UndoSlot>{null}</UndoSlot><Back record_id={record.record_id} /></div>;
+  if (view === "photographs") return <div class="stack"><Photographs record={record} adding /><Back record_id={record.record_id} /></div>;
   if (view === "lists") return <CaseLists record={record} kind={event_id} />;
   if (view === "notes") return <div class="stack narrow"><h1>{t.course.views.notes}</h1><Notes record={record} /><Back record_id={record.record_id} /></div>;
   if (view === "entries") return <Entries record={record} />;
