@@ -192,6 +192,8 @@ export interface Payloads {
   "handpiece.registered": object;
   "procedure_kind.listed": object;
   "list.published": object;
+  "room.drawn": object;
+  "zone.decided": object;
   "list.set_aside": object;
   "preset.published": object;
   "preset.withdrawn": object;

@@ -4,10 +4,11 @@ import { t } from "../text";
 import { href } from "./route";
 
 /** What the house has agreed on; each page stands here for whom it concerns. */
-const PAGES: readonly { page: "presets" | "procedures" | "lists"; right: Right }[] = [
+const PAGES: readonly { page: "presets" | "procedures" | "lists" | "rooms"; right: Right }[] = [
   { page: "presets", right: "house.read" },
   { page: "procedures", right: "house.read" },
   { page: "lists", right: "house.read" },
+  { page: "rooms", right: "house.read" },
 ];
 
 export function Practice() {

@@ -39,6 +39,7 @@ export const TABLET: readonly Route[] = [
   at("practice/presets/:preset_id?/:mode?/:event_id?", "practice", () => import("./presets/presets").then((m) => m.Presets)),
   at("practice/procedures/:kind_id?/:mode?", "practice", () => import("./procedure/procedures").then((m) => m.Procedures)),
   at("practice/lists/:list_id?/:mode?", "practice", () => import("./lists/practice").then((m) => m.Lists)),
+  at("practice/rooms/:room_id?/:mode?", "practice", () => import("./rooms/rooms").then((m) => m.Rooms)),
   at("settings", null, () => import("./settings/settings").then((m) => m.SettingsScreen)),
 ];
 
@@ -52,6 +53,7 @@ export const DESK: readonly Route[] = [
   at("practice/presets/:preset_id?/:mode?/:event_id?", "practice", () => import("./presets/presets").then((m) => m.Presets)),
   at("practice/procedures/:kind_id?/:mode?", "practice", () => import("./procedure/procedures").then((m) => m.Procedures)),
   at("practice/lists/:list_id?/:mode?", "practice", () => import("./lists/practice").then((m) => m.Lists)),
+  at("practice/rooms/:room_id?/:mode?", "practice", () => import("./rooms/rooms").then((m) => m.Rooms)),
   at("settings", null, () => import("./settings/settings").then((m) => m.SettingsScreen)),
 ];
 

@@ -11,6 +11,7 @@ export const RIGHTS = {
   "record.place": ["clinician", "front_desk", "manager"],
   "preset.write": ["clinician", "safety_officer"],
   "list.write": ["safety_officer"],
+  "room.write": ["safety_officer"],
 } as const satisfies Record<string, readonly string[]>;
 export type Right = keyof typeof RIGHTS;
 

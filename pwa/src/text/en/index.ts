@@ -21,6 +21,7 @@ import { presetWords } from "./presets";
 import { procedureWords } from "./procedures";
 import { recordWords } from "./records";
 import { resultWords } from "./results";
+import { roomWords } from "./rooms";
 import { signWords } from "./signing";
 import { settingsWords } from "./settings";
 import { todayWords } from "./today";
@@ -43,6 +44,7 @@ export const english = {
   practice: practiceWords,
   presets: presetWords,
   procedures: procedureWords,
+  rooms: roomWords,
   notices: noticeWords,
   records: recordWords,
   finding: findingWords,

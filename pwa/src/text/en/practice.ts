@@ -5,5 +5,6 @@ export const practiceWords = {
     presets: { title: "Presets", about: "Settings of the house for each laser and procedure, with their versions." },
     procedures: { title: "Procedures", about: "What is done here with a laser, with notes and cautions." },
     lists: { title: "Lists", about: "Time-out and other lists: their versions, and who has acknowledged them." },
+    rooms: { title: "Rooms", about: "Plans of the rooms, hazard distances, and who wears eyewear up to where." },
   },
 } as const;

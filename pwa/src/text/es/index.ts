@@ -22,6 +22,7 @@ import { presetWords } from "./presets";
 import { procedureWords } from "./procedures";
 import { recordWords } from "./records";
 import { resultWords } from "./results";
+import { roomWords } from "./rooms";
 import { signWords } from "./signing";
 import { settingsWords } from "./settings";
 import { todayWords } from "./today";
@@ -44,6 +45,7 @@ export const spanish: OtherWords = {
   practice: practiceWords,
   presets: presetWords,
   procedures: procedureWords,
+  rooms: roomWords,
   notices: noticeWords,
   records: recordWords,
   finding: findingWords,

@@ -8,5 +8,6 @@ export const practiceWords: Shape<typeof english> = {
     presets: { title: "Preajustes", about: "Ajustes de la clínica para cada láser e intervención, con sus versiones." },
     procedures: { title: "Intervenciones", about: "Lo que se hace aquí con un láser, con notas y precauciones." },
     lists: { title: "Listas", about: "La pausa de seguridad y otras listas: sus versiones y quién ha confirmado su lectura." },
+    rooms: { title: "Salas", about: "Planos de las salas, distancias de riesgo y quién lleva gafas hasta dónde." },
   },
 };
