@@ -332,8 +332,9 @@ def test_an_answer_is_taken_back_and_a_late_list_is_called_late(server, enrolled
     answer_all(page, "list")
     page.get_by_test_id("case-end").click()
     page.get_by_test_id("end-now").click()
-    expect(page.get_by_test_id("list-state-before_patient")).to_contain_text("answered late")
-    expect(page.get_by_test_id("list-state-after_use")).to_have_text("After use: not answered")
+    said = page.get_by_test_id("lists-answered")
+    expect(said.get_by_test_id("list-state-before_patient")).to_contain_text("answered late")
+    expect(said.get_by_test_id("list-state-after_use")).to_have_text("After use: not answered")
     synced(page)
     record = record_of(server, chart)
     assert {row["kind"]: row["state"] for row in lateness(record)} == {
