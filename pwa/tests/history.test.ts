@@ -25,6 +25,7 @@ const look = {
   person: (id: string) => NAMES[id] ?? null,
   settings: (settings: unknown) => (settings as { emission: { power?: string } }).emission.power ?? "without a power",
   moment: (at: string) => at.slice(0, 10),
+  quantity: (text: string) => text,
 };
 const tell = (record: Pick<RecordDocument, "history">, words: unknown = english): Told[] => historyOf(record, words as HistoryWords, look);
 const texts = (...names: string[]): string[] => tell(folded(...names)).map((one) => one.text);

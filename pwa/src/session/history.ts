@@ -52,6 +52,7 @@ export interface Look {
   person: (id: string) => string | null;
   settings: (settings: unknown) => string;
   moment: (at: string) => string;
+  quantity: (text: string) => string;
 }
 
 export type Standing = "holds" | "taken back" | "replaced" | "without effect";
@@ -124,7 +125,7 @@ class Teller {
       case "timeout.answered": return words.timeout(who, of("title"));
       case "list.answered": return words.list(who, of("title"));
       case "pass.started": return words.pass(who, Number(said["number"]), look.settings(said["settings"]));
-      case "laser.emitted": return words.laserOn(who, of("laser_on_time"), words.sources[of("source")] ?? of("source"), this.passNumber(said));
+      case "laser.emitted": return words.laserOn(who, look.quantity(of("laser_on_time")), words.sources[of("source")] ?? of("source"), this.passNumber(said));
       case "procedure.noted": return words.noted(who, of("text"));
       case "procedure.paused": return words.paused(who, of("reason") || null);
       case "procedure.resumed": return words.resumed(who);
@@ -147,7 +148,7 @@ class Teller {
     const { words } = this;
     if (line.said && line.type === "pass.started") return words.thePass(Number(line.said["number"]));
     if (line.said && line.type === "laser.emitted") {
-      return `${words.theTime(this.passNumber(line.said))} (${text(line.said["laser_on_time"])})`;
+      return `${words.theTime(this.passNumber(line.said))} (${this.look.quantity(text(line.said["laser_on_time"]))})`;
     }
     const name = words.things[line.type] ?? line.type;
     if (line.said && line.type === "procedure.noted") return `${name} (“${text(line.said["text"])}”)`;

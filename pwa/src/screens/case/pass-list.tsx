@@ -1,7 +1,7 @@
 import type { RecordDocument, RecordPass } from "../../session/fold";
 import type { Settings } from "../../session/types";
 import { show } from "../../parts/dose";
-import { t } from "../../text";
+import { localNumbers, t } from "../../text";
 import { settingsText } from "../facts";
 import { round } from "./timer";
 
@@ -30,7 +30,7 @@ export function PassList({ record }: { record: RecordDocument }) {
 
 export function timeOf(pass: RecordPass): string {
   if (pass.laser_on.length === 0) return t.case.noTime;
-  return `${t.records.seconds(`${round(pass.laser_on_s)}\u00a0s`)} (${pass.sources.map((s) => (t.case.sources[s] ?? s).toLowerCase()).join(", ")})`;
+  return `${t.records.seconds(localNumbers(`${round(pass.laser_on_s)}\u00a0s`))} (${pass.sources.map((s) => (t.case.sources[s] ?? s).toLowerCase()).join(", ")})`;
 }
 
 export function doseOfPass(pass: RecordPass): string {

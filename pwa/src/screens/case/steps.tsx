@@ -4,7 +4,7 @@ import { quantityText, unitText } from "../../parts/quantity";
 import { split, STEPPED, stepOf, stepped } from "../../session/settings";
 import { writing } from "../../session/state";
 import type { Device, Settings } from "../../session/types";
-import { t } from "../../text";
+import { localNumbers, t } from "../../text";
 import { settingParts } from "../facts";
 import { look } from "./passes";
 
@@ -34,7 +34,7 @@ function Step({ field, name, settings, device, onStep }: Props & { field: string
         <Press id={`${slug}-minus`} large label={t.case.minus(name)} disabled={!!down.refused || !writing.value} onPress={() => onStep(field, -1)}>−</Press>
         <span><span class="name">{name}</span>
           <span class="range">{t.case.step(quantityText(`${stepOf(field, quantity)} ${quantity.unit}`))}</span>
-          <span class="setting">{quantity.value}<span class="unit-text"> {unitText(quantity.unit)}</span></span></span>
+          <span class="setting">{localNumbers(quantity.value)}<span class="unit-text"> {unitText(quantity.unit)}</span></span></span>
         <Press id={`${slug}-plus`} large label={t.case.plus(name)} disabled={!!up.refused || !writing.value} onPress={() => onStep(field, 1)}>+</Press>
       </div>
       {refused ? <Wrong id={`${slug}-refused`}>{refused}</Wrong> : null}

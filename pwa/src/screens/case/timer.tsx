@@ -6,7 +6,7 @@ import { openPause, resumeCase } from "../../session/commands_case";
 import type { RecordDocument, RecordPass } from "../../session/fold";
 import { writing } from "../../session/state";
 import { cameBack, clearTimer, elapsed, holdTimer, keep, kept, running, startTimer, type Running } from "../../session/timer";
-import { t } from "../../text";
+import { localNumbers, t } from "../../text";
 import { attempt, busy } from "../attempt";
 import { href } from "../route";
 import { offerUndo } from "../undo";
@@ -37,7 +37,7 @@ export function LaserBar({ record, pass }: { record: RecordDocument; pass: Recor
   return (
     <div class={ticking ? "foot laser running" : "foot laser"}>
       <div class="laser-time">
-        <span class="setting" data-testid="laser-time">{timer ? elapsed(timer, now.value) : round(pass.laser_on_s)}<span class="unit-text"> s</span></span>
+        <span class="setting" data-testid="laser-time">{localNumbers(timer ? elapsed(timer, now.value) : round(pass.laser_on_s))}<span class="unit-text"> s</span></span>
         <span class="small" role="status">{ticking && kept.value === "no" ? null : ticking ? t.case.started : elsewhere ? <a href={href("case", running.value!.record_id)}>{t.case.timerElsewhere}</a> : `${t.case.pass(pass.number)}, ${t.case.laserOn}`}</span>
       </div>
       {ticking && kept.value === "no" ? <Unkept /> : null}
@@ -63,9 +63,9 @@ function Held({ record, timer }: { record: RecordDocument; timer: Running }) {
   const keep = () => void keepTime(record, timer.pass_id, seconds, unseen ? "estimate" : "timer", null).then((done) => { if (done) clearTimer(); });
   return (
     <div class="foot held" data-testid="timer-held" role="alert">
-      <p>{unseen ? t.case.reopened : t.case.timerKept(`${seconds} s`)}</p>
+      <p>{unseen ? t.case.reopened : t.case.timerKept(localNumbers(`${seconds} s`))}</p>
       <Press id="timer-keep" kind="main" large disabled={busy.value || !writing.value} onPress={keep}>
-        {t.case.add}: {`${seconds}\u00a0s`}{unseen ? ` (${t.case.sources["estimate"]?.toLowerCase()})` : ""}</Press>
+        {t.case.add}: {localNumbers(`${seconds}\u00a0s`)}{unseen ? ` (${t.case.sources["estimate"]?.toLowerCase()})` : ""}</Press>
       <Press id="timer-drop" large onPress={clearTimer}>{t.case.drop}</Press>
     </div>
   );
@@ -76,6 +76,6 @@ export const round = (seconds: number): string => String(Number(seconds.toFixed(
 export async function keepTime(record: RecordDocument, pass_id: string, seconds: string, source: string, pulses: number | null): Promise<boolean> {
   return attempt(async () => {
     const event_id = await addLaserTime(record, pass_id, seconds, source, pulses);
-    offerUndo(t.case.undoTime(`${seconds} s`), () => withdraw(record.record_id, event_id, t.case.undoReason));
+    offerUndo(t.case.undoTime(localNumbers(`${seconds} s`)), () => withdraw(record.record_id, event_id, t.case.undoReason));
   });
 }

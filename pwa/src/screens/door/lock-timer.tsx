@@ -4,7 +4,7 @@ import { Glyph, Notice, Press } from "../../parts/basics";
 import { atWork } from "../../session/atwork";
 import { writing } from "../../session/state";
 import { elapsed, holdTimer, keep, kept, running, startTimer } from "../../session/timer";
-import { t } from "../../text";
+import { localNumbers, t } from "../../text";
 
 /**
  * Timing goes on while the tablet is locked: nobody at the field waits for a PIN. Only which pass
@@ -26,11 +26,11 @@ export function LockTimer() {
   return (
     <section class="sheet" data-testid="lock-timer" aria-label={t.door.timer.title}>
       {number === null ? null : <p>{t.door.timer.pass(number)}</p>}
-      {timer ? <p class="setting" data-testid="lock-time">{elapsed(timer, now.value)}<span class="unit-text"> s</span></p> : null}
+      {timer ? <p class="setting" data-testid="lock-time">{localNumbers(elapsed(timer, now.value))}<span class="unit-text"> s</span></p> : null}
       {ticking ? <p class="strong" role="status">{t.door.sign.timerRuns}</p> : null}
       {timer && kept.value === "no" ? <Notice shape="warn" id="lock-unkept" live><p>{t.door.timer.unkept}</p>
         <Press id="lock-keep" onPress={keep}>{t.door.timer.tryAgain}</Press></Notice> : null}
-      {timer && !ticking && kept.value !== "no" ? <p role="status" data-testid="lock-kept">{kept.value === "yes" ? t.door.timer.sum(`${elapsed(timer, 0)} s`) : t.common.saved.saving}</p> : null}
+      {timer && !ticking && kept.value !== "no" ? <p role="status" data-testid="lock-kept">{kept.value === "yes" ? t.door.timer.sum(localNumbers(`${elapsed(timer, 0)} s`)) : t.common.saved.saving}</p> : null}
       {ticking
         ? <Press id="lock-stop" kind="main" large wide onPress={() => holdTimer(Date.now())}><Glyph shape="off" />{t.door.timer.stop}</Press>
         : <Press id="lock-start" kind="main" large wide disabled={!writing.value} onPress={() => startTimer(place.record_id, place.pass_id, Date.now())}><Glyph shape="on" />{t.door.timer.start}</Press>}

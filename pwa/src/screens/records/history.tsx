@@ -2,6 +2,7 @@ import { useEffect } from "preact/hooks";
 import { Mark } from "../../parts/basics";
 import { momentText } from "../../parts/dates";
 import { More } from "../../parts/dose";
+import { quantityText } from "../../parts/quantity";
 import type { RecordDocument } from "../../session/fold";
 import { historyOf, type HistoryWords } from "../../session/history";
 import type { Settings } from "../../session/types";
@@ -34,4 +35,5 @@ export const tell = (record: RecordDocument) => historyOf(record, t.history as u
   person: (id) => knownName(record, id),
   settings: (settings) => settingsText(settings as Settings),
   moment: momentText,
+  quantity: quantityText,
 });
