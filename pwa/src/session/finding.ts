@@ -36,6 +36,17 @@ function wordsOf(record: RecordDocument, nameOf: (id: string) => string | null):
   return text;
 }
 
+/** Fold the words of many records before somebody types, a few at a time, so that the first letter is answered at once. */
+export async function readAhead(
+  records: readonly RecordDocument[], nameOf: (id: string) => string | null, breath: () => Promise<void>,
+): Promise<void> {
+  for (let at = 0; at < records.length; at += AT_ONCE) {
+    for (const record of records.slice(at, at + AT_ONCE)) wordsOf(record, nameOf);
+    await breath();
+  }
+}
+const AT_ONCE = 200;
+
 /** Signed, not void, and the present version is not in the chart. */
 export function waitsForChart(record: RecordDocument): boolean {
   if (record.sign_off === null || record.voided !== null) return false;

@@ -1,21 +1,26 @@
-import { effect, signal, useSignal } from "@preact/signals";
+import { computed, effect, signal, useSignal } from "@preact/signals";
+import { useEffect } from "preact/hooks";
 import { Glyph, Mark, Notice, Press, type Shape } from "../../parts/basics";
 import { momentText } from "../../parts/dates";
 import { More } from "../../parts/dose";
 import { Select, TextField, Tick } from "../../parts/fields";
-import { facetsOf, matching, movedAway, NO_FILTERS, waitsForChart, type Facets, type Filters } from "../../session/finding";
+import { facetsOf, matching, movedAway, NO_FILTERS, readAhead, waitsForChart, type Facets, type Filters } from "../../session/finding";
 import type { RecordDocument } from "../../session/fold";
-import { personName } from "../../session/house";
+import { breath, personName } from "../../session/house";
 import { allRecords, captureOnly, ownRecords, person, readingOlder, status } from "../../session/state";
 import { t } from "../../text";
 import { href } from "../route";
 
 export const STATUS_SHAPE: Record<string, Shape> = { draft: "wait", ended: "warn", signed: "done", amended: "note", void: "stop" };
 /** As many as a thumb scrolls through; a longer list is asked for, not built at once. */
-const PAGE = 50;
+const PAGE = 30;
 
 /** Kept while the tablet is unlocked, so that coming back from a record finds the same list. */
 const wanted = signal<Filters>(NO_FILTERS);
+const source = computed(() => (captureOnly.value ? ownRecords.value.filter((r) => r.status === "draft" || r.status === "ended") : allRecords.value));
+// Of thousands of records hardly any was moved, and what there is to choose from seldom changes.
+const moved = computed(() => source.value.filter((r) => r.reattributions.length > 0));
+const facets = computed(() => facetsOf(source.value));
 effect(() => {
   // What one person looked for does not cross to another.
   void person.value?.person_id;
@@ -24,21 +29,21 @@ effect(() => {
 
 export function RecordList() {
   const shown = useSignal(PAGE);
-  const source = captureOnly.value ? ownRecords.value.filter((r) => r.status === "draft" || r.status === "ended") : allRecords.value;
-  const found = matching(source, wanted.value, personName);
+  useEffect(() => { void readAhead(source.value, personName, breath); }, []);
+  const found = matching(source.value, wanted.value, personName);
   const set = (next: Partial<Filters>) => { wanted.value = { ...wanted.value, ...next }; shown.value = PAGE; };
   const rest = found.length - shown.value;
   return (
     <div class="page">
       <h1>{t.records.title}</h1>
       <TextField id="record-search" kind="search" label={t.records.search} value={wanted.value.words} onChange={(words) => set({ words })} />
-      <FilterFields filters={wanted.value} facets={facetsOf(source)} nameOf={(id) => personName(id) ?? t.common.unknownPerson} onChange={set} />
+      <FilterFields filters={wanted.value} facets={facets.value} nameOf={(id) => personName(id) ?? t.common.unknownPerson} onChange={set} />
       <Holdings />
-      {movedAway(source, wanted.value.words).map((one) => (
+      {movedAway(moved.value, wanted.value.words).map((one) => (
         <Notice key={one.event_id} calm id="tombstone"><p>{t.moving.tombstone(one.chart_number, momentText(one.at), personName(one.by) ?? t.common.unknownPerson, one.reason)}</p></Notice>
       ))}
       <p role="status" class="soft small" data-testid={found.length === 0 ? "records-none" : "records-count"}>
-        {found.length === 0 ? (source.length === 0 ? t.records.none : t.records.noMatch)
+        {found.length === 0 ? (source.value.length === 0 ? t.records.none : t.records.noMatch)
           : rest > 0 ? t.finding.shown(shown.value, found.length) : t.finding.count(found.length)}</p>
       <ul class="list" data-testid="records">{found.slice(0, shown.value).map((r) => <Row key={r.record_id} record={r} />)}</ul>
       {rest > 0 ? <Press id="records-more" wide onPress={() => { shown.value += PAGE; }}>{t.finding.more(Math.min(rest, PAGE))}</Press> : null}
