@@ -19,14 +19,6 @@ export interface StoredEvent {
   saved_at: string;
 }
 
-/** Texts already decrypted: they never change, and a tap must not decrypt a month again. */
-const known = new Map<string, { item: Item; body_hash: string }>();
-
-/** Drop decrypted texts from memory, as locking must. */
-export function forgetRead(): void {
-  known.clear();
-}
-
 /** The events still held, waiting and settled; only those of some sequences where asked for. */
 export async function readEvents(from_seq = 1, to_seq = Number.MAX_SAFE_INTEGER): Promise<StoredEvent[]> {
   if (from_seq > to_seq) return [];
@@ -35,13 +27,13 @@ export async function readEvents(from_seq = 1, to_seq = Number.MAX_SAFE_INTEGER)
   try {
     const rows = await (await outbox()).getAll("events", IDBKeyRange.bound(from_seq, to_seq));
     return await Promise.all(rows.map(async (row) => {
-      const { item, body_hash } = known.get(row.event_id) ?? (await read(ring.seal, row));
+      const item = await openRow(ring.seal, row);
       return {
         tablet_seq: row.tablet_seq,
         event_id: row.event_id,
         body: JSON.parse(item.body) as EventBody,
         payload: JSON.parse(item.payload) as EventPayload,
-        body_hash,
+        body_hash: hex(await sha256(utf8(item.body))),
         state: row.state,
         result: row.result,
         saved_at: row.saved_at,
@@ -60,22 +52,17 @@ export async function readWaiting(count: number): Promise<Item[]> {
   return Promise.all(rows.map((row) => openRow(ring.seal, row)));
 }
 
-/** How many events are held, and the lowest and highest sequence among them. */
-export async function heldRange(): Promise<{ count: number; first: number; last: number }> {
+/** The lowest and highest sequence held, and how many wait: of one moment. */
+export async function heldRange(): Promise<{ first: number; last: number; waiting: number }> {
   const store = (await outbox()).transaction("events").store;
-  const [count, first, last] = await Promise.all([store.count(), store.getKey(IDBKeyRange.lowerBound(0)), store.openKeyCursor(null, "prev")]);
-  return { count, first: first ?? 0, last: last?.key ?? 0 };
+  const [first, last, waiting] = await Promise.all([
+    store.getKey(IDBKeyRange.lowerBound(0)), store.openKeyCursor(null, "prev"), store.index("state").count("waiting"),
+  ]);
+  return { first: first ?? 0, last: last?.key ?? 0, waiting };
 }
 
 export async function countWaiting(): Promise<number> {
   return (await outbox()).countFromIndex("events", "state", "waiting");
-}
-
-async function read(key: CryptoKey, row: EventRow): Promise<{ item: Item; body_hash: string }> {
-  const item = await openRow(key, row);
-  const opened = { item, body_hash: hex(await sha256(utf8(item.body))) };
-  known.set(row.event_id, opened);
-  return opened;
 }
 
 async function openRow(key: CryptoKey, row: EventRow): Promise<Item> {

@@ -1,7 +1,7 @@
 /** What the screens stand on: who is here, what this tablet has written, and how sending goes. */
 import { batch, computed, effect, signal } from "@preact/signals";
 import { claimWriter } from "../outbox/writer";
-import { countWaiting, heldRange, readEvents } from "../outbox/read";
+import { heldRange, readEvents } from "../outbox/read";
 import { bringBackHouse, waitsForPin } from "../outbox/restore";
 import { openSecond } from "../outbox/second";
 import { onStatus, startSync, syncNow, type SyncStatus } from "../sync/service";
@@ -84,16 +84,40 @@ export async function refreshEvents(): Promise<void> {
   // While nobody is signed in, nothing is decrypted.
   if (!somebody() || readingOlder.value) return;
   const mine = sitting;
-  const before = counted();
-  const changed = await readEvents(before.waiting_from ?? before.last + 1);
-  const [now, waiting] = await Promise.all([heldRange(), countWaiting()]);
-  if (mine !== sitting) return;
-  take(changed);
-  forgetBelow(now.first);
-  if (counted().waiting === waiting) return;
+  let now = await heldRange();
+  for (;;) {
+    if (mine !== sitting) return;
+    await takeAnswers(now, mine);
+    if (mine !== sitting) return;
+    forgetBelow(now.first);
+    if (sameAs(now)) return;
+    const then = now;
+    now = await heldRange();
+    if (now.waiting === then.waiting && now.last === then.last && !sameAs(now)) break;
+  }
   // Put back to be sent again, which hardly ever happens: all of them are looked at.
   const all = await readEvents();
   if (mine === sitting) take(all);
+}
+
+const sameAs = (there: { last: number; waiting: number }): boolean => {
+  const here = counted();
+  return here.waiting === there.waiting && here.last === there.last;
+};
+
+/** What was sent was sent in order, so it is read on from the lowest that waited as far as answers came. */
+async function takeAnswers(now: { last: number; waiting: number }, mine: number): Promise<void> {
+  const page = async (from: number, to: number) => {
+    const some = await readEvents(from, to);
+    if (mine === sitting) take(some);
+  };
+  if (now.last > counted().last) await page(counted().last + 1, now.last);
+  for (;;) {
+    const { waiting, waiting_from } = counted();
+    if (mine !== sitting || waiting <= now.waiting || waiting_from === null) return;
+    await page(waiting_from, waiting_from + AT_ONCE - 1);
+    if (counted().waiting_from === waiting_from) return;
+  }
 }
 
 const AT_ONCE = 500;

@@ -1,7 +1,6 @@
 /** Signing a person in on this tablet: by the server where it can be reached, else by what is kept here. */
 
 import { rfc3339 } from "../events/times";
-import { forgetRead } from "../outbox/read";
 import { bringBackKeys, waitsForPin } from "../outbox/restore";
 import { offlineTooLong } from "../store/identity";
 import { checkPin, forgetPin, rememberPin } from "../store/people";
@@ -47,10 +46,9 @@ export function onPerson(listener: () => void): () => void {
   return () => listeners.delete(listener);
 }
 
-/** Forget the person's token and what was decrypted; the outbox is not touched and goes on draining. */
+/** Forget the person's token; the outbox is not touched and goes on draining. */
 export function signOutPerson(): void {
   token = null;
-  forgetRead();
   for (const listener of listeners) listener();
 }
 

@@ -9,7 +9,6 @@ import type { EventDraft } from "../../src/events/build";
 import { setSurroundings, surroundings, type Surroundings } from "../../src/events/surroundings";
 import { closeOutbox } from "../../src/outbox/database";
 import { closePhotographs } from "../../src/outbox/photographs";
-import { forgetRead } from "../../src/outbox/read";
 import { bringBackHouse, bringBackKeys } from "../../src/outbox/restore";
 import { openSecond } from "../../src/outbox/second";
 import { claimWriter, forgetWriter } from "../../src/outbox/writer";
@@ -29,7 +28,6 @@ export async function freshTablet(
   replaced: Partial<Surroundings> = {}, enrolled = true, place: CopyPlace = new CopyInMemory(),
   named: Partial<Identity> = {},
 ): Promise<Tablet> {
-  forgetRead();
   await closeOutbox();
   await closePhotographs();
   await closeHouse();
@@ -78,7 +76,6 @@ export async function freshTablet(
 
 /** A tab crashes and another begins: databases are left, memory and locks are gone. */
 export async function crashTab(): Promise<void> {
-  forgetRead();
   await closeOutbox();
   await closePhotographs();
   await closeHouse();
