@@ -1,3 +1,4 @@
+import { useEffect } from "preact/hooks";
 import { Notice, Press } from "../../parts/basics";
 import type { RecordDocument } from "../../session/fold";
 import { listFor } from "../../session/house_lists";
@@ -6,6 +7,7 @@ import { allRecords } from "../../session/state";
 import { t } from "../../text";
 import { go, href } from "../route";
 import { SavedMark } from "../saved";
+import { offer, UndoSlot, withdrawOffer } from "../undo";
 import { AnswerList } from "./answer";
 import { StateMark } from "./marks";
 
@@ -24,7 +26,10 @@ export function ListOffer({ record, kind, onAnswer }: { record: RecordDocument; 
 /** Before the signature: the list after use, while it can still be answered. */
 export function AfterUseOffer({ record }: { record: RecordDocument }) {
   const row = lateness(record).find((one) => one.kind === "after_use");
-  if (record.status !== "ended" || row?.state !== "not answered" || !listFor("after_use", Date.now())) return null;
+  if (record.status !== "ended") return null;
+  // What was just completed may be taken back here, where answering it led to.
+  if (offer.value && row?.state !== "not answered") return <UndoSlot>{null}</UndoSlot>;
+  if (row?.state !== "not answered" || !listFor("after_use", Date.now())) return null;
   return (
     <Notice shape="note" id="after-use">
       <ListOffer record={record} kind="after_use" onAnswer={() => go("answer", "after_use", record.record_id)} />
@@ -35,6 +40,8 @@ export function AfterUseOffer({ record }: { record: RecordDocument }) {
 
 /** Answering a list of a procedure that has ended: by whoever clears up, before it is signed. */
 export function ListOfRecord({ kind, record_id }: { kind: string; record_id: string }) {
+  // An offer of another screen does not belong here.
+  useEffect(withdrawOffer, []);
   const record = allRecords.value.find((one) => one.record_id === record_id);
   const known = KINDS.find((one) => one === kind);
   if (!record || !known) return <div class="page"><p role="status">{t.records.noMatch}</p><a class="button" href={href("today")}>{t.common.nav.today}</a></div>;

@@ -25,6 +25,7 @@ export function Sign({ record_id }: { record_id: string }) {
     <div class="page">
       <div class="row spread"><h1>{t.signing.title}</h1><SavedMark record_id={record_id} /></div>
       {done ? <Done record_id={record_id} /> : <p>{t.signing.lead}</p>}
+      <AfterUseOffer record={record} />
       <ReadBack record={record} />
       {done ? null : <SignForm record={record} />}
     </div>
@@ -63,12 +64,11 @@ function SignForm({ record }: { record: RecordDocument }) {
   );
 }
 
-/** What may still be done before the signature: a list answered late, an entry added or corrected. */
+/** What may still be done before the signature: an entry added or corrected, going on with the case. */
 export function BackToCase({ record }: { record: RecordDocument }) {
   const here = ownRecords.value.some((r) => r.record_id === record.record_id);
   return (
     <div class="stack">
-      <AfterUseOffer record={record} />
       {here ? <a class="button" href={href("case", record.record_id, "entries")} data-testid="sign-entries">{t.course.views.entries}</a> : null}
       {here ? <Press id="sign-back" onPress={() => void attempt(() => reopen(record)).then((ok) => { if (ok) go("case", record.record_id); })}>{t.signing.backToCase}</Press> : null}
     </div>
