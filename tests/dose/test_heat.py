@@ -241,21 +241,27 @@ def test_a_train_has_the_pulses_of_its_gates() -> None:
 
 
 def test_a_second_of_a_train_takes_little_time() -> None:
-    """Against a loop of known work, as machines differ and other work runs beside."""
+    """Against a loop of known work of the same kind, in this thread's own time.
+
+    5,000 turns of one product and ten sums of 150 cells; the server's limit of 2 s is some ten
+    times what these take.
+    """
 
     def best(work, times: int = 3) -> float:
         durations = []
         for _ in range(times):
-            start = time.perf_counter()
+            start = time.thread_time()
             work()
-            durations.append(time.perf_counter() - start)
+            durations.append(time.thread_time() - start)
         return min(durations)
 
     def calibration() -> None:
-        matrix, vector = np.eye(120), np.ones(120)
-        for _ in range(10_000):
-            vector = matrix @ vector
+        matrix, vector = np.eye(150), np.ones(150)
+        for _ in range(5_000):
+            total = matrix @ vector
+            for _ in range(10):
+                total = total + vector
 
     ratio = best(lambda: respond({**PULSED, "duration": "1 s"})) / best(calibration)
     print(f"a second of a 100 Hz train: {ratio:.1f} times the calibration")
-    assert ratio < 30
+    assert ratio < 8
