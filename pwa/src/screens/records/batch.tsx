@@ -7,6 +7,7 @@ import { may } from "../../session/rights";
 import { isRead, markRead, signerRole, toSign } from "../../session/signing";
 import { allRecords, person } from "../../session/state";
 import { t } from "../../text";
+import { AfterUseOffer } from "../lists/in-case";
 import { go } from "../route";
 import { SavedMark } from "../saved";
 import { nameOf } from "./names";
@@ -79,6 +80,7 @@ export function ReadInBatch({ record_id }: { record_id: string }) {
       <div class="row spread"><h1>{t.signing.title}</h1><SavedMark record_id={record_id} /></div>
       <ReadBack record={record} />
       <OpenPoints record={record} />
+      <AfterUseOffer record={record} />
       <BackToCase record={record} />
       <div class="row">
         <Press id="sign-batch" onPress={() => go("sign")}>{t.signing.backToBatch}</Press>
