@@ -60,7 +60,11 @@ export function startSync(): void {
   const wake = (): void => void syncNow();
   onAppend(() => { announce(); wake(); });
   onPerson(() => { if (personToken() !== null) wake(); });
-  globalThis.addEventListener?.("online", wake);
+  globalThis.addEventListener?.("online", () => {
+    // A run that began without a network may still be failing: the next one must not wait for minutes.
+    failures = 0;
+    wake();
+  });
   globalThis.addEventListener?.("offline", announce);
   globalThis.document?.addEventListener("visibilitychange", () => {
     if (document.visibilityState === "visible") wake();
