@@ -62,7 +62,7 @@ function CorrectOpening({ record, line, payload }: Props) {
 function CorrectTime({ record, line, payload }: Props) {
   const before = payload as LaserEmitted;
   const { form, set, clear } = useForm<TimeForm>(line, record, () => ({
-    seconds: { raw: split(before.laser_on_time).value, unit: "s" }, pulses: before.pulses === null ? "" : String(before.pulses), source: before.source,
+    seconds: { raw: split(before.laser_on_time).value, unit: "s", sure: true }, pulses: before.pulses === null ? "" : String(before.pulses), source: before.source,
   }));
   const read = readTime(form);
   const next = read ? { ...before, laser_on_time: `${read.seconds} s`, source: read.source, pulses: read.pulses } : null;

@@ -73,7 +73,7 @@ export function ProtectionFields({ form, set }: { form: ProtectionForm; set: (fo
       {lacking > 0 ? <Notice shape="warn" id="eyewear-missing"><p>{words.missing(lacking)}</p></Notice> : null}
       <TextField id="evacuator" label={words.evacuator} hint={words.evacuatorHint} value={form.evacuator} onChange={(evacuator) => set({ ...form, evacuator })} max={200} spell />
       <TextField id="masks" label={words.masks} value={form.masks} onChange={(masks) => set({ ...form, masks })} max={200} spell />
-      <TextField id="deviations" label={words.deviations} hint={words.deviationsHint} long value={form.deviations} onChange={(deviations) => set({ ...form, deviations })} spell />
+      <TextField id="deviations" label={words.deviations} hint={words.deviationsHint} value={form.deviations} onChange={(deviations) => set({ ...form, deviations })} max={1000} spell />
     </>
   );
 }

@@ -1,7 +1,7 @@
 import { Press } from "../../parts/basics";
 import { More } from "../../parts/dose";
 import { Choice } from "../../parts/fields";
-import { readNumber } from "../../parts/number";
+import { readTyped } from "../../parts/number";
 import { QuantityField, type Typed } from "../../parts/quantity";
 import type { RecordDocument, RecordPass } from "../../session/fold";
 import { writing } from "../../session/state";
@@ -15,7 +15,7 @@ const EMPTY: TimeForm = { seconds: { raw: "", unit: "s" }, pulses: "", source: "
 
 /** What the form means; null while something in it is missing or not certain. */
 export function readTime(form: TimeForm): { seconds: string; pulses: number | null; source: string } | null {
-  const read = readNumber(form.seconds.raw);
+  const read = readTyped(form.seconds);
   const pulses = form.pulses.trim() === "" ? null : Number(form.pulses);
   if (read.kind !== "number" || Number(read.text) <= 0) return null;
   if (pulses !== null && !Number.isSafeInteger(pulses)) return null;
