@@ -5,11 +5,12 @@ comparing with heads that somebody else remembers, which is what tablets do. Hea
 tablets can be passed in.
 """
 
+import hashlib
 import json
 from collections.abc import Callable, Iterable, Mapping
 
 from api.events import chain, parse, signing
-from api.storage import accounts, event_store, readers
+from api.storage import accounts, attachments, event_store, readers
 from api.storage.engine import Connection, Engine, read
 
 PAGE = 500
@@ -34,7 +35,8 @@ def verify_log(
     reason, event_id}; each of ``locations`` is {location_id, epoch, position, link, entries,
     first_bad}. Reasons: "position", "header", "header_hash", "body_hash", "body", "columns",
     "payload_missing", "payload_hash", "signature", "tablet_unknown", "sequence", "link",
-    "counter", "remembered_head", "head_signature".
+    "counter", "remembered_head", "head_signature", "attachment" (the bytes kept are not those that
+    the entry names; that they are not here yet is no damage).
     """
     with read(engine) as connection:
         rows = readers.locations(connection)
@@ -159,6 +161,7 @@ class _Location:
             or self._header_problem(stored)
             or self._body_problem(stored)
             or self._signature_problem(stored)
+            or self._attachment_problem(stored)
         )
 
     def _link_problem(self, stored: Mapping) -> str | None:
@@ -211,6 +214,15 @@ class _Location:
             return "sequence"
         self.next_seq[tablet_id] = stored["tablet_seq"] + 1
         return None if signing.verify(key, stored["body"], stored["signature"]) else "signature"
+
+    def _attachment_problem(self, stored: Mapping) -> str | None:
+        if stored["type"] != "attachment.added" or stored["verdict"] == readers.QUARANTINED:
+            return None
+        named = json.loads(stored["payload"])["sha256"]
+        kept = attachments.get(self.connection, self.location_id, named)
+        if kept is None or hashlib.sha256(kept["content"]).hexdigest() == named:
+            return None
+        return "attachment"
 
 
 def _hash_left_open(stored: Mapping, body: dict) -> bool:

@@ -4,10 +4,11 @@ import hashlib
 
 import pytest
 
+from api.audit.verify import verify_log
 from api.records import attachments
 from api.settings import API_PREFIX
 from api.storage import access
-from api.storage.engine import read
+from api.storage.engine import read, write
 from tests.records import pictures
 from tests.web.practice import Practice
 
@@ -163,3 +164,36 @@ def test_another_location_s_photograph_is_as_if_absent(app, clock, practice):
     assert here.json == absent.json
     # The same bytes there are another row, and tell nobody that they are here too.
     assert put(other, tablet).json["new"] is True
+
+
+def test_verifying_the_log_finds_bytes_that_are_not_those_an_entry_names(practice):
+    tablet = practice.tablet("clinician")
+    # The photograph is the sixth entry about a procedure, which begins behind the house's.
+    record_id = practice.signed_record(tablet)
+    before = len(tablet.outbox)
+    tablet.record(
+        "attachment.added",
+        record_id,
+        {
+            "attachment_id": "a",
+            "kind": "photograph",
+            "sha256": hashlib.sha256(JPEG).hexdigest(),
+            "media_type": "image/jpeg",
+            "size_bytes": len(JPEG),
+            "width_px": 64,
+            "height_px": 48,
+            "caption": None,
+            "taken_at": "2026-03-02T10:00:00.000+00:00",
+        },
+    )
+    results = tablet.push()
+    engine = practice.house.engine
+    # Not here yet is no damage.
+    assert verify_log(engine)["ok"]
+    put(practice, tablet)
+    assert verify_log(engine)["ok"]
+    with write(engine) as connection:
+        connection.exec_driver_sql("DROP TRIGGER attachment_no_update")
+        connection.exec_driver_sql("UPDATE attachment SET content = x'ffd8'")
+    bad = verify_log(engine)["first_bad"]
+    assert (bad["position"], bad["reason"]) == (results[before]["position"], "attachment")

@@ -130,18 +130,20 @@ export function see(sha256: string): Promise<Seen> {
   return asked;
 }
 
-async function look(sha256: string): Promise<Seen> {
+async function look(sha256_named: string): Promise<Seen> {
   const mine = sitting;
   const at_desk = seat.value === "desk";
-  let bytes = at_desk ? null : await photographBytes(sha256);
+  let bytes = at_desk ? null : await photographBytes(sha256_named).catch(() => null);
   if (bytes === null) {
     try {
-      bytes = await fetchPhotograph(sha256, at_desk);
+      bytes = await fetchPhotograph(sha256_named, at_desk);
     } catch (problem) {
       if (problem instanceof NoAnswer) return "no_connection";
       throw problem;
     }
   }
+  // Shown under a record, it has to be the picture that the record names.
+  if (bytes !== null && hex(await sha256(bytes)) !== sha256_named) throw new TypeError("not the picture that is named");
   // Locked meanwhile: nothing decrypted may stay.
   if (bytes === null || mine !== sitting) return bytes === null ? "not_there" : "no_connection";
   return { url: URL.createObjectURL(new Blob([bytes], { type: "image/jpeg" })) };
