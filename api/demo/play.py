@@ -198,6 +198,24 @@ class _Player:
         tablet.push()
         tablet.lock()
 
+    def _list(self, what: Mapping) -> None:
+        """Publish the next version of a list for a later day, and have it read by some."""
+        following, list_id = what["next"], self._practice.ids[what["key"]]
+        payload = {
+            **self._practice.asked(what),
+            "items": [*what["items"], *following["added"]],
+            "version": 2,
+            "effective_from": what["effective_from"],
+            "needs_acknowledgement": True,
+        }
+        with self._practice.desk("alder") as officer:
+            officer.command("list.published", list_id, payload, base_version=1)
+        for person in following["read_by"]:
+            tablet = self._tablet_of(what, person)
+            tablet.record("list.acknowledged", list_id, {"version": 2})
+            tablet.push()
+            tablet.lock()
+
     def _procedure(self, what: Mapping) -> None:
         tablet = self._practice.tablets[what["tablet"]]
         case = Case(

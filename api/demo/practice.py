@@ -83,9 +83,7 @@ class Practice:
             for kind in house["procedure_kinds"]:
                 officer.command("procedure_kind.listed", self.id_of(kind), self._payload(kind))
             for questions in self.script.lists["lists"]:
-                payload = {**self._payload(questions), "version": 1}
-                # Where the wording comes from is said in the fixture, not at the chair.
-                del payload["source"]
+                payload = {**self.asked(questions), "version": 1}
                 officer.command("list.published", self.id_of(questions), payload)
 
     def code(self, **more: Any) -> dict:
@@ -104,6 +102,12 @@ class Practice:
         """Give a thing of the fixtures an id of its own, and remember it under its key."""
         self.clock.advance(1)
         return self.ids.setdefault(thing["key"], new_id(self.clock.now(), self._random))
+
+    @classmethod
+    def asked(cls, questions: Mapping) -> dict:
+        """Return what of a list is published: not its source, nor the version that follows."""
+        payload = cls._payload(questions)
+        return {name: payload[name] for name in payload if name not in ("source", "next")}
 
     @staticmethod
     def _payload(thing: Mapping) -> dict:

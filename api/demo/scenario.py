@@ -18,6 +18,7 @@ FILES = ("house", "presets", "verifications", "procedures", "lists")
 SET_UP_AT = time(7, 15)
 PRESET_AT = time(7, 30)
 CHECK_AT = time(7, 45)
+LIST_AT = time(8, 10)
 DESK_AT = time(17, 30)
 SET_UP_DAYS_AGO = 30
 
@@ -73,6 +74,13 @@ def steps(scenario: Scenario, *, now: datetime) -> list[Step]:
         place = checks[days] = checks.get(days, -1) + 1
         begins = at(working_day(today, days), CHECK_AT) + timedelta(minutes=10 * place)
         found.append(Step(at=begins, kind="verification", what=check))
+    for questions in scenario.lists["lists"]:
+        following = questions.get("next")
+        if following:
+            day = today + timedelta(days=following["in_force_in_days"])
+            begins = at(working_day(today, following["working_days_ago"]), LIST_AT)
+            what = {**questions, "effective_from": day.isoformat()}
+            found.append(Step(at=begins, kind="list", what=what))
     for procedure in scenario.procedures["procedures"]:
         day = working_day(today, procedure["working_days_ago"])
         found.append(

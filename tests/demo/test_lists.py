@@ -1,9 +1,13 @@
 """The lists of the demo: what they hold, and how the procedures answered them."""
 
+from datetime import UTC, datetime
+
 import pytest
 
 from api.demo import scenario
+from api.safety.in_force import in_force, upcoming
 from api.safety.lateness import lateness
+from tests.demo.conftest import NOW
 
 LISTS = {one["kind"]: one for one in scenario.read().lists["lists"]}
 
@@ -98,6 +102,28 @@ def test_each_list_asks_about_what_it_has_to(kind, words):
         f"{item['text']} {item.get('why') or ''}" for item in LISTS[kind]["items"]
     ).lower()
     assert [word for word in words if word not in text] == []
+
+
+def test_a_version_to_come_is_read_by_some_and_asked_by_nobody_yet(demo):
+    found = next(one for one in demo.documents("list") if one["kind"] == "after_use")
+    first, second = found["versions"]
+    # NOW is 07:00 on 25 November in Chicago; six days later is 1 December.
+    assert second["effective_from"] == "2026-12-01"
+    assert len(second["items"]) == len(first["items"]) + 1
+    when = {"zone": "America/Chicago"}
+    assert in_force(found, at=NOW, **when)["version"] == 1
+    assert in_force(found, at=datetime(2026, 12, 1, 6, 0, tzinfo=UTC), **when)["version"] == 2
+    assert [one["version"] for one in upcoming(found, at=NOW, **when)] == [2]
+    readers = {one["person_id"] for one in found["acknowledged_by"]}
+    people = {one["person_id"]: one["display_name"] for one in demo.documents("person")}
+    assert {people[one] for one in readers} == {"Linden Dummyfield"}
+    answered = [
+        one["list_version"]
+        for record in demo.documents("record")
+        for one in record["lists"]
+        if one["kind"] == "after_use"
+    ]
+    assert set(answered) == {1}
 
 
 def test_what_was_answered_when(demo):
