@@ -138,6 +138,7 @@ def tap_until(page: Page, prefix: str, answer: str, given: int) -> None:
 
 def answer_all(page: Page, prefix: str, *, done: int = 0) -> int:
     """Answer every open item with yes and complete the list; returns the taps it takes."""
+    expect(page.get_by_test_id(f"{prefix}-question")).to_be_visible()
     lines = page.get_by_test_id(f"{prefix}-item").count()
     for given in range(done + 1, lines + 1):
         tap_until(page, prefix, "yes", given)

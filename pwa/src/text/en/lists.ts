@@ -119,7 +119,7 @@ export const listWords = {
   upShort: "Up",
   downShort: "Down",
   removeShort: "Remove",
-  insert: (n: number) => `Add an item below item ${n}`,
+  insert: (n: number) => `Add below item ${n}`,
   insertShort: "Add below",
   more: "Group, why, not applicable",
   removed: (text: string) => `Removed: ${text || "an empty item"}`,

@@ -117,7 +117,7 @@ export const listWords: Shape<typeof english> = {
   upShort: "Subir",
   downShort: "Bajar",
   removeShort: "Quitar",
-  insert: (n) => `Añadir una línea debajo de la línea ${n}`,
+  insert: (n) => `Añadir debajo de la línea ${n}`,
   insertShort: "Añadir debajo",
   more: "Grupo, por qué, no procede",
   removed: (text) => `Quitada: ${text || "una línea vacía"}`,
