@@ -6,13 +6,17 @@ from api.dose import evaluate
 from api.dose.schema import DoseRequestSchema
 from api.web import auth
 from api.web.blueprint import Blueprint, body_of, read_json
+from api.web.dose_answers import DoseAnswerSchema, answer_of
 
 blueprint = Blueprint("dose", __name__, description="What a setting does")
 
 
 @blueprint.route("/dose", methods=["POST"])
-@blueprint.response(200, description="The dose from the set and from the delivered power")
-@blueprint.doc(requestBody=body_of(DoseRequestSchema))
+@blueprint.response(200)
+@blueprint.doc(
+    requestBody=body_of(DoseRequestSchema),
+    responses=answer_of(DoseAnswerSchema, "The dose from the set and from the delivered power"),
+)
 @auth.rule(auth.ANYONE)
 def post_dose():
     """Evaluate a dose request."""

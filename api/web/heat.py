@@ -6,13 +6,19 @@ from api.dose import heat
 from api.dose.schema import HeatRequestSchema
 from api.web import auth
 from api.web.blueprint import Blueprint, body_of, read_json
+from api.web.dose_answers import HeatAnswerSchema, answer_of
 
 blueprint = Blueprint("heat", __name__, description="A simulation of heat in soft tissue")
 
 
 @blueprint.route("/heat", methods=["POST"])
-@blueprint.response(200, description="Temperature and damage over time and depth, removed depth")
-@blueprint.doc(requestBody=body_of(HeatRequestSchema))
+@blueprint.response(200)
+@blueprint.doc(
+    requestBody=body_of(HeatRequestSchema),
+    responses=answer_of(
+        HeatAnswerSchema, "Temperature and damage over time and depth, removed depth"
+    ),
+)
 @auth.rule(auth.ANYONE)
 def post_heat():
     """Simulate the heat of a dose request."""

@@ -3,9 +3,19 @@
 import re
 
 import pytest
+from marshmallow import RAISE
 
 from api.settings import API_PREFIX
+from api.web.dose_answers import DoseAnswerSchema, HeatAnswerSchema
 
+HEATED = {
+    "wavelength": "10.6 um",
+    "emission": {"mode": "pulsed", "pulse_energy": "10 mJ", "repetition_rate": "100 Hz",
+                 "pulse_duration": "400 us"},
+    "spot": {"diameter": "0.4 mm", "diameter_definition": "1/e2"},
+    "motion": {"speed": "5 mm/s"},
+    "tissue": {"kind": "oral mucosa"},
+}  # fmt: skip
 METHODS = {"get", "post", "put", "patch", "delete"}
 
 
@@ -82,3 +92,18 @@ def test_the_dose_request_is_described_from_the_engine_s_own_schema(spec):
     schema = spec["components"]["schemas"][reference.rsplit("/", 1)[-1]]
     assert set(schema["required"]) == {"wavelength", "emission"}
     assert schema["additionalProperties"] is False
+
+
+@pytest.mark.parametrize(("path", "schema", "request_"), [
+    ("dose", DoseAnswerSchema, HEATED),
+    ("dose", DoseAnswerSchema, {**HEATED, "delivery": {"loss": "1 dB"},
+                                "uncertainty": {"spot.diameter": 0.05}}),
+    ("heat", HeatAnswerSchema, {**HEATED, "duration": "10 ms"}),
+])  # fmt: skip
+def test_the_answers_of_the_engine_are_described_as_they_are(client, spec, path, schema, request_):
+    described = spec["paths"][f"{API_PREFIX}/{path}"]["post"]["responses"]["200"]
+    reference = described["content"]["application/json"]["schema"]["$ref"]
+    assert reference.endswith(f"/{schema.__name__.removesuffix('Schema')}")
+    answer = client.post(f"{API_PREFIX}/{path}", json=request_).json
+    # Unknown or missing fields at any depth fail here.
+    assert schema(unknown=RAISE).validate(answer) == {}
