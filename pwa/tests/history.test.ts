@@ -40,8 +40,8 @@ describe("a history in sentences", () => {
       "Bo Lind wrote a note: “Little bleeding.”",
       "Ana Ruiz ended the procedure.",
       "Ana Ruiz signed the record as clinician.",
-      "Ana Ruiz added an addendum. Reason: later event",
       "Cy Park put the record into the chart (as PDF).",
+      "Ana Ruiz added an addendum. Reason: later event",
     ]);
   });
 
@@ -68,6 +68,13 @@ describe("a history in sentences", () => {
     expect(told).toContain("Ana Ruiz moved the record to the chart 4713 C. D.; reason: wrong card");
     expect(told).toContain("Ana Ruiz declared the record void. Reason: opened by mistake");
     expect(told.join(" ")).not.toContain("4711");
+  });
+
+  it("goes by time between writers, and never turns one writer's own entries around", () => {
+    const record = folded("open", "pass4", "end", "sign", "addendum", "placed");
+    // The tablet's clock was put back before the end; the desk's placing at 11:00 stays where it was.
+    record.history.find((line) => line.type === "procedure.ended")!.at = "2026-11-25T09:00:00.000+01:00";
+    expect(tell(record).map((one) => one.event_id)).toEqual(["e01", "e03", "e09", "e10", "e12", "e11"]);
   });
 
   it("says what has no effect, and what was erased", () => {

@@ -66,11 +66,11 @@ export interface Told {
   received_at: string | null;
 }
 
-/** Every entry of the record in the order in which it counts, as one sentence each. */
+/** Every entry of the record as one sentence, by the clocks of those who made them. */
 export function historyOf(record: Pick<RecordDocument, "history">, words: HistoryWords, look: Look): Told[] {
   const lines = new Map(record.history.map((line) => [line.event_id, line]));
   const teller = new Teller(record.history, lines, words, look);
-  return record.history.map((line) => ({
+  const told = record.history.map((line) => ({
     event_id: line.event_id,
     at: line.at,
     tablet_id: line.tablet_id,
@@ -78,6 +78,20 @@ export function historyOf(record: Pick<RecordDocument, "history">, words: Histor
     standing: standing(line, record.history),
     received_at: line.made_offline ? line.received_at ?? null : null,
   }));
+  return inTime(told, lines);
+}
+
+/** Writers' entries merged by time; a clock that was put back does not turn a writer's own around. */
+function inTime(told: readonly Told[], lines: ReadonlyMap<string, HistoryLine>): Told[] {
+  const latest = new Map<string, number>();
+  const seq = (one: Told): number => lines.get(one.event_id)!.tablet_seq;
+  const at = new Map<string, number>();
+  for (const one of [...told].sort((a, b) => seq(a) - seq(b))) {
+    const ms = Math.max(Date.parse(one.at), latest.get(one.tablet_id) ?? -Infinity);
+    latest.set(one.tablet_id, ms);
+    at.set(one.event_id, ms);
+  }
+  return [...told].sort((a, b) => at.get(a.event_id)! - at.get(b.event_id)! || (a.tablet_id === b.tablet_id ? seq(a) - seq(b) : 0));
 }
 
 function standing(line: HistoryLine, all: readonly HistoryLine[]): Standing {
@@ -183,7 +197,7 @@ class Teller {
     if (typeof value === "boolean") return value ? this.words.yes : this.words.no;
     if (typeof value === "string" && PEOPLE.test(path)) return this.who(value);
     if (typeof value === "string" && MOMENT.test(value)) return this.look.moment(value);
-    return text(value);
+    return typeof value === "string" && QUANTITY.test(value) ? this.look.quantity(value) : text(value);
   }
 
   private who(id: string | null): string {
@@ -192,6 +206,7 @@ class Teller {
 }
 
 const PEOPLE = /(^|\.)(operator_id|supervising_id|assistant_ids\.\d+|led_by|by|from_id|to_id|signer_id)$/;
+const QUANTITY = /^[0-9]+(\.[0-9]+)? \S+$/;
 const MOMENT = /^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d/;
 /** Numbers of things mean nothing to a reader; what they stand for is told beside them. */
 const told = (path: string): boolean =>

@@ -47,8 +47,8 @@ export function Batch() {
 function Row({ record, mine }: { record: RecordDocument; mine: string }) {
   const open = openTexts(record);
   return (
-    <li class="item" data-testid="to-sign-row">
-      <span class="grow">
+    <li class="sheet" data-testid="to-sign-row"><div class="row spread">
+      <span class="stack">
         <span class="strong">{record.patient?.chart_number} {record.patient?.second_identifier}</span>
         <span class="small">{record.procedure?.text}, {record.site}</span>
         <span class="small soft">{momentText(record.started_at)}, {nameOf(record, record.operator_id)}{mine === "clinician" ? ` (${t.signing.ownNot.toLowerCase()})` : ""}</span>
@@ -57,7 +57,7 @@ function Row({ record, mine }: { record: RecordDocument; mine: string }) {
       </span>
       <Press id="sign-read" kind={isRead(record) ? "plain" : "main"} onPress={() => go("sign", record.record_id, "read")}
         label={`${isRead(record) ? t.signing.readAgain : t.signing.readNow}: ${record.patient?.chart_number ?? ""}`}>
-        {isRead(record) ? t.signing.readAgain : t.signing.readNow}</Press>
+        {isRead(record) ? t.signing.readAgain : t.signing.readNow}</Press></div>
     </li>
   );
 }
