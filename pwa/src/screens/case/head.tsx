@@ -9,11 +9,13 @@ import { SavedMark } from "../saved";
 /** Always in sight: patient and procedure, the current settings with their dose, and what is saved. */
 export function CaseHead({ record, plan }: { record: RecordDocument; plan: PassPlan | null }) {
   const pass = record.passes[record.passes.length - 1];
+  // Another tip than the case was opened with is worth its place; the usual one is not.
+  const other = pass?.handpiece && pass.handpiece.handpiece_id !== record.handpiece?.handpiece_id;
   return (
     <section class="case-head" aria-label={t.case.readBack}>
       <div class="line">
         <span class="who" data-testid="case-patient">{record.patient?.chart_number} {record.patient?.second_identifier} · {record.procedure?.text}, {record.site}</span>
-        <span class="row base">{pass ? <strong data-testid="case-pass">{t.case.pass(pass.number)}</strong> : null} <SavedMark record_id={record.record_id} /></span>
+        <span class="row base">{pass ? <strong data-testid="case-pass">{t.case.pass(pass.number)}</strong> : null}{other ? <span class="small" data-testid="case-tip">{pass!.handpiece!.label}</span> : null} <SavedMark record_id={record.record_id} /></span>
       </div>
       <div class="line">
         <div class="settings" data-testid="case-settings" role="group" aria-label={t.case.settings}>

@@ -5,6 +5,7 @@ import { surroundings } from "../../events/surroundings";
 import type { OpenForm } from "../../session/commands";
 import type { RecordDocument } from "../../session/fold";
 import { kinds } from "../../session/house_presets";
+import { startedMs } from "../../session/written";
 import { t } from "../../text";
 
 export interface OpeningForm {
@@ -27,12 +28,19 @@ export const EMPTY: OpeningForm = {
   alerts: false, reasons: {},
 };
 
-/** People and room of the last case that this person opened today; never anything about its patient. */
-export function lastToday(records: readonly RecordDocument[], person_id: string, now_ms: number): RecordDocument | null {
-  const day = (ms: number) => new Date(ms).toDateString();
-  return records.find((r) => r.started_at !== null && day(Date.parse(r.started_at)) === day(now_ms)
-    && r.history[0]?.by === person_id) ?? null;
+/** Of records, the newest first, the first of today that fits. */
+export function firstToday(records: readonly RecordDocument[], now_ms: number, fits: (record: RecordDocument) => boolean): RecordDocument | null {
+  const midnight = new Date(now_ms).setHours(0, 0, 0, 0);
+  for (const record of records) {
+    if (startedMs(record) < midnight) return null;
+    if (fits(record)) return record;
+  }
+  return null;
 }
+
+/** The last case that this person opened today: of it people and room are taken over, never anything about its patient. */
+export const lastToday = (records: readonly RecordDocument[], person_id: string, now_ms: number): RecordDocument | null =>
+  firstToday(records, now_ms, (record) => record.history[0]?.by === person_id);
 
 export function withDefaults(form: OpeningForm, last: RecordDocument | null): OpeningForm {
   if (!last) return { ...form, assistants: form.assistants ?? [] };

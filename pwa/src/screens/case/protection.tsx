@@ -8,12 +8,13 @@ import { t } from "../../text";
 import { attempt, busy } from "../attempt";
 import { go } from "../route";
 import { caseDraft } from "./kept";
+import { firstToday } from "./opening-form";
 import { formOf, saidBy, startForm, uncovered, wellDensity, type ProtectionForm, type Worn } from "./protection-form";
 import { Back } from "./views";
 
 /** Heads, eyewear, plume and masks, starting from the last case of today on this tablet. */
 export function Protection({ record }: { record: RecordDocument }) {
-  const last = lastToday(record);
+  const last = lastNoted(record);
   const kept = caseDraft<ProtectionForm | null>("protection", record.record_id, null);
   if (!kept.ready.value) return <p role="status">{t.common.loading}</p>;
   const form = kept.value.value ?? (record.protection ? formOf(record.protection) : startForm(record, last));
@@ -40,11 +41,9 @@ export function ProtectionMark({ record }: { record: RecordDocument }) {
     : <Mark shape="wait" id="protection-pending">{t.course.protection.pending}</Mark>;
 }
 
-function lastToday(record: RecordDocument) {
-  const day = (at: string | null) => new Date(at ?? "").toDateString();
-  return ownRecords.value.find((r) => r.record_id !== record.record_id && r.protection && r.device?.device_id === record.device?.device_id
-    && day(r.started_at) === day(record.started_at))?.protection ?? null;
-}
+/** What was noted for the last case of today with the same laser on this tablet. */
+const lastNoted = (record: RecordDocument) => firstToday(ownRecords.value, Date.now(), (r) =>
+  r.record_id !== record.record_id && r.protection !== null && r.device?.device_id === record.device?.device_id)?.protection ?? null;
 
 export function ProtectionFields({ form, set }: { form: ProtectionForm; set: (form: ProtectionForm) => void }) {
   const words = t.course.protection;

@@ -2,6 +2,7 @@ import { Mark, Press } from "../../parts/basics";
 import { DosePanel } from "../../parts/dose";
 import { timeText } from "../../parts/dates";
 import { doseOf } from "../../session/dosing";
+import { house } from "../../session/house";
 import { writing } from "../../session/state";
 import { stepped } from "../../session/settings";
 import { running } from "../../session/timer";
@@ -78,8 +79,17 @@ function CaseMarks({ record, onTimeout }: { record: RecordDocument; onTimeout: (
             {record.passes.length === 0 ? <Press id="timeout-now" onPress={onTimeout}>{t.case.timeout.now}</Press> : null}</>}
       <BeforePatient record={record} />
       <a class="mark-link" href={href("case", record.record_id, "protection")} data-testid="protection-open"><ProtectionMark record={record} /></a>
+      <TipMark record={record} />
     </div>
   );
+}
+
+/** The tip in use, once it is used more often than its register allows. */
+function TipMark({ record }: { record: RecordDocument }) {
+  const tip = lastPass(record)?.handpiece ?? record.handpiece;
+  const limit = house.value.handpieces.find((h) => h.handpiece_id === tip?.handpiece_id)?.use_limit;
+  if (!tip || !limit || tip.use_count === null || tip.use_count <= limit) return null;
+  return <Mark shape="warn" id="tip-over">{tip.label}: {t.opening.useOf(tip.use_count, limit)}</Mark>;
 }
 
 function CaseDose({ plan, laser_on_s }: { plan: PassPlan; laser_on_s: number }) {
