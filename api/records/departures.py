@@ -1,9 +1,11 @@
 """What has left a chart, as a record tells it: moves to another number, and voiding."""
 
+import re
 from collections.abc import Mapping
 from typing import Any
 
 from api.storage.departures import MOVED, VOID
+from api.storage.rows import plain_words
 
 
 def departures(record: Mapping[str, Any]) -> list[dict[str, Any]]:
@@ -11,7 +13,8 @@ def departures(record: Mapping[str, Any]) -> list[dict[str, Any]]:
 
     ``away`` is 1 while the record does not stand under the number; ``paper`` is 1 where, besides, a
     version was put into that chart while the record belonged to it. Versions decide, and no clock:
-    a desk says which version it has placed.
+    a desk says which version it has placed. A reason that names the patient to whom a record was
+    moved is left out: it would stand under the number of another.
     """
     made = {one["event_id"]: one["version"] for one in record["versions"]}
     removed = {one["because"]: one["at"] for one in record["removals"]}
@@ -34,7 +37,7 @@ def departures(record: Mapping[str, Any]) -> list[dict[str, Any]]:
                 "second_identifier": patient.get("second_identifier"),
                 "at": one["at"],
                 "by_id": one["by"],
-                "reason": one["reason"],
+                "reason": None if _names(one["reason"], one.get("to")) else one["reason"],
                 "away": int(away),
                 "paper": int(away and placed),
                 "removed_at": removed.get(one["event_id"]),
@@ -42,3 +45,13 @@ def departures(record: Mapping[str, Any]) -> list[dict[str, Any]]:
         )
         since = until
     return rows
+
+
+def _names(reason: str, patient: Mapping[str, Any] | None) -> bool:
+    said = f" {_bare(reason)} "
+    identifiers = (_bare(str(each or "")) for each in (patient or {}).values())
+    return any(f" {each} " in said for each in identifiers if each)
+
+
+def _bare(text: str) -> str:
+    return " ".join(re.findall(r"\w+", plain_words(text)))

@@ -66,6 +66,13 @@ describe("what was moved away", () => {
     expect(matching([moved], { ...NO_FILTERS, words: "Q-77" }, name)).toEqual([]);
   });
 
+  it("leaves out a reason that names the right patient", () => {
+    const because = (reason: string) => movedAway([{ ...moved, reattributions: [{ ...moved.reattributions[0]!, reason }] }], "Q-77 a")[0]?.reason;
+    expect(because("it is C-9's")).toBeNull();
+    expect(because("belongs to ab.")).toBeNull();
+    expect(because("C-91 was meant, abroad")).toBe("C-91 was meant, abroad");
+  });
+
   it("is not told of a record that is back", () => {
     expect(movedAway([{ ...moved, patient: from }], "Q-77 a")).toEqual([]);
   });

@@ -297,6 +297,24 @@ def test_a_record_moved_away_leaves_a_tombstone_that_names_nobody(log):
     assert queue(log)["to_remove"] == []
 
 
+@pytest.mark.parametrize(
+    ("reason", "told"),
+    [
+        ("wrong card", "wrong card"),
+        ("belongs to 4713", None),
+        ("It is C.D.'s, not his.", None),
+        ("card 47131 was meant", "card 47131 was meant"),
+    ],
+)
+def test_a_reason_that_names_the_right_patient_stays_off_the_tombstone(log, reason, told):
+    log.enter_all("open", "end")
+    log.sign()
+    move = vectors.event("move-late")
+    log.enter({**move, "payload": {**move["payload"], "reason": reason}})
+    assert [one["reason"] for one in search(log, q="4711")["moved"]] == [told]
+    assert log.record["reattributions"][0]["reason"] == reason
+
+
 def test_a_paper_in_the_wrong_chart_is_to_be_removed_and_the_new_one_placed(log):
     log.enter_all("open", "pass4", "end")
     log.sign()

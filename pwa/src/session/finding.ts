@@ -71,7 +71,15 @@ export function matching(records: readonly RecordDocument[], wanted: Filters, na
   });
 }
 
-export interface Tombstone { event_id: string; chart_number: string; at: string; by: string | null; reason: string }
+/** Whether a text names a patient, by either identifier; under an old number it must not. */
+export function namesPatient(said: string, patient: { chart_number: string; second_identifier: string }): boolean {
+  const bare = (one: string) => plainWords(one).replace(/[^\p{L}\p{N}_]+/gu, " ").trim();
+  const words = ` ${bare(said)} `;
+  return [patient.chart_number, patient.second_identifier].map(bare).some((one) => one !== "" && words.includes(` ${one} `));
+}
+
+/** The reason is null where it names the patient to whom the record was moved. */
+export interface Tombstone { event_id: string; chart_number: string; at: string; by: string | null; reason: string | null }
 
 /** What was moved away from a chart number that is asked for; never where it went. */
 export function movedAway(records: readonly RecordDocument[], words: string): Tombstone[] {
@@ -79,7 +87,9 @@ export function movedAway(records: readonly RecordDocument[], words: string): To
   if (asked.size === 0) return [];
   return records.flatMap((record) => record.reattributions
     .filter(({ from }) => asked.has(plainWords(from.chart_number)) && plainWords(record.patient?.chart_number) !== plainWords(from.chart_number))
-    .map(({ from, event_id, at, by, reason }) => ({ event_id, chart_number: from.chart_number, at, by, reason })));
+    .map(({ from, to, event_id, at, by, reason }) => ({
+      event_id, chart_number: from.chart_number, at, by, reason: namesPatient(reason, to) ? null : reason,
+    })));
 }
 
 export interface Facets { operators: string[]; devices: { device_id: string; label: string }[]; procedures: string[] }

@@ -59,7 +59,7 @@ export function DeskRecords() {
       <FilterFields filters={wanted.value} facets={registers.value} nameOf={(id) => registers.value.names[id] ?? t.common.unknownPerson} onChange={set} />
       {wrong.value ? <Notice shape="warn" live><p>{wrong.value}</p></Notice> : null}
       {found?.moved.map((one) => (
-        <Notice key={one.at + (one.by_id ?? "")} calm id="tombstone"><p>{t.moving.tombstone(one.chart_number ?? "", momentText(one.at), one.by_name ?? t.common.unknownPerson, one.reason ?? "")}</p></Notice>
+        <Notice key={one.at + (one.by_id ?? "")} calm id="tombstone"><p>{t.moving.tombstone(one.chart_number ?? "", momentText(one.at), one.by_name ?? t.common.unknownPerson, one.reason ?? t.moving.reasonHidden)}</p></Notice>
       ))}
       {found === null ? <p role="status">{t.common.loading}</p> : (
         <>

@@ -26,7 +26,7 @@ function Paper({ paper, onDone }: { paper: PaperToRemove; onDone: (done: Done) =
   const key = useRef(newId());
   const chart = [paper.chart_number, paper.second_identifier].filter(Boolean).join(" ");
   const why = (paper.kind === "void" ? t.desk.removeVoid : t.desk.removeMoved)(
-    momentText(paper.at), paper.by_name ?? t.common.unknownPerson, paper.reason ?? "");
+    momentText(paper.at), paper.by_name ?? t.common.unknownPerson, paper.reason ?? t.moving.reasonHidden);
   const remove = async () => {
     if (busy.value) return;
     busy.value = true;

@@ -40,7 +40,7 @@ export function RecordList() {
       <FilterFields filters={wanted.value} facets={facets.value} nameOf={(id) => personName(id) ?? t.common.unknownPerson} onChange={set} />
       <Holdings />
       {movedAway(moved.value, wanted.value.words).map((one) => (
-        <Notice key={one.event_id} calm id="tombstone"><p>{t.moving.tombstone(one.chart_number, momentText(one.at), personName(one.by) ?? t.common.unknownPerson, one.reason)}</p></Notice>
+        <Notice key={one.event_id} calm id="tombstone"><p>{t.moving.tombstone(one.chart_number, momentText(one.at), personName(one.by) ?? t.common.unknownPerson, one.reason ?? t.moving.reasonHidden)}</p></Notice>
       ))}
       <p role="status" class="soft small" data-testid={found.length === 0 ? "records-none" : "records-count"}>
         {found.length === 0 ? (source.value.length === 0 ? t.records.none : t.records.noMatch)

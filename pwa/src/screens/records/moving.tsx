@@ -6,7 +6,7 @@ import { momentText } from "../../parts/dates";
 import { TextField } from "../../parts/fields";
 import { moveRecord, samePatient, voidRecord } from "../../session/commands_record";
 import { draft } from "../../session/draft";
-import { plainWords } from "../../session/finding";
+import { namesPatient } from "../../session/finding";
 import type { RecordDocument } from "../../session/fold";
 import { may } from "../../session/rights";
 import { allRecords, person } from "../../session/state";
@@ -69,10 +69,7 @@ function wrongIn(record: RecordDocument, to: { chart_number: string; second_iden
   if (!reason.trim()) wrong.reason = t.moving.needed;
   if (record.patient && samePatient(record.patient, to)) wrong.chart_number = t.moving.same;
   // The reason stays under the old number, where the right patient must not be named.
-  const bare = (text: string) => plainWords(text).replace(/[^\p{L}\p{N}]+/gu, " ").trim();
-  const said = ` ${bare(reason)} `;
-  const names = [to.chart_number, to.second_identifier].map(bare).filter(Boolean);
-  if (names.some((one) => said.includes(` ${one} `))) wrong.reason = t.moving.reasonNames;
+  if (namesPatient(reason, to)) wrong.reason = t.moving.reasonNames;
   return wrong;
 }
 
