@@ -20,7 +20,7 @@ _ABOUT_SIGNED = frozenset({"record.addended", "record.placed_in_chart"})
 # What the chart's own entries may be taken back with by those who make them.
 _AT_THE_CHART = frozenset({"record.placed_in_chart", "record.removed_from_chart"})
 _ABOUT_SOMETHING = frozenset(
-    {"preset.withdrawn"}
+    {"preset.withdrawn", "list.set_aside", "list.acknowledged"}
     | {
         name
         for name, each in catalogue.EVENT_TYPES.items()

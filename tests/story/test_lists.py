@@ -20,13 +20,14 @@ from tests.story import acts, looking
 
 OFFICER, OPERATOR, ASSISTANT = "fixtureby", "placeholder", "dummyfield"
 SECONDS_A_TAP, SECONDS_A_LOOK = 1, 4
+SIZES = ({"width": 1024, "height": 768}, {"width": 390, "height": 844})
 # Published and back at the list, or still there with nothing under way.
 PUBLISHED_OR_NOT = """() => !!document.querySelector('[data-testid=list-in-force]')
   || document.querySelector('[data-testid=list-publish-go]')?.disabled === false"""
 ZONE = ZoneInfo(acts.HOUSE["location"]["zone"])
 
 
-@pytest.fixture(params=looking.SIZES, ids=["tablet", "phone"])
+@pytest.fixture(params=SIZES, ids=["tablet", "phone"])
 def chair(request, browser, server):
     """A page that is touched, at both sizes."""
     context = browser.new_context(
