@@ -20,6 +20,7 @@ KINDS = (
     "list",
     "preset",
     "verification",
+    "room",
     "tablet",
 )
 
