@@ -5,453 +5,183 @@ export const TABLE = {
   "numbers": {
     "GAUSSIAN_PULSE_FACTOR": {
       "value": 1.0644670194312262,
-      "unit": "1",
-      "what": "energy / (peak power x FWHM) of a Gaussian pulse, sqrt(pi / (4 ln 2))",
-      "source": "definition",
-      "range": [
-        1.0644,
-        1.0645
-      ]
+      "unit": "1"
     },
     "INVERSE_E2_PER_FWHM": {
       "value": 1.6986436005760381,
-      "unit": "1",
-      "what": "1/e2 diameter / FWHM of a Gaussian beam, sqrt(2 / ln 2)",
-      "source": "siegman1986",
-      "range": [
-        1.6986,
-        1.6987
-      ]
+      "unit": "1"
     },
     "INVERSE_E2_PER_INVERSE_E": {
       "value": 1.4142135623730951,
-      "unit": "1",
-      "what": "1/e2 diameter / 1/e (63 %) diameter of a Gaussian beam, sqrt 2",
-      "source": "siegman1986",
-      "range": [
-        1.4142,
-        1.4143
-      ]
+      "unit": "1"
     },
     "SQRT_TWO_OVER_PI": {
       "value": 0.7978845608028654,
-      "unit": "1",
-      "what": "line integral of a Gaussian spot, sqrt(2 / pi)",
-      "source": "siegman1986",
-      "range": [
-        0.7978,
-        0.7979
-      ]
+      "unit": "1"
     },
     "CONTRADICTION_TOLERANCE": {
       "value": 0.01,
-      "unit": "1",
-      "what": "given values may differ by this much from what the others give: panels round",
-      "source": "practice",
-      "range": [
-        0,
-        0.05
-      ]
+      "unit": "1"
     },
     "PERIOD_TOLERANCE": {
       "value": 1e-9,
-      "unit": "pulse periods",
-      "what": "a pulse due this close to the gate's end counts as due at it",
-      "source": "definition",
-      "range": [
-        1e-12,
-        0.000001
-      ]
+      "unit": "pulse periods"
     },
     "PULSES_HELD_EXACTLY": {
       "value": 1000000,
-      "unit": "pulses",
-      "what": "in longer gates the tolerance grows with the number of pulses, as binary numbers cannot hold it",
-      "source": "definition",
-      "range": [
-        100000,
-        10000000
-      ]
+      "unit": "pulses"
     },
     "TRIANGULAR_EXTENT": {
       "value": 2,
-      "unit": "pulse durations",
-      "what": "room a triangular pulse needs: its base is twice its FWHM",
-      "source": "definition",
-      "range": [
-        2,
-        2
-      ]
+      "unit": "pulse durations"
     },
     "GAUSSIAN_EXTENT": {
       "value": 3,
-      "unit": "pulse durations",
-      "what": "room taken as enough for a Gaussian pulse (99.96 % of its energy)",
-      "source": "practice",
-      "range": [
-        2,
-        5
-      ]
+      "unit": "pulse durations"
     },
     "EXPONENTIAL_EXTENT": {
       "value": 7,
-      "unit": "pulse durations",
-      "what": "room taken as enough for an exponential pulse (99.9 % of its energy)",
-      "source": "practice",
-      "range": [
-        5,
-        10
-      ]
+      "unit": "pulse durations"
     },
     "HE11_WAIST_PER_BORE": {
       "value": 0.643562,
-      "unit": "1",
-      "what": "1/e2 diameter of the Gaussian beam closest to the lowest mode of a hollow waveguide / bore",
-      "source": "abrams1972",
-      "range": [
-        0.6435,
-        0.6436
-      ]
+      "unit": "1"
     },
     "HALF_DIVERGENCE_LIMIT": {
       "value": 0.5,
-      "unit": "rad",
-      "what": "paraxial formulas are used up to this half divergence (about 30 degrees)",
-      "source": "siegman1986",
-      "range": [
-        0.1,
-        0.53
-      ]
+      "unit": "rad"
     },
     "TISSUE_FROM": {
       "value": 0.0000014,
-      "unit": "m",
-      "what": "below this wavelength water absorbs too little for any result on tissue",
-      "source": "practice",
-      "range": [
-        0.0000013,
-        0.0000015
-      ]
+      "unit": "m"
     },
     "MEASURED_WAVELENGTH": {
       "value": 0.0000106,
-      "unit": "m",
-      "what": "wavelength at which threshold, heat of ablation and thermal damage were measured",
-      "source": "payne1997",
-      "range": [
-        0.0000105,
-        0.0000107
-      ]
+      "unit": "m"
     },
     "MEASURED_WAVELENGTH_MARGIN": {
       "value": 1e-7,
-      "unit": "m",
-      "what": "lines this close to it count as it",
-      "source": "practice",
-      "range": [
-        0,
-        2e-7
-      ]
+      "unit": "m"
     },
     "MATRIX_ABSORBS_FROM": {
       "value": 0.0000092,
-      "unit": "m",
-      "what": "from here to MATRIX_ABSORBS_TO the structural matrix absorbs besides water",
-      "source": "practice",
-      "range": [
-        0.000009,
-        0.0000093
-      ]
+      "unit": "m"
     },
     "MATRIX_ABSORBS_TO": {
       "value": 0.0000097,
-      "unit": "m",
-      "what": "end of that range",
-      "source": "practice",
-      "range": [
-        0.0000096,
-        0.00001
-      ]
+      "unit": "m"
     },
     "SHORT_PULSE": {
       "value": 0.0005,
-      "unit": "s",
-      "what": "the depth of one pulse holds for shorter pulses than this",
-      "source": "practice",
-      "range": [
-        0.0001,
-        0.001
-      ]
+      "unit": "s"
     },
     "LAYER_FACTOR": {
       "value": 4,
-      "unit": "1",
-      "what": "g of the relaxation time d^2 / (g kappa) of a layer",
-      "source": "practice",
-      "range": [
-        4,
-        4
-      ]
+      "unit": "1"
     },
     "CUT_HEAT_LEAST": {
       "value": 4000000000,
-      "unit": "J/m3",
-      "what": "heat of ablation of a unit of volume, lower end: 3740 J/g x 1.06 g/cm3, rounded",
-      "source": "payne1997",
-      "range": [
-        3900000000,
-        4100000000
-      ]
+      "unit": "J/m3"
     },
     "CUT_HEAT_MOST": {
       "value": 4800000000,
-      "unit": "J/m3",
-      "what": "heat of ablation of a unit of volume, upper end, continuous beam",
-      "source": "walsh1989",
-      "range": [
-        4700000000,
-        4900000000
-      ]
+      "unit": "J/m3"
     },
     "CHAR_BELOW": {
       "value": 60000000,
-      "unit": "W/m2",
-      "what": "black char was seen only below this irradiance, continuous beam",
-      "source": "walsh1989",
-      "range": [
-        60000000,
-        60000000
-      ]
+      "unit": "W/m2"
     },
     "ZONE_ABOVE": {
       "value": 130000000,
-      "unit": "W/m2",
-      "what": "above this irradiance the zone of thermal damage measured 100 um, continuous beam",
-      "source": "walsh1989",
-      "range": [
-        130000000,
-        130000000
-      ]
+      "unit": "W/m2"
     },
     "TREND_SLOPE": {
       "value": 0.000491,
-      "unit": "m/W",
-      "what": "measured depth of incision in swine tongue: rise with power",
-      "source": "mungmee2023",
-      "range": [
-        0.000491,
-        0.000491
-      ]
+      "unit": "m/W"
     },
     "TREND_OFFSET": {
       "value": 0.000731,
-      "unit": "m",
-      "what": "measured depth of incision in swine tongue: what is taken off",
-      "source": "mungmee2023",
-      "range": [
-        0.000731,
-        0.000731
-      ]
+      "unit": "m"
     },
     "TREND_FROM": {
       "value": 3,
-      "unit": "W",
-      "what": "lowest power of that measurement",
-      "source": "mungmee2023",
-      "range": [
-        3,
-        3
-      ]
+      "unit": "W"
     },
     "TREND_TO": {
       "value": 10,
-      "unit": "W",
-      "what": "highest power of that measurement",
-      "source": "mungmee2023",
-      "range": [
-        10,
-        10
-      ]
+      "unit": "W"
     },
     "DAMAGE_LEAST": {
       "value": 0.000075,
-      "unit": "m",
-      "what": "thermal damage measured in oral tissue at 10.6 um, lower end (median)",
-      "source": "suter2017",
-      "range": [
-        0.00007,
-        0.00008
-      ]
+      "unit": "m"
     },
     "DAMAGE_MOST": {
       "value": 0.00054,
-      "unit": "m",
-      "what": "thermal damage measured in oral tissue at 10.6 um, upper end",
-      "source": "damagerange",
-      "range": [
-        0.000245,
-        0.0006
-      ]
+      "unit": "m"
     },
     "COVERAGE_FACTOR": {
       "value": 2,
-      "unit": "1",
-      "what": "half width of an interval in standard uncertainties, about 95 %",
-      "source": "gum2008",
-      "range": [
-        1,
-        3
-      ]
+      "unit": "1"
     },
     "DIFFERENCE_STEP": {
       "value": 0.00001,
-      "unit": "1",
-      "what": "relative step of the differences that propagate uncertainties",
-      "source": "practice",
-      "range": [
-        1e-7,
-        0.001
-      ]
+      "unit": "1"
     },
     "BODY_TEMPERATURE": {
       "value": 37,
-      "unit": "Cel",
-      "what": "temperature of the tissue before the beam",
-      "source": "practice",
-      "range": [
-        30,
-        40
-      ]
+      "unit": "Cel"
     },
     "BOILING_TEMPERATURE": {
       "value": 100,
-      "unit": "Cel",
-      "what": "temperature at which water boils at 101 kPa",
-      "source": "steam",
-      "range": [
-        99,
-        101
-      ]
+      "unit": "Cel"
     },
     "KELVIN_OF_ZERO": {
       "value": 273.15,
-      "unit": "K",
-      "what": "0 Cel",
-      "source": "definition",
-      "range": [
-        273.15,
-        273.15
-      ]
+      "unit": "K"
     },
     "LATENT_HEAT": {
       "value": 2257000,
-      "unit": "J/kg",
-      "what": "heat that boiling takes, water at 100 Cel",
-      "source": "steam",
-      "range": [
-        2250000,
-        2260000
-      ]
+      "unit": "J/kg"
     },
     "DAMAGE_LOG_FREQUENCY": {
       "value": 226.7847412249076,
-      "unit": "ln(1/s)",
-      "what": "ln A of the damage integral, A = 3.1e98 1/s",
-      "source": "henriques1947",
-      "range": [
-        226.7,
-        226.9
-      ]
+      "unit": "ln(1/s)"
     },
     "DAMAGE_ACTIVATION": {
       "value": 75000,
-      "unit": "K",
-      "what": "E/R of the damage integral; the other common coding, 6.28e5 J/mol, is five times off at 44 Cel and not used",
-      "source": "henriques1947",
-      "range": [
-        75000,
-        75000
-      ]
+      "unit": "K"
     },
     "HEAT_CELLS_PER_DEPTH": {
       "value": 16,
-      "unit": "1",
-      "what": "cells in one absorption depth at the surface",
-      "source": "practice",
-      "range": [
-        10,
-        50
-      ]
+      "unit": "1"
     },
     "HEAT_UNIFORM_CELLS": {
       "value": 80,
-      "unit": "1",
-      "what": "cells of like size below the surface",
-      "source": "practice",
-      "range": [
-        40,
-        200
-      ]
+      "unit": "1"
     },
     "HEAT_GROWTH": {
       "value": 1.12,
-      "unit": "1",
-      "what": "ratio of the sizes of deeper cells",
-      "source": "practice",
-      "range": [
-        1.05,
-        1.3
-      ]
+      "unit": "1"
     },
     "HEAT_REACH": {
       "value": 5,
-      "unit": "1",
-      "what": "depth of the model in diffusion lengths, beyond ten absorption depths",
-      "source": "practice",
-      "range": [
-        4,
-        10
-      ]
+      "unit": "1"
     },
     "HEAT_STEPS_IN_PULSE": {
       "value": 24,
-      "unit": "1",
-      "what": "steps in a pulse at least",
-      "source": "practice",
-      "range": [
-        8,
-        100
-      ]
+      "unit": "1"
     },
     "HEAT_STEP_GROWTH": {
       "value": 1.15,
-      "unit": "1",
-      "what": "ratio of successive steps in time",
-      "source": "practice",
-      "range": [
-        1.05,
-        1.5
-      ]
+      "unit": "1"
     },
     "HEAT_STEPS_AT_MOST": {
       "value": 16000,
-      "unit": "1",
-      "what": "steps of one answer: longer requests are answered more coarsely",
-      "source": "practice",
-      "range": [
-        1000,
-        30000
-      ]
+      "unit": "1"
     },
     "HEAT_POINTS_AT_MOST": {
       "value": 1000,
-      "unit": "1",
-      "what": "points of a curve in the answer",
-      "source": "practice",
-      "range": [
-        100,
-        5000
-      ]
+      "unit": "1"
     }
   },
   "water_extinction": {

@@ -194,135 +194,91 @@ export const TABLE = {
   "numbers": {
     "EYE_APERTURE_VISIBLE": {
       "value": 0.007,
-      "unit": "m",
-      "what": "limiting aperture for the eye, 400 to 1400 nm",
-      "source": "icnirp2013"
+      "unit": "m"
     },
     "SKIN_APERTURE": {
       "value": 0.0035,
-      "unit": "m",
-      "what": "limiting aperture for the skin",
-      "source": "icnirp2013"
+      "unit": "m"
     },
     "EYE_APERTURE_SHORT": {
       "value": 0.001,
-      "unit": "m",
-      "what": "limiting aperture for the eye from 1400 nm, up to 0.35 s",
-      "source": "icnirp2013"
+      "unit": "m"
     },
     "EYE_APERTURE_SHORT_UNTIL": {
       "value": 0.35,
-      "unit": "s",
-      "what": "end of that time",
-      "source": "icnirp2013"
+      "unit": "s"
     },
     "EYE_APERTURE_GROWTH": {
       "value": 0.0015,
-      "unit": "m/s^(3/8)",
-      "what": "from 0.35 s to 10 s: this times t^(3/8)",
-      "source": "icnirp2013"
+      "unit": "m/s^(3/8)"
     },
     "EYE_APERTURE_LONG": {
       "value": 0.0035,
-      "unit": "m",
-      "what": "limiting aperture for the eye from 1400 nm, from 10 s",
-      "source": "icnirp2013"
+      "unit": "m"
     },
     "EYE_APERTURE_UNTIL": {
       "value": 0.0001,
-      "unit": "m",
-      "what": "longest wavelength for which these apertures were read",
-      "source": "icnirp2013"
+      "unit": "m"
     },
     "NOT_AVERAGED_BELOW": {
       "value": 0.001,
-      "unit": "m",
-      "what": "smaller beams are not averaged for skin and short exposures of the eye",
-      "source": "icnirp2013"
+      "unit": "m"
     },
     "LARGE_AREA_FROM": {
       "value": 0.01,
-      "unit": "m^2",
-      "what": "exposed skin from which the limit falls",
-      "source": "icnirp2013"
+      "unit": "m^2"
     },
     "LARGE_AREA_TO": {
       "value": 0.1,
-      "unit": "m^2",
-      "what": "exposed skin from which the limit falls no further",
-      "source": "icnirp2013"
+      "unit": "m^2"
     },
     "LARGE_AREA_POWER": {
       "value": 10,
-      "unit": "W",
-      "what": "limit times exposed area in between",
-      "source": "icnirp2013"
+      "unit": "W"
     },
     "LARGE_AREA_LEAST": {
       "value": 100,
-      "unit": "W/m^2",
-      "what": "limit for larger areas",
-      "source": "icnirp2013"
+      "unit": "W/m^2"
     },
     "BLUE_LIGHT_BELOW": {
       "value": 6e-7,
-      "unit": "m",
-      "what": "below this wavelength long exposures need the blue-light limit, which is not offered",
-      "source": "icnirp2013"
+      "unit": "m"
     },
     "EN207_BEAM_LEAST": {
       "value": 1,
-      "unit": "mm",
-      "what": "beam diameter from which the beam-size factor grows",
-      "source": "en207"
+      "unit": "mm"
     },
     "EN207_BEAM_MOST": {
       "value": 15,
-      "unit": "mm",
-      "what": "beam diameter from which it grows no further",
-      "source": "en207"
+      "unit": "mm"
     },
     "EN207_GLASS_EXPONENT": {
       "value": 1.7,
-      "unit": "1",
-      "what": "beam-size factor of glass",
-      "source": "en207"
+      "unit": "1"
     },
     "EN207_PLASTIC_EXPONENT": {
       "value": 1.1693,
-      "unit": "1",
-      "what": "beam-size factor of plastic",
-      "source": "en207"
+      "unit": "1"
     },
     "EN207_GRADES": {
       "value": 10,
-      "unit": "1",
-      "what": "highest grade",
-      "source": "en207"
+      "unit": "1"
     },
     "CLASS_1_POWER": {
       "value": 0.00039,
-      "unit": "W",
-      "what": "class 1 limit, 500 to 700 nm",
-      "source": "iec60825"
+      "unit": "W"
     },
     "CLASS_2_POWER": {
       "value": 0.001,
-      "unit": "W",
-      "what": "class 2 limit",
-      "source": "iec60825"
+      "unit": "W"
     },
     "CLASS_3R_POWER": {
       "value": 0.005,
-      "unit": "W",
-      "what": "class 3R limit",
-      "source": "iec60825"
+      "unit": "W"
     },
     "CLASS_3B_POWER": {
       "value": 0.5,
-      "unit": "W",
-      "what": "class 3B limit",
-      "source": "iec60825"
+      "unit": "W"
     }
   },
   "limits": {
