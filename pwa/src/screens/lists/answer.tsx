@@ -36,7 +36,9 @@ interface Props {
  */
 export function AnswerList({ record, kind, onDone, onLater, beside }: Props) {
   const id = kind === "time_out" ? "timeout" : "list";
-  const kept = draft<Begun | null>(`list:${kind}:${record.record_id}`, null);
+  // Each pause has a list of its own; what was begun in one says nothing about the next.
+  const pause = kind === "pause" ? record.pauses?.[record.pauses.length - 1]?.event_id ?? "" : "";
+  const kept = draft<Begun | null>(`list:${kind}:${pause}:${record.record_id}`, null);
   if (!kept.ready.value) return <p role="status">{t.common.loading}</p>;
   const asked = listFor(kind, Date.now());
   const begun = kept.value.value ?? (asked && { ...asked, answers: {}, led_by: null });
