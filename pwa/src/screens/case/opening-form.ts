@@ -102,8 +102,13 @@ export function formOf(opened: ProcedureOpened): OpeningForm {
 
 /** "2026-11-25T10:15" of the tablet's clock with its offset; null where it says no moment. */
 function moment(text: string): string | null {
-  const ms = text ? new Date(text).getTime() : NaN;
-  return Number.isNaN(ms) ? null : rfc3339(ms, surroundings().offsetMinutes(ms));
+  const as_utc = text ? Date.parse(`${text}Z`) : NaN;
+  if (Number.isNaN(as_utc)) return null;
+  const { offsetMinutes } = surroundings();
+  // The offset of the moment itself, which a change of the clocks may have moved by then.
+  const near = as_utc - offsetMinutes(as_utc) * 60_000;
+  const ms = as_utc - offsetMinutes(near) * 60_000;
+  return rfc3339(ms, offsetMinutes(ms));
 }
 
 function local(at: string): string {
