@@ -1,7 +1,7 @@
 /** Reading what people type and stepping it. Expected values by hand. */
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { readNumber } from "../src/parts/number";
+import { readNumber, readTyped } from "../src/parts/number";
 import { addSteps, sameSettings, split, stepped, withCheck } from "../src/session/settings";
 
 /** What each typing means is this project's own rule; the table is written by hand from it. */
@@ -99,5 +99,16 @@ describe("steps", () => {
     const checked = { wavelength: "10.6 um", emission: {}, delivery: { verified_ratio: "0.93", loss: "0.5 dB" } };
     expect(withCheck(checked, null).delivery).toEqual({ loss: "0.5 dB" });
     expect(withCheck({ wavelength: "10.6 um", emission: {} }, null)).not.toHaveProperty("delivery");
+  });
+});
+
+describe("readTyped", () => {
+  it("asks about what was typed, never about what stood there before", () => {
+    expect(readTyped({ raw: "1.125", unit: "mm" })).toEqual({ kind: "ask", decimal: "1.125", thousands: "1125" });
+    expect(readTyped({ raw: "1.125", unit: "mm", sure: true })).toEqual({ kind: "number", text: "1.125" });
+  });
+
+  it("knows the field's own unit", () => {
+    expect(readTyped({ raw: "2 s", unit: "s" })).toEqual({ kind: "number", text: "2", unit: "s" });
   });
 });

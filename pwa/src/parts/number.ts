@@ -12,6 +12,14 @@ export type ReadNumber =
   | { kind: "unit"; unit: string }
   | { kind: "unreadable" };
 
+/** What stands in a field: as it was typed, or (`sure`) a plain decimal that this program put there. */
+export interface Typed { raw: string; unit: string; sure?: true }
+
+/** What a field means. A number that nobody typed is never asked about, whatever its digits are. */
+export function readTyped(typed: Typed, units: readonly string[] = [typed.unit]): ReadNumber {
+  return typed.sure ? { kind: "number", text: typed.raw } : readNumber(typed.raw, units);
+}
+
 const FULL_WIDTH_ZERO = 0xff10;
 const PARTS = /^([\d.,\s]*?)\s*([^\d.,\s].*)?$/u;
 const PLAIN = /^\d+$/;

@@ -3,13 +3,13 @@ import { useRef } from "preact/hooks";
 import { localNumbers, t } from "../text";
 import { Press } from "./basics";
 import { Wrong } from "./fields";
-import { readNumber, type ReadNumber } from "./number";
+import { readNumber, type ReadNumber, readTyped, type Typed } from "./number";
 import { NumberKeys, openKeys } from "./numpad";
 import { quantityText, unitText } from "./quantity-text";
 
 export { quantityText, unbroken, unitText } from "./quantity-text";
 
-export interface Typed { raw: string; unit: string }
+export type { Typed } from "./number";
 
 /** What plus and minus beside a number do; null where there is nowhere to go, with the reason if there is one. */
 export interface Steps {
@@ -37,7 +37,9 @@ interface Props {
 export function QuantityField(props: Props) {
   const { id, label, typed, units, onChange, hint, steps } = props;
   const field = useRef<HTMLInputElement>(null);
-  const read = readNumber(typed.raw, units);
+  const read = readTyped(typed, units);
+  // What this program put there is shown as the language writes it; what was typed stays as typed.
+  const text = typed.sure ? localNumbers(typed.raw) : typed.raw;
   const problem = props.wrong ?? problemOf(read, units, props.zero ?? false);
   const said = `${id}-said`;
   const open = openKeys.value === id;
@@ -46,7 +48,7 @@ export function QuantityField(props: Props) {
     onChange({ raw, unit: (next.kind === "number" || next.kind === "ask" ? next.unit : undefined) ?? typed.unit });
   };
   // The unit chosen last counts, so one that was typed behind the number goes.
-  const choose = (unit: string) => onChange({ raw: read.kind === "number" ? read.text : typed.raw, unit });
+  const choose = (unit: string) => onChange(read.kind === "number" ? { raw: read.text, unit, sure: true } : { raw: typed.raw, unit });
   const show = () => {
     if (openKeys.value === id) return;
     openKeys.value = id;
@@ -61,7 +63,7 @@ export function QuantityField(props: Props) {
         <div class="quantity">
           {/* Our own keys stand below, so the tablet's keyboard stays away; a real keyboard works as ever. */}
           <input id={id} ref={field} data-testid={id} type="text" inputMode="none" autoComplete="off" maxLength={24}
-            value={typed.raw} aria-describedby={said} aria-invalid={problem ? "true" : undefined}
+            value={text} aria-describedby={said} aria-invalid={problem ? "true" : undefined}
             onClick={show} onInput={(e) => take(e.currentTarget.value)} />
           {units.length > 1
             ? <button type="button" class="unit" data-testid={`${id}-unit-open`} aria-expanded={open} aria-label={`${t.entry.unitOf(label)}: ${unit}`}
@@ -79,14 +81,14 @@ export function QuantityField(props: Props) {
         {steps?.refused && !problem ? <span class="refused" data-testid={`${id}-refused`}>{steps.refused}</span> : null}
         {read.kind === "ask" ? <Ask {...props} read={read} /> : null}
       </div>
-      {open ? <NumberKeys id={id} label={label} field={field} raw={typed.raw} onRaw={take} unit={typed.unit} units={units} onUnit={choose} /> : null}
+      {open ? <NumberKeys id={id} label={label} field={field} raw={text} onRaw={take} unit={typed.unit} units={units} onUnit={choose} /> : null}
     </div>
   );
 }
 
 function Ask({ id, typed, onChange, read }: Props & { read: Extract<ReadNumber, { kind: "ask" }> }) {
   const decimal = read.decimal.replace(/\.?0+$/, "");
-  const take = (raw: string) => onChange({ raw, unit: read.unit ?? typed.unit });
+  const take = (raw: string) => onChange({ raw, unit: read.unit ?? typed.unit, sure: true });
   return (
     <div class="stack">
       <Wrong id={`${id}-ask`}>{t.common.number.ask(typed.raw)}</Wrong>

@@ -116,3 +116,8 @@ it("carries values of a preset that have no field", () => {
   const settings: Settings = { wavelength: "10.6 um", emission: { mode: "pulsed", power: "3 W", power_kind: "average", duty_cycle: "0.03", repetition_rate: "120 Hz" } };
   expect(compose(fromSettings(emptyForm(), settings), null).settings.emission).toEqual(settings.emission);
 });
+
+it("does not ask about a preset's own three decimals", () => {
+  const settings: Settings = { wavelength: "10.6 um", emission: { mode: "continuous", power: "1.125 W" }, spot: { diameter: "1.250 mm", diameter_definition: "1/e2" } };
+  expect(compose(fromSettings(emptyForm(), settings), null)).toMatchObject({ complete: true, settings });
+});

@@ -40,7 +40,7 @@ export function Results({ a, b, basis, onBasis }: ResultsProps) {
     <section class="sheet" aria-label={t.compare.results} data-testid="compare-results">
       <h2>{t.compare.results}</h2>
       {verified ? (
-        <Choice id="compare-basis" across legend={t.compare.basis} value={shown} onChange={(value) => onBasis(value as "set" | "delivered")}
+        <Choice id="compare-basis" legend={t.compare.basis} value={shown} onChange={(value) => onBasis(value as "set" | "delivered")}
           options={[{ value: "set", text: t.compare.fromSet }, { value: "delivered", text: t.compare.fromVerified }]} />
       ) : null}
       <Table name={t.compare.results}>

@@ -1,6 +1,6 @@
 /** What is typed on the plan screen, and the settings it means. */
 import { sentence } from "../../parts/dose";
-import type { Typed } from "../../parts/quantity";
+import type { Typed } from "../../parts/number";
 import { latestCheck, usable } from "../../session/house";
 import { split, withCheck } from "../../session/settings";
 import type { Device, Handpiece, PassPlan, Preset, Settings } from "../../session/types";
@@ -75,7 +75,7 @@ function spotValues(handpiece: Handpiece): Partial<Record<ValueName, Typed>> {
 function typed(text: string, name: ValueName): Typed {
   const { value, unit } = split(text);
   const plain = unit.replace("µ", "u");
-  return { raw: value, unit: UNITS[name].includes(plain) ? plain : UNITS[name][0]! };
+  return { raw: value, unit: UNITS[name].includes(plain) ? plain : UNITS[name][0]!, sure: true };
 }
 
 /** Fill the form from settings that somebody else wrote: a preset, or the pass before. */

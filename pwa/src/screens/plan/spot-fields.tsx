@@ -41,6 +41,6 @@ export function SpotValues(props: ValueProps & { outcome: DoseOutcome | null }) 
 
 /** In focus, until somebody says otherwise; what the optics are is never filled in. */
 function inFocus(values: ValueProps["form"]["values"]): ValueProps["form"]["values"] {
-  const zero = (name: "defocus" | "distance") => (values[name]?.raw ? values[name] : { raw: "0", unit: "mm" });
+  const zero = (name: "defocus" | "distance") => (values[name]?.raw ? values[name] : { raw: "0", unit: "mm", sure: true as const });
   return { ...values, defocus: zero("defocus"), distance: zero("distance") };
 }

@@ -1,5 +1,6 @@
 import { useSignal } from "@preact/signals";
 import { sentence } from "../../parts/dose";
+import type { Typed } from "../../parts/number";
 import { QuantityField } from "../../parts/quantity";
 import { doseOf, refusals } from "../../session/dosing";
 import type { Device, Settings } from "../../session/types";
@@ -31,14 +32,14 @@ export function Value(props: ValueProps & { name: ValueName }) {
   const typed = valueOf(form, name);
   // A field still empty is not an error while somebody is on the way to it.
   const empty = typed.raw.trim() === "";
-  const change = (raw: string, unit: string): PlanForm =>
-    ({ ...form, values: { ...form.values, [name]: { raw, unit } }, spot_known: OF_SPOT.has(name) ? "estimated" : form.spot_known });
+  const change = (to: Typed): PlanForm =>
+    ({ ...form, values: { ...form.values, [name]: to }, spot_known: OF_SPOT.has(name) ? "estimated" : form.spot_known });
   const take = (next: PlanForm) => { refused.value = null; set(next); };
   const steps = stepping(form, name);
   const step = (raw: string | null, say: (why: string) => string) => {
     if (steps === null || raw === null) return null;
     return () => {
-      const next = change(raw, steps.unit);
+      const next = change({ raw, unit: steps.unit, sure: true });
       const why = against(form, next, device);
       if (why === null) take(next);
       else refused.value = say(why);
@@ -47,7 +48,7 @@ export function Value(props: ValueProps & { name: ValueName }) {
   return (
     <QuantityField id={`${props.prefix ?? "plan"}-${name.replace(/_/g, "-")}`} label={label} typed={typed} units={UNITS[name]}
       zero={ZERO.has(name)} wrong={empty ? undefined : wrong} hint={name === "speed" ? t.plan.speedHint : t.plan.spotHints[name]}
-      onChange={({ raw, unit }) => take(change(raw, unit))}
+      onChange={(to) => take(change(to))}
       steps={steps ? {
         by: `${steps.by} ${steps.unit}`.trim(), refused: refused.value ?? undefined,
         less: step(steps.less, t.entry.noMinus), more: step(steps.more, t.entry.noPlus),

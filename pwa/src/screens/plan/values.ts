@@ -1,6 +1,5 @@
 /** The values of the plan screen: their units, how they are read, and how a tap steps them. */
-import { readNumber, type ReadNumber } from "../../parts/number";
-import type { Typed } from "../../parts/quantity";
+import { type ReadNumber, readTyped, type Typed } from "../../parts/number";
 import { addSteps, stepOf } from "../../session/settings";
 import type { PlanForm } from "./form";
 
@@ -31,7 +30,7 @@ export function valueOf(form: PlanForm, name: ValueName): Typed {
 }
 
 export function readAs(form: PlanForm, name: ValueName): ReadNumber {
-  return readNumber(valueOf(form, name).raw, UNITS[name]);
+  return readTyped(valueOf(form, name), UNITS[name]);
 }
 
 /** The value as the request carries it; null where it is not there or not yet certain. */

@@ -1,7 +1,7 @@
 /** The zone of one laser in one room: its inputs as typed, and what the hazard engine says of them. */
 import type { HazardResponse } from "../../dose/hazard/evaluate";
 import { BadInput, respond } from "../../dose/hazard/evaluate";
-import { readNumber } from "../../parts/number";
+import { readTyped } from "../../parts/number";
 import type { Typed } from "../../parts/quantity";
 import { requestOf, type HazardRequest, type ZoneSaid } from "../../session/rooms";
 import type { Device, Handpiece } from "../../session/types";
@@ -31,7 +31,7 @@ export function freshForm(handpiece_id: string | null): ZoneForm {
 }
 
 const asText = (typed: Typed): string | null => {
-  const read = readNumber(typed.raw, []);
+  const read = readTyped(typed);
   return read.kind === "number" ? `${read.text} ${typed.unit}` : null;
 };
 
@@ -46,6 +46,16 @@ export function requestFrom(form: ZoneForm, device: Device, handpiece: Handpiece
   request["edition"] = form.edition;
   request["eyewear"] = { material: form.material, beam_size_factor: form.factor };
   return request;
+}
+
+/** The handpiece with which the beam reaches farthest: what is worked out must hold for all of them. */
+export function farthestTip(device: Device, tips: readonly Handpiece[]): Handpiece | null {
+  const reach = (tip: Handpiece): number => {
+    const request = requestOf(device, tip);
+    const answer = request === null ? null : answerOf(request);
+    return (answer?.ok ? decidingMm(answer.response) : null) ?? -1;
+  };
+  return tips.reduce<Handpiece | null>((best, tip) => (best !== null && reach(best) >= reach(tip) ? best : tip), null);
 }
 
 export type Answer = { ok: true; response: HazardResponse } | { ok: false; errors: Record<string, string[]> };
@@ -83,7 +93,7 @@ export type ZoneProblem = "reason" | "distance" | null;
 /** What keeps the decision from being kept, and the smaller distance where one is chosen [mm]. */
 export function judgeDecision(form: ZoneForm, computed_mm: number | null): { problem: ZoneProblem; smaller_mm: number | null } {
   if (form.everybody) return { problem: null, smaller_mm: null };
-  const read = readNumber(form.smaller.raw, []);
+  const read = readTyped(form.smaller);
   const smaller_mm = read.kind === "number" ? Number(read.text) * (form.smaller.unit === "cm" ? 10 : 1000) : null;
   if (smaller_mm === null || smaller_mm <= 0 || (computed_mm !== null && smaller_mm >= computed_mm)) return { problem: "distance", smaller_mm: null };
   return { problem: form.reason.trim() === "" ? "reason" : null, smaller_mm };
