@@ -43,7 +43,7 @@ LOOK = """([filters, least, edge]) => {
     const white = WEIGHTS.reduce((sum, w, i) => sum + w * passed[i], 0);
     const bright = (colour) => colour.reduce(
       (sum, c, i) => sum + WEIGHTS[i] * passed[i] * linear(c), 0) / white;
-    const [low, high] = [seen(one), seen(other)].sort((a, b) => a - b);
+    const [low, high] = [bright(one), bright(other)].sort((a, b) => a - b);
     return (high + 0.05) / (low + 0.05);
   };
   const wrong = new Set();

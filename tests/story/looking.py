@@ -5,16 +5,14 @@ from pathlib import Path
 
 from playwright.sync_api import Page
 
+from tests.story import eyewear, glass
+
 ROOT = Path(__file__).resolve().parents[2]
-SIZES = ({"width": 1024, "height": 768}, {"width": 390, "height": 844})
-LYING = {"width": 844, "height": 390}
+TABLET, PHONE = {"width": 1024, "height": 768}, {"width": 390, "height": 844}
+TURNED = {"width": 768, "height": 1024}, {"width": 844, "height": 390}
+SIZES = (TABLET, PHONE, *TURNED)
 NARROWEST = {"width": 320, "height": 700}  # WCAG 2.2, 1.4.10 Reflow: 320 CSS pixels
 LEVELS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
-SMALLEST_PX = 24  # WCAG 2.2, 2.5.8 Target Size (Minimum)
-# 20 mm at the 96 pixels an inch that CSS defines: 20 / 25.4 * 96 = 75.6.
-WHILE_LASING_PX = 76
-WHILE_LASING = ("laser-start", "laser-stop", "power-minus", "power-plus")
-
 RULES = """async (levels) => {
   const found = await axe.run(document, {
     runOnly: { type: "tag", values: levels }, resultTypes: ["violations"],
@@ -23,28 +21,11 @@ RULES = """async (levels) => {
   return found.violations.map((v) => `${v.id}: ${v.nodes.map((n) => said(n, v)).join("; ")}`);
 }"""
 
-# A choice is pressed anywhere on its label, so that is its area.
 CONTROLS = """
 const controls = [...document.querySelectorAll(
   "button, a[href], input, select, textarea, summary")].filter((e) => e.checkVisibility());
 const called = (e) => e.dataset.testid || e.id || e.textContent.trim().slice(0, 30) || e.tagName;
 """
-
-AREAS = (
-    "([smallest, large, names]) => {"
-    + CONTROLS
-    + """
-  const wrong = [];
-  for (const e of controls) {
-    const { width, height } = (e.closest("label") ?? e).getBoundingClientRect();
-    const least = names.includes(e.dataset.testid) ? large : smallest;
-    if (Math.min(width, height) < least) {
-      wrong.push(`area of ${called(e)}: ${width} x ${height}, less than ${least}`);
-    }
-  }
-  return wrong;
-}"""
-)
 
 FOCUS = (
     "() => {"
@@ -100,10 +81,6 @@ def rule_breaches(page: Page) -> list[str]:
     return page.evaluate(RULES, LEVELS)
 
 
-def small_areas(page: Page) -> list[str]:
-    return page.evaluate(AREAS, [SMALLEST_PX, WHILE_LASING_PX, WHILE_LASING])
-
-
 def lost_focus(page: Page) -> list[str]:
     """Controls that do not show the keyboard's focus, or that stay covered while they have it."""
     page.keyboard.press("Tab")  # from here on the browser shows focus as to a keyboard's user
@@ -119,17 +96,42 @@ def crowded(page: Page) -> list[str]:
     return page.evaluate(CROWDED)
 
 
+def _at(page: Page, size: dict, *, twice_the_text: bool = False) -> None:
+    page.set_viewport_size(size)
+    # WCAG 2.2, 1.4.4 Resize Text: 200 %.
+    wanted = "200%" if twice_the_text else ""
+    page.evaluate("size => { document.documentElement.style.fontSize = size; }", wanted)
+    # The bars are measured once the page was laid out anew.
+    page.evaluate("() => new Promise((done) => requestAnimationFrame(() => setTimeout(done)))")
+
+
+def _named(page: Page, name: str, *found: list[str]) -> list[str]:
+    size = page.viewport_size
+    return [
+        f"{name} at {size['width']} x {size['height']}: {one}" for each in found for one in each
+    ]
+
+
 def look(page: Page, name: str) -> list[str]:
-    """Everything wrong with the screen, at both sizes, lying, and at the narrowest."""
+    """What is wrong with the screen as it stands, and at the narrowest."""
     before = page.viewport_size
-    wrong = []
+    seen = [rule_breaches(page), eyewear.faint(page), glass.small_or_crowded(page)]
+    wrong = _named(page, name, *seen)
+    _at(page, NARROWEST)
+    wrong += _named(page, name, sideways(page), crowded(page))
+    _at(page, before)
+    return wrong
+
+
+def look_closely(page: Page, name: str) -> list[str]:
+    """Everything wrong with the screen, at every size, both ways up, and with large text."""
+    before = page.viewport_size
+    wrong = look(page, name)
     for size in SIZES:
-        page.set_viewport_size(size)
-        for found in (rule_breaches, small_areas, lost_focus, sideways):
-            wrong += [f"{name} at {size['width']}: {one}" for one in found(page)]
-    for size in (LYING, NARROWEST):
-        page.set_viewport_size(size)
-        for found in (sideways, crowded):
-            wrong += [f"{name} at {size['width']}: {one}" for one in found(page)]
-    page.set_viewport_size(before)
+        _at(page, size)
+        found = [check(page) for check in (rule_breaches, lost_focus, sideways, crowded)]
+        wrong += _named(page, name, *found)
+        _at(page, size, twice_the_text=True)
+        wrong += _named(page, f"{name}, twice the text", sideways(page))
+    _at(page, before)
     return wrong
