@@ -1,6 +1,7 @@
 import { signal } from "@preact/signals";
 import type { ComponentChildren } from "preact";
 import { Press } from "../parts/basics";
+import { withdraw } from "../session/commands";
 import { t } from "../text";
 import { attempt } from "./attempt";
 
@@ -20,6 +21,11 @@ export function offerUndo(text: string, run: () => Promise<unknown>): void {
   clearTimeout(timer);
   offer.value = { text, run };
   timer = setTimeout(() => { offer.value = null; }, SECONDS * 1000);
+}
+
+/** Offer to take an entry back that was just written. */
+export function offerWithdrawal(text: string, record_id: string, event_id: string): void {
+  offerUndo(text, () => withdraw(record_id, event_id, t.case.undoReason));
 }
 
 /** Stands in a place of its own height, so that nothing under a finger moves or is covered. */

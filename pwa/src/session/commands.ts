@@ -169,8 +169,8 @@ export async function addLaserTime(record: RecordDocument, pass_id: string, seco
   return (await write([laserDraft(record.record_id, pass_id, seconds, source, pulses)]))[0]!;
 }
 
-export async function addNote(record: RecordDocument, text: string): Promise<void> {
-  await write([{ type: "procedure.noted", entity_id: record.record_id, payload: { text } }]);
+export async function addNote(record: RecordDocument, text: string): Promise<string> {
+  return (await write([{ type: "procedure.noted", entity_id: record.record_id, payload: { text } }]))[0]!;
 }
 
 /** Take an entry back; answers the event that says so, which can itself be taken back. */

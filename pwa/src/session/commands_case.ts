@@ -29,15 +29,15 @@ export type Role = "operator" | "assistant" | "recorder";
 /** Somebody else takes a part over; the record says from whom to whom, and when. */
 export async function handOver(
   record: RecordDocument, role: Role, from_id: string, to_id: string, note: string | null,
-): Promise<void> {
+): Promise<string> {
   mustBeOpen(record);
   if (from_id === to_id) throw new Refused("same_person", "This is the same person.");
-  await write([{ type: "procedure.handed_over", entity_id: record.record_id, payload: { from_id, to_id, role, note } }]);
+  return (await write([{ type: "procedure.handed_over", entity_id: record.record_id, payload: { from_id, to_id, role, note } }]))[0]!;
 }
 
-export async function noteProtection(record: RecordDocument, said: ProtectionNoted): Promise<void> {
+export async function noteProtection(record: RecordDocument, said: ProtectionNoted): Promise<string> {
   mustBeOpen(record);
-  await write([{ type: "protection.noted", entity_id: record.record_id, payload: said }]);
+  return (await write([{ type: "protection.noted", entity_id: record.record_id, payload: said }]))[0]!;
 }
 
 /** Say again what an entry says; both stay in the history. `event_id` is the one that holds now; answers the new one. */

@@ -9,7 +9,7 @@ import type { RecordDocument } from "../../session/fold";
 import { t } from "../../text";
 import { planDraft } from "../plan/drafts";
 import { Photographs } from "../photographs";
-import { withdrawOffer } from "../undo";
+import { UndoSlot, withdrawOffer } from "../undo";
 import { go, route } from "../route";
 import { keepAwake } from "./awake";
 import { Correct } from "./correct";
@@ -71,7 +71,7 @@ function Beside({ record, view, event_id }: { record: RecordDocument; view: stri
   if (view === "protection") return <Protection record={record} />;
   if (view === "photographs") return <div class="stack"><Photographs record={record} adding /><Back record_id={record.record_id} /></div>;
   if (view === "lists") return <CaseLists record={record} kind={event_id} />;
-  if (view === "notes") return <div class="stack narrow"><h1>{t.course.views.notes}</h1><Notes record={record} /><Back record_id={record.record_id} /></div>;
+  if (view === "notes") return <div class="stack narrow"><h1>{t.course.views.notes}</h1><Notes record={record} /><UndoSlot>{null}</UndoSlot><Back record_id={record.record_id} /></div>;
   if (view === "entries") return <Entries record={record} />;
   if (view === "correct" && event_id) return <Correct record={record} event_id={event_id} />;
   if (view === "end") return <EndForm record={record} onBack={() => go("case", record.record_id)} />;

@@ -7,6 +7,7 @@ import { lock, person, writing } from "../../session/state";
 import { t } from "../../text";
 import { attempt, busy } from "../attempt";
 import { go } from "../route";
+import { offerWithdrawal } from "../undo";
 import { Hindrances, hindrances, reasonNote } from "./hindrances";
 import { caseDraft } from "./kept";
 import { Back } from "./views";
@@ -45,7 +46,11 @@ export function HandOverForm({ record }: { record: RecordDocument }) {
   const against = form.role === "operator" ? hindrances(to, "", "", "", Date.now()) : [];
   const unsaid = against.some((one) => !form.reasons[one.id]?.trim());
   const note = [form.note.trim(), ...against.map((one) => reasonNote(one, form.reasons[one.id] ?? ""))].filter(Boolean).join(" ");
-  const give = (andLock: boolean) => void attempt(() => handOver(record, form.role, from, to, note || null))
+  const give = (andLock: boolean) => void attempt(async () => {
+    const event_id = await handOver(record, form.role, from, to, note || null);
+    // Whoever comes next did not do it, and has the entries to put it right.
+    if (!andLock) offerWithdrawal(t.course.done.handOver, record.record_id, event_id);
+  })
     .then((done) => {
       if (!done) return;
       kept.clear();

@@ -6,12 +6,13 @@ import type { RecordDocument } from "../../session/fold";
 import { writing } from "../../session/state";
 import { t } from "../../text";
 import { attempt, busy } from "../attempt";
+import { offerWithdrawal } from "../undo";
 import { caseDraft } from "./kept";
 
 export function Notes({ record }: { record: RecordDocument }) {
   const kept = caseDraft<string>("note", record.record_id, "");
   const text = kept.value.value;
-  const add = () => void attempt(() => addNote(record, text.trim())).then((done) => { if (done) kept.clear(); });
+  const add = () => void attempt(async () => offerWithdrawal(t.course.done.note, record.record_id, await addNote(record, text.trim()))).then((done) => { if (done) kept.clear(); });
   return (
     <section class="stack" aria-label={t.case.notes}>
       {record.notes.length > 0 ? <ul class="stack" data-testid="notes">{record.notes.map((n) => (

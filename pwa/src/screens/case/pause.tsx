@@ -8,6 +8,7 @@ import { running } from "../../session/timer";
 import { t } from "../../text";
 import { attempt, busy } from "../attempt";
 import { go } from "../route";
+import { offerWithdrawal } from "../undo";
 import { caseDraft } from "./kept";
 import { answer, asksInPause } from "./lists";
 import { Back } from "./views";
@@ -17,7 +18,7 @@ export function PauseForm({ record }: { record: RecordDocument }) {
   const kept = caseDraft<string>("pause", record.record_id, "");
   const reason = kept.value.value;
   const timing = running.value?.record_id === record.record_id && running.value.stopped_ms === null;
-  const pause = (why: string) => void attempt(async () => { await pauseCase(record, why.trim() || null); })
+  const pause = (why: string) => void attempt(async () => offerWithdrawal(t.course.done.pause, record.record_id, await pauseCase(record, why.trim() || null)))
     .then((done) => { if (done) { kept.clear(); go("case", record.record_id); } });
   if (openPause(record)) return <div class="stack narrow"><h1>{t.course.pause.title}</h1><Paused record={record} /><Back record_id={record.record_id} /></div>;
   const off = timing || busy.value || !writing.value;

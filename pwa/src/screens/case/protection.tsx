@@ -7,6 +7,7 @@ import { ownRecords, writing } from "../../session/state";
 import { t } from "../../text";
 import { attempt, busy } from "../attempt";
 import { go } from "../route";
+import { offerWithdrawal } from "../undo";
 import { caseDraft } from "./kept";
 import { firstToday } from "./opening-form";
 import { formOf, saidBy, startForm, uncovered, wellDensity, type ProtectionForm, type Worn } from "./protection-form";
@@ -18,7 +19,7 @@ export function Protection({ record }: { record: RecordDocument }) {
   const kept = caseDraft<ProtectionForm | null>("protection", record.record_id, null);
   if (!kept.ready.value) return <p role="status">{t.common.loading}</p>;
   const form = kept.value.value ?? (record.protection ? formOf(record.protection) : startForm(record, last));
-  const save = () => void attempt(() => noteProtection(record, saidBy(form)))
+  const save = () => void attempt(async () => offerWithdrawal(t.course.done.protection, record.record_id, await noteProtection(record, saidBy(form))))
     .then((done) => { if (done) { kept.clear(); go("case", record.record_id); } });
   return (
     <div class="stack">

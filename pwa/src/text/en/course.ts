@@ -61,6 +61,7 @@ export const courseWords = {
     text: (heads: number, eyewear: number) => `${heads} heads, ${eyewear} with eyewear`,
     densityWrong: "A plain number, for instance 5.",
   },
+  done: { pause: "Case paused.", handOver: "Handed over.", protection: "Protection noted.", note: "Note added." },
   entries: {
     title: "Entries of this case",
     lead: "Nothing is deleted. A correction stands beside what was said before, and both stay in the history.",

@@ -63,6 +63,7 @@ export const courseWords: Shape<typeof english> = {
     text: (heads, eyewear) => `${heads} cabezas, ${eyewear} con gafas`,
     densityWrong: "Un número solo, por ejemplo 5.",
   },
+  done: { pause: "Caso en pausa.", handOver: "Relevo anotado.", protection: "Protección anotada.", note: "Nota añadida." },
   entries: {
     title: "Anotaciones de este caso",
     lead: "No se borra nada. Una corrección queda junto a lo que se dijo antes, y ambas siguen en el historial.",
