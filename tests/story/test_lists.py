@@ -98,7 +98,7 @@ def publish(page: Page, *, day: str | None = None, ask: bool = False) -> None:
     if ask:
         page.get_by_test_id("list-ask").check()
     in_force = page.get_by_test_id("list-in-force")
-    for _ in range(5):
+    for _ in range(50):
         # Again while it counted as the bounce of a press before (under 300 ms).
         page.get_by_test_id("list-publish-go").click()
         page.wait_for_function(PUBLISHED_OR_NOT)
@@ -130,7 +130,7 @@ def tap(page: Page, name: str) -> None:
 def tap_until(page: Page, prefix: str, answer: str, given: int) -> None:
     """Tap an answer; again while it counted as the bounce of the tap before (under 300 ms)."""
     progress = page.get_by_test_id(f"{prefix}-progress")
-    for _ in range(20):
+    for _ in range(50):
         if progress.inner_text().startswith(f"{given} "):
             return
         tap(page, f"{prefix}-{answer}")
