@@ -3,7 +3,7 @@ import { describe, expect, it } from "vitest";
 import { distanceText } from "../src/parts/drawings/room-numbers";
 import { crosses, farthest_mm, frameOf, isInside, reaches, segments, toSegment, type RoomPlan } from "../src/parts/drawings/room-shapes";
 import { centimetres, formOf, planFrom, rectangle } from "../src/screens/rooms/draw-form";
-import { answerOf, decidingMm, distancesOf, freshForm, judgeDecision, requestFrom, standsOnOther, zoneFrom } from "../src/screens/rooms/zone";
+import { answerOf, decidingMm, distancesOf, farthestTip, freshForm, judgeDecision, requestFrom, standsOnOther, zoneFrom } from "../src/screens/rooms/zone";
 import { withSaid, type RoomDocument } from "../src/session/rooms";
 import type { Device, Handpiece } from "../src/session/types";
 
@@ -99,6 +99,13 @@ describe("a zone", () => {
     // f 100 mm, 8 mm 1/e2 on the lens, 10 W: 1.9947 m (tests/dose/test_hazard.py, by hand).
     expect(decidingMm(answer.response)).toBeCloseTo(1994.71, 1);
     expect(distancesOf(answer.response).map(({ name }) => name)).toEqual(["lens_distance", "diffuse_distance"]);
+  });
+
+  it("begins with the handpiece that reaches farthest", () => {
+    const long = { ...TIP, handpiece_id: "long", optics: { focal_length: "200 mm", beam_diameter_at_lens: "8 mm" } } as unknown as Handpiece;
+    const unknown = { ...TIP, handpiece_id: "unknown", optics: null } as unknown as Handpiece;
+    expect(farthestTip(DEVICE, [unknown, TIP, long])?.handpiece_id).toBe("long");
+    expect(farthestTip(DEVICE, [])).toBeNull();
   });
 
   it("is not worked out without a greatest power, nor decided by what is scattered", () => {

@@ -27,7 +27,7 @@ function Editor({ room, form, set, done }: EditorProps) {
   const keep = () => void attempt(async () => { if (plan) await drawRoom(room.room_id, plan); }).then((held) => { if (held) done(); });
   const walls = form.corners.map((_, i) => ({ value: String(i), text: w.wallName(i + 1, ((i + 1) % form.corners.length) + 1) }));
   return (
-    <div class="page">
+    <div class="page draw-room">
       <h1>{w.title(roomName(room))}</h1>
       <p class="soft">{w.lead}</p>
       <div class="two">

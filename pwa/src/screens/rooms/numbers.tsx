@@ -1,6 +1,5 @@
 import { distanceText } from "../../parts/drawings/room-numbers";
 import { More } from "../../parts/dose";
-import { unitText } from "../../parts/quantity";
 import type { HazardAnswer, HazardResponse } from "../../dose/hazard/evaluate";
 import { localNumbers, t } from "../../text";
 import { DISTANCES } from "./zone";
@@ -15,7 +14,7 @@ export function HazardNumbers({ response }: { response: HazardResponse }) {
     if (one) rows.push([name, distances[name]!, distanceText((one.value as number) * 1000), one]);
   }
   const limit = results["exposure_limit_irradiance"];
-  if (limit) rows.push(["limit", t.rooms.limit, `${rounded(limit.value as number)}\u00a0${unitText("W/m2")}`, limit]);
+  if (limit) rows.push(["limit", t.rooms.limit, `${rounded(limit.value as number)}\u00a0W/m²`, limit]);
   const density = results["optical_density"];
   if (density) rows.push(["density", t.rooms.density, localNumbers((Math.ceil((density.value as number) * 10 - 1e-9) / 10).toFixed(1)), density]);
   const grade = results["en207_d"];

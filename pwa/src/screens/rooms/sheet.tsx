@@ -13,7 +13,7 @@ import { go, href } from "../route";
 import { Decision } from "./decision";
 import { HazardNumbers } from "./numbers";
 import { ZoneInputs } from "./inputs";
-import { answerOf, decidingMm, distancesOf, freshForm, judgeDecision, requestFrom, standsOnOther, type ZoneForm } from "./zone";
+import { answerOf, decidingMm, distancesOf, farthestTip, freshForm, judgeDecision, requestFrom, standsOnOther, type ZoneForm } from "./zone";
 
 /** One room: its plan, how far each laser reaches, and what was decided. It prints as one sheet. */
 export function RoomSheet({ room }: { room: RoomDocument }) {
@@ -41,7 +41,7 @@ export function RoomSheet({ room }: { room: RoomDocument }) {
 function Zone({ room, device }: { room: RoomDocument; device: Device }) {
   const tips = house.value.handpieces.filter((one) => one.device_id === device.device_id);
   const decided = room.zones.find((one) => one.device_id === device.device_id) ?? null;
-  const form = useSignal<ZoneForm>(freshForm(decided?.handpiece_id ?? tips[0]?.handpiece_id ?? null));
+  const form = useSignal<ZoneForm>(freshForm(decided?.handpiece_id ?? farthestTip(device, tips)?.handpiece_id ?? null));
   const set = (change: Partial<ZoneForm>) => { form.value = { ...form.value, ...change }; };
   const tip: Handpiece | null = tips.find((one) => one.handpiece_id === form.value.handpiece_id) ?? null;
   const request = requestFrom(form.value, device, tip);
@@ -62,7 +62,7 @@ function Zone({ room, device }: { room: RoomDocument; device: Device }) {
       <p class="strong" data-testid="zone-sentence">
         {smaller_mm !== null
           ? t.rooms.sentenceSmaller(distanceText(smaller_mm), od, until, response.edition)
-          : t.rooms.sentence(od, until, response.edition)}
+          : until_mm === null ? t.rooms.sentenceUnknown(od, response.edition) : t.rooms.sentence(od, until, response.edition)}
       </p>
       {decided
         ? <p><Mark shape="done" id="zone-decided">{t.rooms.decidedBy(personName(decided.by) ?? t.common.unknownPerson, momentText(decided.at))}</Mark>

@@ -45,6 +45,8 @@ export const roomWords = {
   notOffered: "Not given",
   sentence: (density: string, until: string, edition: string) =>
     `Who needs eyewear: everybody in the room while the laser can emit. At least optical density ${density} at this wavelength; the beam is above the limit up to ${until} (${edition}).`,
+  sentenceUnknown: (density: string, edition: string) =>
+    `Who needs eyewear: everybody in the room while the laser can emit, of at least optical density ${density} at this wavelength (${edition}). How far the beam is above the limit is not known: neither lens nor tip nor divergence is registered.`,
   sentenceSmaller: (distance: string, density: string, until: string, edition: string) =>
     `Decided here: everybody within ${distance} wears eyewear of at least optical density ${density}. Worked out: up to ${until} (${edition}).`,
   cautions: {

@@ -48,6 +48,8 @@ export const roomWords: Shape<typeof english> = {
   notOffered: "No se da",
   sentence: (density: string, until: string, edition: string) =>
     `Quién necesita gafas: todas las personas de la sala mientras el láser pueda emitir. Densidad óptica de al menos ${density} a esta longitud de onda; el haz supera el límite hasta ${until} (${edition}).`,
+  sentenceUnknown: (density: string, edition: string) =>
+    `Quién necesita gafas: todas las personas de la sala mientras el láser pueda emitir, con densidad óptica de al menos ${density} a esta longitud de onda (${edition}). No se sabe hasta dónde supera el límite el haz: no hay lente, punta ni divergencia registradas.`,
   sentenceSmaller: (distance: string, density: string, until: string, edition: string) =>
     `Decidido aquí: quien esté a menos de ${distance} lleva gafas con densidad óptica de al menos ${density}. Calculado: hasta ${until} (${edition}).`,
   cautions: {
