@@ -3,7 +3,6 @@ export const drawingWords = {
   spot: "The spot, to scale",
   spotGrid: (diameter: string, square: string) => `Spot ${diameter} across (1/e²), on a grid of ${square} squares.`,
   spotShare: (share: string, square: string) => `It is ${share} of a ${square} square across.`,
-  beam: "The beam along its axis",
   waist: (text: string) => `Narrowest place (waist): ${text}.`,
   focus: (depth: string) => `Depth of focus: ${depth}, shaded.`,
   focusFromTip: (depth: string) => `Depth of focus: ${depth}; the half of it that lies beyond the tip is shaded.`,

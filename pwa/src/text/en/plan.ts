@@ -3,8 +3,6 @@ export const planWords = {
   titleForPass: "Settings for the next pass",
   laser: "Laser",
   handpiece: "Handpiece or tip",
-  start: "Start from",
-  preset: "One of our presets",
   panel: "What the panel shows",
   tipOther: (label: string) => `This case began with: ${label}. The next pass names the handpiece or tip chosen here; its dose uses only that one’s own power check.`,
   noPresets: "No presets for this laser yet.",

@@ -5,7 +5,6 @@ export const drawingWords: Shape<typeof english> = {
   spot: "El punto, a escala",
   spotGrid: (diameter, square) => `Punto de ${diameter} de diámetro (1/e²), sobre una cuadrícula de ${square}.`,
   spotShare: (share, square) => `Ocupa a lo ancho ${share} de un cuadro de ${square}.`,
-  beam: "El haz a lo largo de su eje",
   waist: (text) => `Lugar más estrecho (cintura): ${text}.`,
   focus: (depth) => `Profundidad de foco: ${depth}, sombreada.`,
   focusFromTip: (depth) => `Profundidad de foco: ${depth}; está sombreada la mitad que queda fuera de la punta.`,

@@ -6,8 +6,6 @@ export const planWords: Shape<typeof english> = {
   titleForPass: "Ajustes de la pasada siguiente",
   laser: "Láser",
   handpiece: "Pieza de mano o punta",
-  start: "Partir de",
-  preset: "Uno de nuestros preajustes",
   panel: "Lo que muestra el panel",
   tipOther: (label) => `Este caso empezó con: ${label}. La pasada siguiente nombra la pieza de mano o punta elegida aquí; su dosis usa solo la comprobación de potencia de esta.`,
   noPresets: "Aún no hay preajustes para este láser.",
