@@ -8,6 +8,7 @@ import { house } from "../../session/house";
 import { t } from "../../text";
 import { basisText, factsOf, settingsText } from "../facts";
 import type { PlanForm } from "./form";
+import { PlanHeat } from "./heat";
 import { beamOf, emissionOf } from "./pictures";
 import { spotFormOf } from "./spot-form";
 
@@ -32,10 +33,18 @@ export function PlanDose({ form, settings, outcome }: { form: PlanForm; settings
           <DosePanel brief response={outcome.response} basis={basisText(form.device_id, form.handpiece_id, form.mode, Date.now())}
             facts={factsOf(settings, { preset_settings: form.preset_settings, spot_known: form.spot_known, ...(form.tissue ? { tissue: form.tissue } : {}), handpiece: house.value.handpieces.find((h) => h.handpiece_id === form.handpiece_id) ?? null })} />
           <Pictures settings={settings} response={outcome.response} />
+          <Heat settings={settings} tissue={form.tissue} response={outcome.response} />
         </>
       ) : null}
     </section>
   );
+}
+
+/** The simulation, where what was measured in the tissue can stand beside it. */
+function Heat({ settings, tissue, response }: { settings: Settings; tissue: string | undefined; response: DoseResponse }) {
+  const measured = response.dose.set["thermal_damage"];
+  if (!tissue || measured?.low === undefined || measured.high === undefined || response.contradictions.length > 0) return null;
+  return <PlanHeat request={{ ...settings, tissue: { kind: tissue } }} measured_um={[measured.low, measured.high]} />;
 }
 
 /** Spot, beam and pulses to scale, redrawn with the numbers. */

@@ -9,6 +9,7 @@ import { engineWords } from "./engine";
 import { entryWords } from "./entry";
 import { findingWords } from "./finding";
 import { formulaWords } from "./formulas";
+import { heatWords } from "./heat";
 import { historyWords } from "./history";
 import { listWords } from "./lists";
 import { openingWords } from "./opening";
@@ -48,6 +49,7 @@ export const english = {
   notices: noticeWords,
   records: recordWords,
   finding: findingWords,
+  heat: heatWords,
   history: historyWords,
   moving: movingWords,
   signing: signWords,

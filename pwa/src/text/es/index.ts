@@ -10,6 +10,7 @@ import { engineWords } from "./engine";
 import { entryWords } from "./entry";
 import { findingWords } from "./finding";
 import { formulaWords } from "./formulas";
+import { heatWords } from "./heat";
 import { historyWords } from "./history";
 import { listWords } from "./lists";
 import { openingWords } from "./opening";
@@ -49,6 +50,7 @@ export const spanish: OtherWords = {
   notices: noticeWords,
   records: recordWords,
   finding: findingWords,
+  heat: heatWords,
   history: historyWords,
   moving: movingWords,
   signing: signWords,
