@@ -63,13 +63,13 @@ def answer_timeout(page: Page) -> int:
     """Answer every line with yes and close the list; returns how many lines there were."""
     lines = page.get_by_test_id("timeout-item").count()
     for line in range(1, lines + 1):
-        _tap_until(page, "timeout-yes", f"() => {PROGRESS}.textContent.startsWith('{line} ')")
+        tap_until(page, "timeout-yes", f"() => {PROGRESS}.textContent.startsWith('{line} ')")
     page.get_by_test_id("timeout-finish").click()
     expect(page.get_by_test_id("timeout-done")).to_be_visible()
     return lines
 
 
-def _tap_until(page: Page, control: str, reached: str) -> None:
+def tap_until(page: Page, control: str, reached: str) -> None:
     """Tap, and again while it counted as the bounce of the tap before (under 300 ms)."""
     while not page.evaluate(reached):
         page.get_by_test_id(control).click()
