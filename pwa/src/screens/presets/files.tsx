@@ -129,14 +129,14 @@ function Row({ row }: { row: ImportedRow }) {
   const outcome = t.presets.outcomes[row.outcome] ?? row.outcome;
   return (
     <li class="item" data-testid="import-row">
-      <span class="grow">
+      <span class="grow lines">
         <span class="small soft">{t.presets.row(row.row)}</span>
         <span class="strong">{row.name}</span>
         {Object.entries(row.errors).map(([column, said]) => (
           <span key={column} class="small" data-testid="import-error"><strong>{fieldName(column)}</strong> <span class="soft">({column})</span>: {said.join(" ")}</span>
         ))}
+        <Mark shape={SHAPES[row.outcome] ?? "note"}>{row.version !== null && row.outcome !== "same" ? t.presets.outcomeVersion(outcome, row.version) : outcome}</Mark>
       </span>
-      <Mark shape={SHAPES[row.outcome] ?? "note"}>{row.version !== null && row.outcome !== "same" ? t.presets.outcomeVersion(outcome, row.version) : outcome}</Mark>
     </li>
   );
 }
