@@ -128,18 +128,19 @@ def test_the_generated_constants_are_up_to_date() -> None:
         cwd=ROOT / "pwa", capture_output=True, text=True, check=True, timeout=30,
     )  # fmt: skip
     mirror = ROOT / "pwa/src/dose"
-    written = [mirror / "constants_table.ts", mirror / "hazard/constants_table.ts"]
-    assert run.stdout == "".join(path.read_text(encoding="utf-8") for path in written)
+    tables = ("constants_table.ts", "hazard/constants_table.ts", "published_table.ts")
+    assert run.stdout == "".join((mirror / name).read_text(encoding="utf-8") for name in tables)
 
 
 def test_the_mirror_has_the_same_files_and_functions() -> None:
     mirror = ROOT / "pwa/src/dose"
     here = {path.stem for path in DOSE.glob("*.py")} - {"__init__", "table"}
     # table.py prints on the command line, which the tablet has not; the tablet has its own
-    # refusal class, the generated table and the worker of the simulation besides.
+    # refusal class, the generated tables and the worker of the simulation besides.
     assert {path.stem for path in mirror.glob("*.ts")} - {
         "errors",
         "constants_table",
+        "published_table",
         "heat_worker",
     } == here
     for module in {function.__module__ for function in formulas()}:
