@@ -36,6 +36,24 @@ describe("over time", () => {
   });
 });
 
+describe("over time, of many pulses", () => {
+  // A hundred pulses in 1 s: 137 °C at each start, 87 °C half way.
+  const many = {
+    ...CURVES, valid_until_s: 0.5,
+    times_s: Array.from({ length: 200 }, (_, i) => (i + 1) / 200), surface_cel: Array.from({ length: 200 }, (_, i) => (i % 2 === 0 ? 137 : 87)),
+  };
+
+  it("draws the highest and the lowest, and says so", () => {
+    const { inside, outside, two_lines } = overTime(many);
+    expect(two_lines).toBe(true);
+    expect(inside.match(/M/g)).toHaveLength(2);
+    expect(outside.match(/M/g)).toHaveLength(2);
+    // 200 high for 37 to 137 °C: the upper line at 0, the lower at 100.
+    expect(new Set(inside.match(/ [\d.]+(?=[ML]|$)/g))).toEqual(new Set([" 0.0", " 100.0"]));
+    expect(said(timeSentences(many))).toContain("the highest and the lowest temperatures are drawn");
+  });
+});
+
 describe("over depth", () => {
   it("is as wide as the measured band, and holds it beside the damage", () => {
     // 1.1 x 540 = 594, up to the next hundred: 600 µm on 600 units.
@@ -53,7 +71,7 @@ describe("over depth", () => {
 describe("in words", () => {
   it("says what the curves show", () => {
     expect(said(timeSentences(CURVES))).toBe(
-      "Highest temperature of the surface: 187 °C. After 0.1 s: 87 °C. Left just before the last pulse: 75 °C. Removed: 1.23 mm. "
+      "Highest temperature of the surface: 187 °C. After 0.1 s: 87 °C. Left just before the last pulse: 75 °C. Removed if the spot stayed on this one place: 1.23 mm. "
       + "Later than 70 ms heat spreads sideways too: broken line, outside validity.");
     expect(said(depthSentences(CURVES))).toBe(
       "The damage integral reaches 1 down to 0.12 mm below the surface that is left. "
@@ -69,6 +87,6 @@ describe("in words", () => {
   it("says it in Spanish with a decimal comma", async () => {
 
     await showLanguage("es");
-    expect(said(timeSentences(CURVES))).toContain("Eliminado: 1,23 mm.");
+    expect(said(timeSentences(CURVES))).toContain("en este único lugar: 1,23 mm.");
   });
 });

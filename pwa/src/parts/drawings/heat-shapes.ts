@@ -29,6 +29,8 @@ export interface Curve {
   boiling_y: number;
   /** Where validity ends, if within the picture. */
   ends_x: number | null;
+  /** Whether the highest and the lowest are drawn instead of each pulse. */
+  two_lines: boolean;
 }
 
 /** The height of a temperature: the body's at the foot, the highest at the head, at least boiling. */
@@ -41,19 +43,43 @@ function path(points: readonly (readonly [x: number, y: number])[]): string {
   return points.map(([x, y], i) => `${i === 0 ? "M" : "L"}${x.toFixed(1)} ${y.toFixed(1)}`).join("");
 }
 
+/** More points than this are drawn as two lines: the highest and the lowest of each stretch of time. */
+const SINGLE_LINE_AT_MOST = 150;
+const STRETCHES = 75;
+
+type Point = readonly [time_s: number, cel: number];
+
+/** One line through few points; of many, the lines of the highest and of the lowest. */
+function linesOf(points: readonly Point[]): Point[][] {
+  if (points.length <= SINGLE_LINE_AT_MOST) return [[...points]];
+  const last = points[points.length - 1]![0];
+  const stretches = new Map<number, Point[]>();
+  for (const point of points) {
+    const place = Math.min(STRETCHES - 1, Math.floor(STRETCHES * point[0] / last));
+    stretches.set(place, [...(stretches.get(place) ?? []), point]);
+  }
+  const extreme = (better: (one: number, other: number) => boolean): Point[] =>
+    [...stretches.values()].map((some) => some.reduce((best, point) => (better(point[1], best[1]) ? point : best)));
+  return [extreme((one, other) => one > other), extreme((one, other) => one < other)];
+}
+
 /** The surface over time. */
 export function overTime({ times_s, surface_cel, valid_until_s }: HeatCurves): Curve {
   const last = times_s[times_s.length - 1] ?? 1;
   const height = heightOf(Math.max(...surface_cel));
-  const points = times_s.map((time, i) => [WIDTH * time / last, height(surface_cel[i]!)] as const);
-  const first = times_s.findIndex((time) => time > valid_until_s);
-  const until = first < 0 ? points.length : first;
+  const lines = linesOf(times_s.map((time, i) => [time, surface_cel[i]!] as const));
+  const drawn = (points: readonly Point[]): string => path(points.map(([time, cel]) => [WIDTH * time / last, height(cel)]));
+  const split = (points: readonly Point[]): number => {
+    const first = points.findIndex(([time]) => time > valid_until_s);
+    return first < 0 ? points.length : first;
+  };
   return {
-    inside: path(points.slice(0, until)),
+    inside: lines.map((points) => drawn(points.slice(0, split(points)))).join(""),
     // From the last point inside, so that the line does not break off.
-    outside: path(points.slice(Math.max(0, until - 1), first < 0 ? 0 : undefined)),
+    outside: lines.map((points) => (split(points) < points.length ? drawn(points.slice(Math.max(0, split(points) - 1))) : "")).join(""),
     boiling_y: height(BOILING_CEL),
     ends_x: valid_until_s < last ? WIDTH * valid_until_s / last : null,
+    two_lines: lines.length > 1,
   };
 }
 

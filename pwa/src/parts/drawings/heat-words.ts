@@ -2,7 +2,7 @@
 import { format_number, format_value } from "../../dose/display";
 import { localNumbers, t } from "../../text";
 import { unbroken } from "../quantity-text";
-import type { HeatCurves } from "./heat-shapes";
+import { type HeatCurves, overTime } from "./heat-shapes";
 
 export const celsiusText = (cel: number): string => `${localNumbers(format_number(cel))}\u00a0°C`;
 export const depthText = (um: number): string => unbroken(localNumbers(format_value("cut_depth", um / 1000)));
@@ -19,6 +19,7 @@ export function timeSentences(curves: HeatCurves): string[] {
     w.atEnd(timeText(last_s), celsiusText(surface_cel[surface_cel.length - 1] ?? 37)),
     ...(residual === undefined ? [] : [w.beforeLast(celsiusText(residual))]),
     removed_um > 0 ? w.removed(depthText(removed_um)) : w.nothingRemoved,
+    ...(overTime(curves).two_lines ? [w.twoLines] : []),
     ...(valid_until_s < last_s ? [w.outside(timeText(valid_until_s))] : []),
   ];
 }

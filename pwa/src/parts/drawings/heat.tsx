@@ -29,6 +29,8 @@ function Time({ curves }: { curves: HeatCurves }) {
       <Frame boiling_y={at.boiling_y} />
       <path class="curve" d={at.inside} />
       {at.ends_x === null ? null : <><path class="curve outside" d={at.outside} /><path class="gate" d={`M${at.ends_x} 0V${HEIGHT}`} /></>}
+      <Boiling boiling_y={at.boiling_y} />
+      {at.ends_x === null ? null : <text x={Math.min(at.ends_x + 8, WIDTH * 0.6)} y={HEIGHT - 10}>{t.heat.labelOutside}</text>}
       <text x={0} y={-14}>{t.heat.labelHighest} {celsiusText(Math.max(...curves.surface_cel))}</text>
       <text x={0} y={HEIGHT + 34}>0 s</text>
       <text x={WIDTH} y={HEIGHT + 34} text-anchor="end">{timeText(last_s)}</text>
@@ -46,6 +48,7 @@ function Depth({ curves }: { curves: HeatCurves }) {
       <path class="curve" d={at.line} />
       {curves.damage_um > 0 ? <path class="tissue" d={`M${at.damage_x} 0V${HEIGHT}`} /> : null}
       {curves.damage_um > 0 ? <text x={at.damage_x + 8} y={HEIGHT - 12}>{t.heat.labelDamage}</text> : null}
+      <Boiling boiling_y={at.boiling_y} />
       <text x={(from + to) / 2} y={-14} text-anchor="middle">{t.heat.labelMeasured}</text>
       <text x={0} y={HEIGHT + 34}>{t.heat.labelSurface}</text>
       <text x={WIDTH} y={HEIGHT + 34} text-anchor="end">{depthText(at.deepest_um)}</text>
@@ -59,7 +62,11 @@ function Frame({ boiling_y }: { boiling_y: number }) {
     <>
       <path class="axis" d={`M0 ${HEIGHT}H${WIDTH}`} />
       <path class="waist" d={`M0 ${boiling_y}H${WIDTH}`} />
-      <text x={WIDTH} y={boiling_y - 8} text-anchor="end">100 °C</text>
     </>
   );
+}
+
+/** Its name, above the curve. */
+function Boiling({ boiling_y }: { boiling_y: number }) {
+  return <text x={WIDTH} y={boiling_y - 8} text-anchor="end">100 °C</text>;
 }

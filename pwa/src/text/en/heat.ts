@@ -21,8 +21,9 @@ export const heatWords = {
   highest: (temperature: string) => `Highest temperature of the surface: ${temperature}.`,
   atEnd: (time: string, temperature: string) => `After ${time}: ${temperature}.`,
   beforeLast: (temperature: string) => `Left just before the last pulse: ${temperature}.`,
-  removed: (depth: string) => `Removed: ${depth}.`,
+  removed: (depth: string) => `Removed if the spot stayed on this one place: ${depth}.`,
   nothingRemoved: "Nothing is removed.",
+  twoLines: "Of many pulses the highest and the lowest temperatures are drawn.",
   outside: (time: string) => `Later than ${time} heat spreads sideways too: broken line, outside validity.`,
   damage: (depth: string) => `The damage integral reaches 1 down to ${depth} below the surface that is left.`,
   noDamage: "The damage integral stays below 1.",
@@ -30,5 +31,6 @@ export const heatWords = {
   labelHighest: "highest",
   labelDamage: "damage 1",
   labelMeasured: "measured in tissue",
+  labelOutside: "outside validity",
   labelSurface: "surface",
 } as const;

@@ -23,8 +23,9 @@ export const heatWords: Shape<typeof english> = {
   highest: (temperature) => `Temperatura más alta de la superficie: ${temperature}.`,
   atEnd: (time, temperature) => `Al cabo de ${time}: ${temperature}.`,
   beforeLast: (temperature) => `Queda justo antes del último pulso: ${temperature}.`,
-  removed: (depth) => `Eliminado: ${depth}.`,
+  removed: (depth) => `Eliminado si el punto se quedara en este único lugar: ${depth}.`,
   nothingRemoved: "No se elimina nada.",
+  twoLines: "De muchos pulsos se dibujan las temperaturas más altas y las más bajas.",
   outside: (time) => `Después de ${time} el calor también se extiende hacia los lados: línea discontinua, fuera de validez.`,
   damage: (depth) => `La integral de daño llega a 1 hasta ${depth} por debajo de la superficie que queda.`,
   noDamage: "La integral de daño se queda por debajo de 1.",
@@ -32,5 +33,6 @@ export const heatWords: Shape<typeof english> = {
   labelHighest: "máxima",
   labelDamage: "daño 1",
   labelMeasured: "medido en tejido",
+  labelOutside: "fuera de validez",
   labelSurface: "superficie",
 };
