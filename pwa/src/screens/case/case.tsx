@@ -3,14 +3,14 @@ import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import { house } from "../../session/house";
 import { noteLast } from "../../session/atwork";
-import { ownRecords } from "../../session/state";
+import { ownRecords, readingOlder } from "../../session/state";
 import { running } from "../../session/timer";
 import type { RecordDocument } from "../../session/fold";
 import { t } from "../../text";
 import { planDraft } from "../plan/drafts";
 import { Photographs } from "../photographs";
 import { UndoSlot, withdrawOffer } from "../undo";
-import { go, route } from "../route";
+import { go, href, route } from "../route";
 import { keepAwake } from "./awake";
 import { Correct } from "./correct";
 import { EndForm } from "./end";
@@ -38,7 +38,7 @@ export function CaseScreen({ record_id, view, event_id }: Props) {
   const pass = record && lastPass(record);
   useEffect(() => { if (pass) noteLast({ record_id, pass_id: pass.pass_id, number: pass.number }); }, [record_id, pass?.pass_id]);
   const kept = planDraft(record_id);
-  if (!record) return <div class="page"><p role="status">{t.common.loading}</p><a class="button" href="#/today">{t.common.nav.today}</a></div>;
+  if (!record) return <NotHere />;
   if (!kept.ready.value) return <p class="page" role="status">{t.common.loading}</p>;
   if (record.status !== "draft" && !AFTER_THE_END.has(view ?? "")) {
     go(record.status === "ended" ? "sign" : "records", record_id);
@@ -58,6 +58,16 @@ export function CaseScreen({ record_id, view, event_id }: Props) {
       </div>
       {asking || (view !== null && !timing) ? null : <Bar record={record} plan={plan} />}
     </>
+  );
+}
+
+/** Still being read, or a case of another tablet: only the one that opened it goes on with it. */
+function NotHere() {
+  return (
+    <div class="page narrow">
+      <p role="status" data-testid="case-not-here">{readingOlder.value ? t.common.loading : t.course.elsewhere}</p>
+      <a class="button" href={href("today")}>{t.common.nav.today}</a>
+    </div>
   );
 }
 

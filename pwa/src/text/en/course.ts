@@ -1,5 +1,6 @@
 /** The course of a case beside its passes: pauses, hand-over, protection, putting entries right. */
 export const courseWords = {
+  elsewhere: "This case was opened on another tablet. It goes on there.",
   menu: "In this case",
   back: "Back to the case",
   views: {

@@ -2,6 +2,7 @@ import type { courseWords as english } from "../en/course";
 import type { Shape } from "../shape";
 
 export const courseWords: Shape<typeof english> = {
+  elsewhere: "Este caso se abrió en otra tableta. Sigue allí.",
   menu: "En este caso",
   back: "Volver al caso",
   views: {
