@@ -57,6 +57,23 @@ def in_the_page_s_caches(page: Page) -> list[str]:
     )
 
 
+def lose_the_database(page: Page) -> None:
+    """As a killed browser may: the pictures' database is gone, what lies beside it is not."""
+    back = page.url
+    page.goto("/icon.svg")
+    assert (
+        page.evaluate(
+            """() => new Promise((done) => {
+            const asked = indexedDB.deleteDatabase("photographs");
+            asked.onsuccess = () => done("gone");
+            asked.onblocked = asked.onerror = () => done("still there");
+        })"""
+        )
+        == "gone"
+    )
+    page.goto(back)
+
+
 def test_from_the_camera_to_the_record(server, tablet: Page, desk: Page):
     before = stored(server)
     acts.enrol(tablet, server.new_code(), "Tablet with a camera")
@@ -84,6 +101,10 @@ def test_from_the_camera_to_the_record(server, tablet: Page, desk: Page):
     shown = tablet.locator(".photo img")
     expect(shown).to_be_visible()
     assert tablet.evaluate("document.querySelector('.photo img').naturalHeight") == 2048
+    lose_the_database(tablet)
+    acts.sign_in(tablet, OPERATOR)
+    expect(shown).to_be_visible()
+    expect(where(tablet)).to_contain_text("On this tablet, not on the server yet")
     address = shown.get_attribute("src")
     tablet.get_by_test_id("lock").click()
     expect(tablet.get_by_test_id("people")).to_be_visible()
