@@ -1,0 +1,123 @@
+/** Every part in every state it can be in; `?es` shows it in Spanish. The dose is the engine's own. */
+import "../../src/styles/tokens.css";
+import "../../src/styles/base.css";
+import "../../src/styles/controls.css";
+import "../../src/styles/work.css";
+import type { ComponentChildren } from "preact";
+import { render } from "preact";
+import { respond } from "../../src/dose/evaluate";
+import { Glyph, Key, Mark, Notice, Press, type Shape } from "../../src/parts/basics";
+import { DosePanel, type DosePanelProps, More } from "../../src/parts/dose";
+import { PulseDrawing } from "../../src/parts/drawings/pulses";
+import { SpotDrawing } from "../../src/parts/drawings/spot";
+import { Choice, Select, TextField, Tick } from "../../src/parts/fields";
+import { PinPad } from "../../src/parts/keypad";
+import { openKeys } from "../../src/parts/numpad";
+import { QuantityField } from "../../src/parts/quantity";
+import { allWords, language, showLanguage, t } from "../../src/text";
+
+const nothing = () => undefined;
+const SHAPES: Shape[] = ["done", "wait", "warn", "stop", "on", "off", "turn", "note", "lock", "cloud", "tablet"];
+const OPTIONS = () => Object.entries(t.plan.modes).map(([value, text]) => ({ value, text, under: t.plan.modeHints[value] }));
+const PULSED = { mode: "pulsed", power: "3 W", power_kind: "average", pulse_duration: "250 us", repetition_rate: "120 Hz" };
+const SPOT = { diameter: "0.25 mm", diameter_definition: "1/e2" };
+const dose = (request: object) => respond({ wavelength: "10.6 um", spot: SPOT, ...request } as never) as unknown as DosePanelProps["response"];
+const facts = () => ({ power: { name: t.plan.power, value: "3 W", origin: t.dose.origin["panel"]!, status: t.dose.status["stated"]! } });
+
+function State({ name, children }: { name: string; children: ComponentChildren }) {
+  return <section class="sheet" aria-label={name}><h2>{name}</h2>{children}</section>;
+}
+
+function Buttons() {
+  const kinds = ["main", "plain", "quiet"] as const;
+  return (
+    <State name="Press, Key">
+      {kinds.map((kind) => (
+        <div class="row" key={kind}>
+          <Press id={`${kind}-as-is`} kind={kind} onPress={nothing}>{t.common.save}</Press>
+          <Press id={`${kind}-off`} kind={kind} disabled onPress={nothing}>{t.common.save}</Press>
+          <Press id={`${kind}-pressed`} kind={kind} pressed onPress={nothing}>{t.common.yes}</Press>
+          <Press id={`${kind}-large`} kind={kind} large onPress={nothing}>{t.case.stop}</Press>
+        </div>
+      ))}
+      <Press id="wide" kind="main" large wide onPress={nothing}><Glyph shape="on" />{t.case.start}</Press>
+      <div class="keypad"><Key id="digit" onPress={nothing}>1</Key><Key id="word" word onPress={nothing}>{t.common.close}</Key></div>
+    </State>
+  );
+}
+
+function Words() {
+  return (
+    <State name="Glyph, Mark, Notice, More">
+      <div class="row">{SHAPES.map((shape) => <Mark key={shape} shape={shape}>{t.common.saved.tablet}</Mark>)}</div>
+      <Notice shape="warn" id="notice"><strong>{t.common.startFailed}</strong><p>{t.common.startFailedMore}</p></Notice>
+      <Notice calm id="notice-calm"><p>{t.common.newVersion}</p></Notice>
+      <Notice shape="done" live id="notice-live"><p>{t.records.addendumSaved}</p></Notice>
+      <More id="more-shut" title={t.dose.more}><p>{t.dose.nothing}</p></More>
+      <More id="more-open" title={t.dose.more} open><p>{t.dose.nothing}</p></More>
+    </State>
+  );
+}
+
+function Fields() {
+  const field = { onChange: nothing, label: t.case.chart };
+  return (
+    <State name="TextField, Choice, Tick, Select">
+      <TextField {...field} id="text-empty" value="" hint={t.case.minimal} />
+      <TextField {...field} id="text-wrong" value="?" wrong={t.common.number.needed} />
+      <TextField {...field} id="text-long" value={t.common.caution} long />
+      <TextField {...field} id="text-secret" value="123456" kind="password" />
+      <Choice id="choice" legend={t.plan.mode} options={OPTIONS()} value="pulsed" onChange={nothing} />
+      <Choice id="choice-across" across legend={t.plan.mode} hint={t.plan.moreHint} wrong={t.common.number.needed} options={OPTIONS()} value="" onChange={nothing} />
+      <Tick id="tick-off" checked={false} onChange={nothing}>{t.case.consent}</Tick>
+      <Tick id="tick-on" checked onChange={nothing}>{t.case.alerts}</Tick>
+      <Select id="select" label={t.case.procedure} options={OPTIONS()} value="gated" onChange={nothing} wrong={t.common.number.needed} />
+    </State>
+  );
+}
+
+function Numbers() {
+  const units = ["W", "mW"];
+  const field = { units, label: t.plan.power, onChange: nothing };
+  return (
+    <State name="QuantityField, PinPad">
+      <QuantityField {...field} id="empty" typed={{ raw: "", unit: "W" }} hint={t.plan.speedHint} />
+      <QuantityField {...field} id="read" typed={{ raw: "2,5", unit: "W" }} />
+      <QuantityField {...field} id="asked" typed={{ raw: "1,500", unit: "mW" }} />
+      <QuantityField {...field} id="unread" typed={{ raw: "fast", unit: "W" }} />
+      <QuantityField {...field} id="refused" typed={{ raw: "400", unit: "W" }} wrong={t.plan.limits} />
+      <QuantityField {...field} id="steps" typed={{ raw: "3", unit: "W" }} steps={{ by: "0.5 W", less: null, more: nothing, refused: t.entry.noMinus(t.plan.limits) }} />
+      <PinPad id="pin" label={t.door.sign.pin} pin="12" onChange={nothing} />
+    </State>
+  );
+}
+
+function Doses() {
+  const verified = { delivery: { verified_ratio: "0.943", verified_ratio_uncertainty: "0.02", verified_at: "2026-11-23T10:00:00Z" } };
+  return (
+    <State name="DosePanel">
+      <DosePanel response={dose({ emission: PULSED, ...verified })} basis={t.dose.checkOf("23", t.dose.days(2))} facts={facts()} />
+      <DosePanel brief response={dose({ emission: { ...PULSED, power_kind: "not stated" } })} basis={t.dose.noCheck} facts={facts()} />
+    </State>
+  );
+}
+
+function Drawings() {
+  const pulsed = { peak_power_w: 100, average_power_w: 3, pulse_duration_s: 250e-6, pulse_period_s: 1 / 120, pulse_shape: "rectangular", gate_on_s: null, gate_off_s: null };
+  return (
+    <State name="SpotDrawing, PulseDrawing">
+      <SpotDrawing id="spot" beam={{ spot_diameter_mm: 0.25, waist_diameter_mm: null, rayleigh_range_mm: null, distance_mm: null, one_sided: false }} />
+      <SpotDrawing id="spot-beam" beam={{ spot_diameter_mm: 0.4, waist_diameter_mm: 0.2, rayleigh_range_mm: 2.96, distance_mm: 5.1, one_sided: false }} />
+      <PulseDrawing id="pulses" emission={pulsed} />
+      <PulseDrawing id="continuous" emission={{ ...pulsed, peak_power_w: 3, pulse_duration_s: null, pulse_period_s: null }} />
+    </State>
+  );
+}
+
+await showLanguage(location.search === "?es" ? "es" : "en");
+await allWords();
+document.documentElement.lang = language();
+openKeys.value = "read";
+render(
+  <main class="page"><h1>Parts</h1><Buttons /><Words /><Fields /><Numbers /><Doses /><Drawings /></main>,
+  document.getElementById("app")!);
