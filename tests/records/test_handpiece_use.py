@@ -1,0 +1,47 @@
+"""How often a handpiece was used: counted from records, never added up."""
+
+from api.records import project
+from api.storage import documents, handpiece_uses
+from tests.records.projected import LOCATION
+
+
+def uses(log, handpiece_id):
+    found = documents.get(log.connection, LOCATION, "handpiece_use", handpiece_id)
+    return None if found is None else (found["uses"], found["last_used_at"])
+
+
+def test_a_handpiece_is_used_once_by_a_record_however_often_that_is_projected(log):
+    log.enter_all("open")
+    assert uses(log, "h1") is None
+    log.enter_all("pass45")
+    assert uses(log, "h1") == (1, "2026-11-25T09:03:00.000+00:00")
+    log.enter_all("two-tips", "tip-unchecked", "on45", "note")
+    for entry in log.entries:
+        project.project(log.connection, entry)
+    assert uses(log, "h1") == (1, "2026-11-25T09:03:00.000+00:00")
+    assert uses(log, "h2") == (1, "2026-11-25T09:03:30.000+00:00")
+
+
+def test_what_is_taken_back_or_void_is_not_counted(log):
+    log.enter_all("open", "pass4", "two-tips")
+    assert (uses(log, "h1")[0], uses(log, "h2")[0]) == (1, 1)
+    log.enter_all("take-back-pass4")
+    assert (uses(log, "h1"), uses(log, "h2")[0]) == ((0, None), 1)
+    log.enter_all("void")
+    assert (uses(log, "h1"), uses(log, "h2")) == ((0, None), (0, None))
+
+
+def test_uses_of_several_records_add_up_and_can_be_made_anew(log):
+    log.enter_all("open", "pass4")
+    with_rows = [("other", "2026-11-26T09:00:00.000+00:00"), ("third", "2026-11-20T09:00:00+01:00")]
+    for record_id, at in with_rows:
+        handpiece_uses.put(log.connection, LOCATION, record_id, {"h1": at})
+    assert handpiece_uses.count(log.connection, LOCATION, "h1") == {
+        "uses": 3,
+        "last_used_at": "2026-11-26T09:00:00.000+00:00",
+    }
+    # The same again changes nothing, and says so.
+    assert handpiece_uses.put(log.connection, LOCATION, "other", {"h1": with_rows[0][1]}) == []
+    assert handpiece_uses.put(log.connection, LOCATION, "other", {}) == ["h1"]
+    assert handpiece_uses.count(log.connection, LOCATION, "h1")["uses"] == 2
+    assert handpiece_uses.count(log.connection, "elsewhere", "h1")["uses"] == 0
