@@ -77,6 +77,8 @@ class ProcedureKindListed(shapes.Payload):
     notes = shapes.text(optional=True, longest=shapes.LONGEST_NOTE)
     cautions = shapes.text(optional=True, longest=shapes.LONGEST_NOTE)
     retired = shapes.yes_or_no(optional=True)
+    # Procedures of the published cases that the practice wants to see beside this kind.
+    reported = shapes.many(shapes.text(), most=50, optional=True)
 
 
 class ListItem(shapes.Payload):

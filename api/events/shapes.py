@@ -164,10 +164,13 @@ def tree(*, optional: bool = False) -> fields.Field:
     return _field(TextTree, optional)
 
 
-def many(item: fields.Field | type[Schema], *, least: int = 0, most: int = 200) -> fields.Field:
+def many(
+    item: fields.Field | type[Schema], *, least: int = 0, most: int = 200, optional: bool = False
+) -> fields.Field:
     """A list of ``item``."""
     inner = fields.Nested(item) if isinstance(item, type) else item
-    return fields.List(inner, required=True, validate=validate.Length(least, most))
+    size = validate.Length(least, most)
+    return fields.List(inner, required=not optional, allow_none=optional, validate=size)
 
 
 def part(schema: type[Schema], *, optional: bool = False) -> fields.Field:

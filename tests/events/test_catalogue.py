@@ -84,6 +84,7 @@ WHOLE = {
         "text": "Frenectomy",
         "code": None,
         "notes": "Mark the attachment first",
+        "reported": ["epulis excision"],
         "cautions": None,
         "retired": False,
     },

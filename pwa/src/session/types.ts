@@ -58,6 +58,8 @@ export interface ProcedureKind {
   notes?: string | null;
   cautions?: string | null;
   retired?: boolean | null;
+  /** Procedures of the published cases that stand on its page. */
+  reported?: string[] | null;
   event_id?: string;
   listed_at?: string;
   listed_by?: string | null;

@@ -9,17 +9,20 @@ import type { ProcedureKind } from "../../session/types";
 import { t } from "../../text";
 import { attempt, busy } from "../attempt";
 import { go } from "../route";
+import { More } from "../../parts/dose";
 import { AllProcedures } from "./all";
+import { reportedProcedures } from "./reported";
 
-interface Form { id: string; text: string; code: string; notes: string; cautions: string; retired: boolean; key: string }
+interface Form { id: string; text: string; code: string; notes: string; cautions: string; retired: boolean; reported: string[]; key: string }
 
 const formOf = (kind: ProcedureKind | null): Form => ({
   id: kind?.procedure_kind_id ?? newId(), text: kind?.text ?? "", code: kind?.code ?? "", notes: kind?.notes ?? "",
-  cautions: kind?.cautions ?? "", retired: kind?.retired ?? false, key: newId(),
+  cautions: kind?.cautions ?? "", retired: kind?.retired ?? false, reported: kind?.reported ?? [], key: newId(),
 });
 
 const contentOf = (form: Form): KindContent => ({
   text: form.text.trim(), code: form.code.trim() || null, notes: form.notes.trim() || null, cautions: form.cautions.trim() || null, retired: form.retired,
+  reported: form.reported.length > 0 ? form.reported : null,
 });
 
 /** Add a kind of procedure, or write its page anew: the last one saved counts, the log keeps them all. */
@@ -42,6 +45,14 @@ export function EditKind({ kind }: { kind: ProcedureKind | null }) {
       <TextField id="kind-code" label={t.procedures.code} value={form.code} onChange={(code) => set({ code })} max={60} />
       <TextField id="kind-cautions-text" label={t.procedures.cautions} hint={t.procedures.cautionsHint} value={form.cautions} onChange={(cautions) => set({ cautions })} long max={4000} spell />
       <TextField id="kind-notes-text" label={t.procedures.notes} hint={t.procedures.notesHint} value={form.notes} onChange={(notes) => set({ notes })} long max={4000} spell />
+      <More id="kind-reported-choose" title={t.reported.choose(form.reported.length)}>
+        <p class="small soft">{t.reported.chooseHint}</p>
+        {reportedProcedures().map((name, i) => (
+          <Tick key={name} id={`kind-reported-${i}`} checked={form.reported.includes(name)}
+            onChange={(on) => set({ reported: reportedProcedures().filter((one) => (one === name ? on : form.reported.includes(one))) })}>
+            <span lang="en">{name}</span></Tick>
+        ))}
+      </More>
       {kind === null ? null : <Tick id="kind-retire" checked={form.retired} onChange={(retired) => set({ retired })}>{t.procedures.retire}</Tick>}
       <p class="small soft" role="status" data-testid="kind-why">{why ?? t.procedures.kept}</p>
       <div class="row">

@@ -10,6 +10,7 @@ import { nameOf } from "../presets/names";
 import { beginCase, planWith } from "../presets/start";
 import { go } from "../route";
 import { AllProcedures } from "./all";
+import { Reported } from "./reported";
 import { UsedBefore } from "./used";
 
 /** One kind of procedure: cautions first, its presets to begin with, notes, what was used before. */
@@ -35,6 +36,7 @@ export function ProcedurePage({ kind }: { kind: ProcedureKind }) {
         </section>
         <UsedBefore procedure_kind_id={kind.procedure_kind_id} />
       </div>
+      <Reported names={kind.reported ?? []} />
       <p class="small soft">{t.common.caution}</p>
       <AllProcedures />
     </div>

@@ -1,3 +1,4 @@
+import "../../styles/facts.css";
 import { distanceText } from "../../parts/drawings/room-numbers";
 import { More } from "../../parts/dose";
 import type { HazardAnswer, HazardResponse } from "../../dose/hazard/evaluate";

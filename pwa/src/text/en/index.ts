@@ -22,6 +22,7 @@ import { presetWords } from "./presets";
 import { procedureWords } from "./procedures";
 import { recordWords } from "./records";
 import { resultWords } from "./results";
+import { reportedWords } from "./reported";
 import { roomWords } from "./rooms";
 import { signWords } from "./signing";
 import { settingsWords } from "./settings";
@@ -45,6 +46,7 @@ export const english = {
   practice: practiceWords,
   presets: presetWords,
   procedures: procedureWords,
+  reported: reportedWords,
   rooms: roomWords,
   notices: noticeWords,
   records: recordWords,

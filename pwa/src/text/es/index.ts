@@ -23,6 +23,7 @@ import { presetWords } from "./presets";
 import { procedureWords } from "./procedures";
 import { recordWords } from "./records";
 import { resultWords } from "./results";
+import { reportedWords } from "./reported";
 import { roomWords } from "./rooms";
 import { signWords } from "./signing";
 import { settingsWords } from "./settings";
@@ -46,6 +47,7 @@ export const spanish: OtherWords = {
   practice: practiceWords,
   presets: presetWords,
   procedures: procedureWords,
+  reported: reportedWords,
   rooms: roomWords,
   notices: noticeWords,
   records: recordWords,

@@ -1,0 +1,31 @@
+import type { reportedWords as english } from "../en/reported";
+import type { Shape } from "../shape";
+
+export const reportedWords: Shape<typeof english> = {
+  title: "Publicado por otros",
+  lead: "Lo que publicaron los autores, con su cita. No es una recomendación ni nada que rellenar.",
+  none: "La clínica no ha elegido casos publicados para esta página.",
+  all: (n: number) => `Los ${n} casos publicados`,
+  choose: (n: number) => `Casos publicados junto a esta página (${n})`,
+  chooseHint: "Intervenciones con el nombre que les dan los artículos. Sus casos se muestran en esta página.",
+  find: "Buscar por intervención, autor, modo o resultado",
+  found: (n: number, of: number) => `${n} de ${of} casos`,
+  more: "Tal como se imprimió, y lo que se deduce",
+  mode: "Modo",
+  power: "Potencia",
+  wavelength: "Longitud de onda",
+  duration: "Duración del pulso",
+  rate: "Frecuencia de repetición",
+  energy: "Energía del pulso",
+  spot: "Punto",
+  focus: "Foco",
+  exposure: "Exposición",
+  read: "leído",
+  memory: "de memoria",
+  tooLittle: "Se indica demasiado poco para calcular algo.",
+  worked: "Calculado a partir de lo impreso",
+  both: "El texto no dice si su potencia es media o de pico. Aquí están las dos lecturas; no son el mismo ajuste.",
+  readAs: { average: "si es media", peak: "si es de pico" },
+  spotRead: "El texto no dice cómo define su punto; se toma como el punto entero (1/e²).",
+  noSpot: "Sin un punto no hay irradiancia ni fluencia.",
+};
