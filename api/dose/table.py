@@ -32,8 +32,12 @@ def as_lines(answer: dict[str, Any]) -> list[str]:
 
 
 def _value(name: str, side: dict[str, Any]) -> str:
-    return format_value(name, side[name]["value"]) if name in side else ""
+    """Return a value, a band by its two ends, or nothing."""
+    result = side.get(name, {})
+    ends = [result[end] for end in ("value", "low", "high") if end in result]
+    return " to ".join(format_value(name, end) for end in ends)
 
 
 def _row(name: str, values: list[str]) -> str:
-    return (name.ljust(NAME_WIDTH) + "".join(one.ljust(VALUE_WIDTH) for one in values)).rstrip()
+    cells = (one.ljust(max(VALUE_WIDTH, len(one) + 2)) for one in values)
+    return (name.ljust(NAME_WIDTH) + "".join(cells)).rstrip()

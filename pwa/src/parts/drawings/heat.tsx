@@ -30,7 +30,7 @@ function Time({ curves }: { curves: HeatCurves }) {
       <path class="curve" d={at.inside} />
       {at.ends_x === null ? null : <><path class="curve outside" d={at.outside} /><path class="gate" d={`M${at.ends_x} 0V${HEIGHT}`} /></>}
       <Boiling boiling_y={at.boiling_y} />
-      {at.ends_x === null ? null : <text x={Math.min(at.ends_x + 8, WIDTH * 0.6)} y={HEIGHT - 10}>{t.heat.labelOutside}</text>}
+      {at.ends_x === null ? null : <text x={Math.min(at.ends_x + 8, WIDTH * 0.6)} y={HEIGHT / 2}>{t.heat.labelOutside}</text>}
       <text x={0} y={-14}>{t.heat.labelHighest} {celsiusText(Math.max(...curves.surface_cel))}</text>
       <text x={0} y={HEIGHT + 34}>0 s</text>
       <text x={WIDTH} y={HEIGHT + 34} text-anchor="end">{timeText(last_s)}</text>
