@@ -2,7 +2,7 @@
 import { expect, it } from "vitest";
 import { respond } from "../src/dose/evaluate";
 import { cases, readings } from "../src/dose/published";
-import { reportedProcedures } from "../src/screens/procedure/reported";
+import { reportedProcedures } from "../src/screens/procedure/reported-names";
 
 const of = (id: string) => cases().find((one) => one.id === id)!;
 

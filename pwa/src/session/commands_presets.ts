@@ -40,7 +40,7 @@ export async function setPresetDraftAside(preset_id: string, draft_event_id: str
   await say({ type: "preset.withdrawn", entity_id: preset_id, corrects: draft_event_id, payload: { reason } });
 }
 
-export type KindContent = Pick<ProcedureKind, "text" | "code"> & { notes: string | null; cautions: string | null; retired: boolean; reported: string[] | null };
+export type KindContent = Pick<ProcedureKind, "text" | "code"> & { notes: string | null; cautions: string | null; retired: boolean; reported?: string[] | null };
 
 /** List a kind of procedure, or say anew what it is; answers its id. */
 export async function listKind(procedure_kind_id: string | null, content: KindContent, key?: string): Promise<string> {

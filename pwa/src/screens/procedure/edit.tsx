@@ -11,7 +11,7 @@ import { attempt, busy } from "../attempt";
 import { go } from "../route";
 import { More } from "../../parts/dose";
 import { AllProcedures } from "./all";
-import { reportedProcedures } from "./reported";
+import { reportedProcedures } from "./reported-names";
 
 interface Form { id: string; text: string; code: string; notes: string; cautions: string; retired: boolean; reported: string[]; key: string }
 

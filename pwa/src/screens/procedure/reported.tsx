@@ -14,11 +14,6 @@ const RESULTS = [
   "average_power", "peak_power", "pulse_energy", "duty_cycle", "irradiance_mean", "pulse_irradiance_mean", "fluence_mean", "total_energy",
 ] as const;
 
-/** The procedures that the published cases are about, each once. */
-export function reportedProcedures(): string[] {
-  return [...new Set(cases().map((one) => one.procedure))].sort();
-}
-
 /** Published cases beside a kind of procedure: those that the practice chose for it. */
 export function Reported({ names }: { names: readonly string[] }) {
   const found = cases().filter((one) => names.includes(one.procedure));
