@@ -4,7 +4,7 @@ import { endCase, openCase, startPass, type OpenForm } from "../src/session/comm
 import { addAddendum, coveredHashes, moveRecord, signRecords, voidRecord } from "../src/session/commands_record";
 import { contentHash, fold, type RecordDocument } from "../src/session/fold";
 import { house } from "../src/session/house";
-import { isRead, markRead, openPoints, signerRole, toSign } from "../src/session/signing";
+import { isRead, markRead, openPoints, ownToSign, signerRole, toSign } from "../src/session/signing";
 import { allRecords, ownRecords, person } from "../src/session/state";
 import { forgetWritten, readyToFold } from "../src/session/written";
 import { freshTablet } from "./support/tablet";
@@ -91,19 +91,24 @@ describe("what is read in a sitting", () => {
   it("is unread again after a further entry, and for the next person", async () => {
     const record = await ended("1");
     expect(isRead(record)).toBe(false);
-    markRead(record, true);
+    markRead(record);
     expect(isRead(now(record))).toBe(true);
     await moveRecord(record, TO, "mistyped");
     expect(isRead(now(record))).toBe(false);
-    markRead(now(record), true);
+    markRead(now(record));
     person.value = { ...clinician, person_id: "other" };
     expect(isRead(now(record))).toBe(false);
+    // Locked and back again, nobody has to read a day's records twice.
+    person.value = null;
+    person.value = clinician;
+    expect(isRead(now(record))).toBe(true);
   });
 
   it("offers one's own records first", async () => {
     await ended("1", { operator_id: "other" });
     await ended("2");
     expect(toSign.value.map((one) => one.patient?.chart_number)).toEqual(["2", "1"]);
+    expect(ownToSign.value.map((one) => one.patient?.chart_number)).toEqual(["2"]);
   });
 });
 

@@ -37,7 +37,7 @@ def desk_sign_in(page: Page, key: str) -> None:
     page.get_by_test_id("desk-name").fill(who["sign_in"])
     page.get_by_test_id("desk-password").fill(who["password"])
     page.get_by_test_id("desk-go").click()
-    expect(page.get_by_test_id("nav-queue")).to_be_visible()
+    expect(page.get_by_test_id("desk-sign-out")).to_be_visible()
 
 
 def plan_from_preset(page: Page, name: str) -> None:

@@ -1,6 +1,6 @@
 /** What a signer has to know before signing, and which records were read in this sitting. */
 
-import { computed, effect, signal } from "@preact/signals";
+import { computed, signal } from "@preact/signals";
 import { lateness, type ListKind } from "./lists";
 import type { RecordDocument } from "./record";
 import { person, unsigned } from "./state";
@@ -50,20 +50,18 @@ export const toSign = computed<RecordDocument[]>(() => {
   return [...unsigned.value].sort((a, b) => own(a) - own(b) || Date.parse(a.ended_at ?? "") - Date.parse(b.ended_at ?? ""));
 });
 
-/** What was read: a later entry, or another reader, makes the record unread again. */
+/** Those of them that are the reader's own, as operator or supervising. */
+export const ownToSign = computed(() => toSign.value.filter((record) => signerRole(record, person.value?.person_id ?? "") !== "clinician"));
+
+/** What somebody has in front of them when reading a record: any further entry makes it another. */
+export const stateOf = (record: RecordDocument): string => `${record.history.length}:${record.history[record.history.length - 1]?.event_id ?? ""}`;
+
+/** What was read, by whom: a further entry, or another reader, finds the record unread. Ids only, gone with the page. */
 const read = signal<ReadonlyMap<string, string>>(new Map());
-const state = (record: RecordDocument): string => `${record.history.length}:${record.history[record.history.length - 1]?.event_id ?? ""}`;
+const placeOf = (record: RecordDocument): string => `${person.value?.person_id ?? ""}|${record.record_id}`;
 
-export const isRead = (record: RecordDocument): boolean => read.value.get(record.record_id) === state(record);
+export const isRead = (record: RecordDocument): boolean => read.value.get(placeOf(record)) === stateOf(record);
 
-export function markRead(record: RecordDocument, on: boolean): void {
-  const next = new Map(read.value);
-  if (on) next.set(record.record_id, state(record));
-  else next.delete(record.record_id);
-  read.value = next;
+export function markRead(record: RecordDocument): void {
+  read.value = new Map(read.value).set(placeOf(record), stateOf(record));
 }
-
-effect(() => {
-  void person.value?.person_id;
-  read.value = new Map();
-});

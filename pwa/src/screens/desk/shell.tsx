@@ -9,9 +9,14 @@ import { DESK, find } from "../routes";
 import { Foot, ScreenAt, SkipLink } from "../shell";
 import { Trouble } from "../trouble";
 
+/** Who keeps the house in order has no business with patients. */
+const HOUSE_ONLY = DESK.filter(({ under }) => under !== "queue" && under !== "records");
+
 /** The office browser: the queue for the chart, records to read, and what the practice agreed on. */
 export function DeskApp() {
-  const { route: here } = find(DESK, route.value);
+  const patients = may("record.read");
+  const routes = patients ? DESK : HOUSE_ONLY;
+  const { route: here } = find(routes, route.value);
   const out = () => void attempt(async () => {
     await deskSignOut();
     person.value = null;
@@ -23,10 +28,9 @@ export function DeskApp() {
       <header class="top"><span class="brand">{t.common.app}</span>
         <span class="row"><a class="button quiet" href={href("settings")} data-testid="open-settings"><span><span data-testid="who">{person.value?.display_name}</span>, {t.common.nav.settings}</span></a><Press id="desk-sign-out" onPress={out}>{t.common.nav.signOut}</Press></span></header>
       <Trouble />
-      <ScreenAt routes={DESK} />
+      <ScreenAt routes={routes} />
       <Foot at={here.under} entries={[
-        // Who keeps the house in order has no business with patients.
-        ...(may("record.read") ? [{ to: "queue", text: t.common.nav.queue }, { to: "records", text: t.common.nav.records }] : []),
+        ...(patients ? [{ to: "queue", text: t.common.nav.queue }, { to: "records", text: t.common.nav.records }] : []),
         { to: "practice", text: t.common.nav.practice },
       ]} />
     </>

@@ -4,7 +4,7 @@ import { momentText } from "../../parts/dates";
 import { signRecords } from "../../session/commands_record";
 import type { RecordDocument } from "../../session/fold";
 import { may } from "../../session/rights";
-import { isRead, markRead, signerRole, toSign } from "../../session/signing";
+import { isRead, markRead, ownToSign, signerRole, toSign } from "../../session/signing";
 import { allRecords, person } from "../../session/state";
 import { t } from "../../text";
 import { AfterUseOffer } from "../lists/in-case";
@@ -68,9 +68,10 @@ export function ReadInBatch({ record_id }: { record_id: string }) {
   if (!record || record.status !== "ended") {
     return <div class="page"><h1>{t.signing.title}</h1><p role="status">{t.records.noMatch}</p><Press id="sign-batch" onPress={() => go("sign")}>{t.signing.backToBatch}</Press></div>;
   }
-  const next = toSign.value.filter((one) => one.record_id !== record_id && !isRead(one));
+  // Only one's own lead on to one another: what another has done is signed by choice.
+  const next = ownToSign.value.filter((one) => one.record_id !== record_id && !isRead(one));
   const haveRead = () => {
-    markRead(record, true);
+    markRead(record);
     const following = next[0];
     if (following) go("sign", following.record_id, "read");
     else go("sign");

@@ -1,9 +1,10 @@
+import { useSignal } from "@preact/signals";
 import { Mark, Notice, Press } from "../../parts/basics";
 import { reopen } from "../../session/commands";
 import { signRecords } from "../../session/commands_record";
 import type { RecordDocument } from "../../session/fold";
 import { may } from "../../session/rights";
-import { isRead, markRead, signerRole, toSign } from "../../session/signing";
+import { isRead, markRead, ownToSign, signerRole, stateOf, toSign } from "../../session/signing";
 import { allRecords, ownRecords, person } from "../../session/state";
 import { t } from "../../text";
 import { attempt } from "../attempt";
@@ -47,19 +48,27 @@ function Done({ record_id }: { record_id: string }) {
 
 function SignForm({ record }: { record: RecordDocument }) {
   const who = person.value!;
-  const others = toSign.value.length - 1;
+  const others = ownToSign.value.filter((one) => one.record_id !== record.record_id).length;
+  const begun = useSignal(stateOf(record));
   if (record.status !== "ended") return <Notice shape="warn"><p>{t.signing.notEnded}</p><Press id="sign-back" onPress={() => go("case", record.record_id)}>{t.signing.backToCase}</Press></Notice>;
   if (!may("record.sign")) return <><BackToCase record={record} /><OpenPoints record={record} /><Notice shape="lock" id="sign-not-allowed"><p>{t.signing.notClinician}</p></Notice></>;
   return (
     <>
       <BackToCase record={record} />
-      {others > 0 ? <Press id="sign-together" onPress={() => { markRead(record, true); go("sign"); }}>{t.signing.haveRead}. {t.signing.together} ({others + 1})</Press> : null}
+      {others > 0 ? <Press id="sign-together" onPress={() => { markRead(record); go("sign"); }}>{t.signing.haveRead}. {t.signing.together} ({others + 1})</Press> : null}
+      {begun.value !== stateOf(record) ? (
+        <Notice shape="warn" id="sign-changed" live>
+          <p>{t.signing.changed}</p>
+          <Press id="sign-read-again" onPress={() => { begun.value = stateOf(record); window.scrollTo(0, 0); }}>{t.signing.readAgain}</Press>
+        </Notice>
+      ) : (
       <PinForm id="sign" label={t.signing.pin} go={t.signing.go} waiting={t.signing.waiting}
         onPin={() => signRecords([record], (one) => statementOf(one, who.person_id))}>
         <OpenPoints record={record} />
         <p class="strong" data-testid="sign-statement">{statementOf(record, who.person_id)}</p>
         <p>{t.signing.who(who.display_name, t.signing.roles[signerRole(record, who.person_id)] ?? "")}</p>
       </PinForm>
+      )}
     </>
   );
 }

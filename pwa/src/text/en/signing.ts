@@ -8,6 +8,7 @@ export const signWords = {
   notRead: "Not read yet",
   readNow: "Read it",
   readAgain: "Read again",
+  changed: "Something was added to this record while you were reading it. Read it again before you sign.",
   haveRead: "I have read this record",
   next: (n: number) => (n === 1 ? "1 more to read" : `${n} more to read`),
   backToBatch: "Back to the list",

@@ -11,6 +11,7 @@ export const signWords: Shape<typeof english> = {
   notRead: "Aún sin leer",
   readNow: "Leerlo",
   readAgain: "Leer otra vez",
+  changed: "Se añadió algo a este registro mientras lo leía. Léalo otra vez antes de firmar.",
   haveRead: "He leído este registro",
   next: (n) => (n === 1 ? "queda 1 por leer" : `quedan ${n} por leer`),
   backToBatch: "Volver a la lista",
