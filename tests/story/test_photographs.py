@@ -133,3 +133,8 @@ def test_from_the_camera_to_the_record(server, tablet: Page, desk: Page):
     acts.desk_sign_in(desk, FRONT_DESK)
     answer = desk.request.get(f"/api/v1/attachments/{sha256}")
     assert (answer.status, answer.body()) == (200, content)
+
+    record_id = tablet.url.split("/case/")[1].split("/")[0]
+    desk.goto(f"/#/records/{record_id}")
+    expect(desk.locator(".photo img")).to_be_visible()
+    expect(where(desk)).to_contain_text("On the server")
