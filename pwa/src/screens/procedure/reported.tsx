@@ -70,7 +70,7 @@ function Case({ one }: { one: ReportedCase }) {
       <p lang="en">{one.result}</p>
       <p class="small soft" lang="en">{one.citation} ({w.read}: {one.read}{one.from_memory ? `; ${w.memory}: ${one.from_memory}` : ""})</p>
       <More id={`reported-${one.id}`} title={w.more}>
-        <dl class="facts">{printed.map(([label, text]) => (
+        <dl class="fact-tiles">{printed.map(([label, text]) => (
           <div key={label} class="fact"><dt class="small soft">{label}</dt><dd class="num" lang={text === null ? undefined : "en"}>{text ?? t.common.notStated}</dd></div>
         ))}</dl>
         {found.length === 0 ? <p class="small" data-testid="reported-too-little">{w.tooLittle}</p> : <Worked found={found} spot={one.spot_mm !== null} />}

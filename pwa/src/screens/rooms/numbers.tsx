@@ -22,7 +22,7 @@ export function HazardNumbers({ response }: { response: HazardResponse }) {
   if (grade) rows.push(["grade", t.rooms.grades, t.rooms.gradeD(String(grade.value)), grade]);
   return (
     <section class="sheet" aria-label={t.rooms.title}>
-      <dl class="facts">
+      <dl class="fact-tiles">
         {rows.map(([name, label, text, one]) => (
           <div key={name} class="fact" data-testid={`hazard-${name}`}>
             <dt>{label}</dt><dd class="num strong">{text}</dd>
