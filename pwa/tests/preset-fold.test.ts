@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import vectors from "../../tests/vectors/presets.json";
-import { applied, withdrawnBefore, withOwnEntries, type Said, type Verdict } from "../src/session/preset-fold";
+import { applied, lifted, withOwnEntries, type Said, type Verdict } from "../src/session/preset-fold";
 import type { PresetDocument } from "../src/session/types";
 
 type Step = [string, string, Verdict, number | null, string | null, object];
@@ -63,18 +63,19 @@ describe("what this tablet has said beyond the server's copy", () => {
   });
 });
 
-describe("a version that had been withdrawn", () => {
-  const document = comeTo([
-    ["e1", "preset.published", "applied", null, null, { version: 1 }],
-    ["e2", "preset.published", "applied", 1, null, { version: 2 }],
-    ["e3", "preset.withdrawn", "applied", 2, null, { reason: "too much" }],
-    ["e4", "preset.published", "applied", 2, "e3", { version: 3 }],
-  ]);
-  it.each([
-    // Withdrawn at 09:30 +01:00, which is 08:30 UTC.
-    [2, "2026-03-02T08:30:00.000Z", true], [2, "2026-03-02T08:29:59.999Z", false],
-    [1, "2026-03-02T10:00:00.000Z", true], [3, "2026-03-02T10:00:00.000Z", false],
-  ])("version %d used at %s: %s", (version, at, found) => {
-    expect(withdrawnBefore(document, version, at)?.reason ?? null).toBe(found ? "too much" : null);
+describe("a document of the first program", () => {
+  const old = {
+    preset_id: "s1", version: 1, name: "One", event_id: "e1", status: "current", withdrawn: null, drafts: [],
+  } as unknown as PresetDocument;
+
+  it("gets the version in force as its history", () => {
+    expect([ids(lifted(old).versions), lifted(old).withdrawals]).toEqual([["e1"], []]);
+    const next = applied(old, said(["e2", "preset.published", "applied", 1, null, { version: 2, name: "Two" }]), "applied");
+    expect(ids(next.versions)).toEqual(["e1", "e2"]);
+  });
+
+  it("is not followed again by what it was made of", () => {
+    const first = { ...said(["e1", "preset.published", "applied", null, null, { version: 1, name: "One" }]), state: "settled" as const, result: { outcome: "applied" } };
+    expect(withOwnEntries(old, [first])).toEqual(old);
   });
 });

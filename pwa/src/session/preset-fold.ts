@@ -2,7 +2,7 @@
  * What has been said about one preset -> its document. Pure. Mirror of `api/presets/fold.py`; both
  * are held to `tests/vectors/presets.json`.
  */
-import type { Preset, PresetDocument, PresetDraft, PresetVersion } from "./types";
+import type { Preset, PresetDocument, PresetVersion } from "./types";
 
 export interface Said {
   event_id: string;
@@ -96,12 +96,3 @@ function holds(copy: PresetDocument, { event_id, body }: Said): boolean {
     // A draft once set aside stays so, whoever said it.
     || (body.type === "preset.withdrawn" && (copy.set_aside ?? []).some((one) => one.event_id === body.corrects));
 }
-
-/** Whether a version was in force when a pass was started, and if not, since when it was withdrawn. */
-export function withdrawnBefore(document: PresetDocument, version: number, at: string): { at: string; reason: string | null } | null {
-  const before = (document.withdrawals ?? []).filter((one) =>
-    one.version !== null && one.version >= version && Date.parse(one.at) <= Date.parse(at));
-  return before[0] ?? null;
-}
-
-export const isDraft = (one: PresetVersion | PresetDraft): one is PresetDraft => "base_version" in one;
