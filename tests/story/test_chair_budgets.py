@@ -88,6 +88,8 @@ def full_tablet(server, tablet: Page, *, count: int) -> Page:
     fill(tablet, chart, count)
     tablet.reload()
     acts.sign_in(tablet, OPERATOR)
+    tablet.get_by_test_id("nav-today").click()
+    expect(tablet.get_by_test_id("new-case")).to_be_visible()
     expect(tablet.get_by_test_id("reading-older")).to_have_count(0, timeout=120_000)
     acts.plan_from_preset(tablet, "Frenum, fine")
     acts.open_case(tablet, chart="90502", initials="QY")

@@ -122,8 +122,14 @@ async function takeRecords(ids: ReadonlySet<string>, mayShow: () => boolean): Pr
   house.value = { ...house.value, records: [...others, ...records] };
 }
 
-/** Let a finger be answered before going on. */
-export const breath = (): Promise<void> => new Promise((resolve) => { setTimeout(resolve, 0); });
+/** Let whatever a finger asks for be done before going on, and wait no longer than this [ms] for a quiet moment. */
+const QUIET_WITHIN_MS = 250;
+export const breath = (): Promise<void> => new Promise((resolve) => {
+  const idle = globalThis.requestIdleCallback ?? ((work: () => void) => setTimeout(work, 0));
+  idle(() => resolve(), { timeout: QUIET_WITHIN_MS });
+});
+  else setTimeout(resolve, 0);
+});
 
 /** What a page brought: thousands of records that did not change are not read again. */
 async function takeChanged(changed: Changed, mayShow: () => boolean): Promise<void> {

@@ -120,7 +120,8 @@ async function takeAnswers(now: { last: number; waiting: number }, mine: number)
   }
 }
 
-const AT_ONCE = 500;
+/** So few that a finger need not wait for the rest of them on a slow tablet. */
+const AT_ONCE = 100;
 
 /**
  * Read what was written, the newest first, so that an open case is there before last year's are.
@@ -130,21 +131,21 @@ async function readWritten(): Promise<void> {
   const mine = sitting;
   readingOlder.value = true;
   const { first, last } = await heldRange();
-  const pages = async (from: number, enough: () => boolean): Promise<number> => {
+  const pages = async (from: number, enough: () => boolean, between: () => Promise<void>): Promise<number> => {
     let to = from;
     while (to >= first && to > 0 && !enough()) {
       const some = await readEvents(Math.max(first, to - AT_ONCE + 1), to);
       if (mine !== sitting) return 0;
       takeQuietly(some);
       to -= AT_ONCE;
-      await breath();
+      await between();
     }
     return to;
   };
   const found = () => counted().held > 0 && atWork.value.open.every((record_id) => eventsOf(record_id).some((e) => e.body.type === "procedure.opened"));
-  const left = await pages(last, found);
+  const left = await pages(last, found, async () => undefined);
   announce();
-  void pages(left, () => false).catch(() => undefined).finally(() => {
+  void pages(left, () => false, breath).catch(() => undefined).finally(() => {
     if (mine !== sitting) return;
     announce();
     readingOlder.value = false;

@@ -40,7 +40,7 @@ async function records(): Promise<object[]> {
   return found;
 }
 
-const RECORDS_A_PAGE = 100;
+const RECORDS_A_PAGE = 25;
 
 /** All records, some at a time, so that a screen can be drawn between; empty after too long without the server. */
 export async function* recordPages(): AsyncGenerator<object[]> {
