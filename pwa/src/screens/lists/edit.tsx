@@ -86,8 +86,8 @@ function Items({ form, set, found, tried }: ItemsProps) {
           {undoAt(i)}
           <div class="sheet" data-testid="list-item">
             <div class="list-edit">
-              <TextField id={`item-text-${i + 1}`} label={`${t.lists.item(i + 1)}: ${t.lists.text.toLowerCase()}`} value={item.text}
-                onChange={(text) => change(i, { text })} max={LONGEST_TEXT} spell
+              <TextField id={`item-text-${i + 1}`} label={`${t.lists.item(i + 1)}: ${t.lists.text.toLowerCase()}`} value={item.text} long
+                onChange={(text) => change(i, { text: text.replace(/\s*\n\s*/g, " ") })} max={LONGEST_TEXT} spell
                 wrong={tried && found.items[item.item_id] ? t.lists.wrong[found.items[item.item_id]!] : undefined} />
               <div class="row">
                 <Press id={`item-up-${i + 1}`} label={t.lists.up(i + 1)} disabled={i === 0} onPress={() => set({ items: moved(form.items, i, -1) })}>↑ {t.lists.upShort}</Press>
