@@ -1,4 +1,5 @@
 import { Notice } from "../../parts/basics";
+import { DepthDrawing } from "../../parts/drawings/depths";
 import { PulseDrawing } from "../../parts/drawings/pulses";
 import { SpotDrawing } from "../../parts/drawings/spot";
 import { DosePanel, sentence, show } from "../../parts/dose";
@@ -9,7 +10,7 @@ import { t } from "../../text";
 import { basisText, factsOf, settingsText } from "../facts";
 import type { PlanForm } from "./form";
 import { PlanHeat } from "./heat";
-import { beamOf, emissionOf } from "./pictures";
+import { beamOf, depthBands, emissionOf } from "./pictures";
 import { spotFormOf } from "./spot-form";
 
 /** The dose of what is typed so far, redrawn with every key. */
@@ -40,11 +41,17 @@ export function PlanDose({ form, settings, outcome }: { form: PlanForm; settings
   );
 }
 
-/** The simulation, where what was measured in the tissue can stand beside it. */
+/** Depths as bands and the simulation, where what was measured in the tissue can stand beside them. */
 function Heat({ settings, tissue, response }: { settings: Settings; tissue: string | undefined; response: DoseResponse }) {
   const measured = response.dose.set["thermal_damage"];
   if (!tissue || measured?.low === undefined || measured.high === undefined || response.contradictions.length > 0) return null;
-  return <PlanHeat request={{ ...settings, tissue: { kind: tissue } }} measured_um={[measured.low, measured.high]} />;
+  return (
+    <>
+      <h3>{t.heat.depths}</h3>
+      <DepthDrawing id="drawing-depths" bands={depthBands(response)} />
+      <PlanHeat request={{ ...settings, tissue: { kind: tissue } }} measured_um={[measured.low, measured.high]} />
+    </>
+  );
 }
 
 /** Spot, beam and pulses to scale, redrawn with the numbers. */

@@ -1,5 +1,6 @@
 /** From settings and their dose to what the drawings need. */
 import { to_si } from "../../dose/quantity";
+import type { DepthBand } from "../../parts/drawings/depth-shapes";
 import type { BeamSizes } from "../../parts/drawings/spot-shapes";
 import type { Emission } from "../../parts/drawings/pulse-times";
 import type { DoseResponse } from "../../session/dosing";
@@ -28,4 +29,14 @@ export function emissionOf(settings: Settings, response: DoseResponse): Emission
     pulse_duration_s: value(response, "pulse_duration"), pulse_period_s: value(response, "pulse_period"),
     pulse_shape: settings.emission["pulse_shape"] ?? "rectangular", gate_on_s: seconds("gate_on"), gate_off_s: seconds("gate_off"),
   };
+}
+
+/** The depths that the dose gives as bands, from what arrives where that is known. */
+export function depthBands({ dose }: DoseResponse): DepthBand[] {
+  const side = dose.delivered ?? dose.set;
+  const scale = { pulse_depth: 1, cut_depth: 1000, thermal_damage: 1 } as const;
+  return (Object.keys(scale) as (keyof typeof scale)[]).flatMap((name) => {
+    const { low, high } = side[name] ?? {};
+    return low === undefined || high === undefined ? [] : [{ name, low_um: low * scale[name], high_um: high * scale[name] }];
+  });
 }
