@@ -128,8 +128,6 @@ export const breath = (): Promise<void> => new Promise((resolve) => {
   const idle = globalThis.requestIdleCallback ?? ((work: () => void) => setTimeout(work, 0));
   idle(() => resolve(), { timeout: QUIET_WITHIN_MS });
 });
-  else setTimeout(resolve, 0);
-});
 
 /** What a page brought: thousands of records that did not change are not read again. */
 async function takeChanged(changed: Changed, mayShow: () => boolean): Promise<void> {
