@@ -45,7 +45,6 @@ from api.web import records as records_web
 BODY_LIMIT_BYTES = 1 << 20
 
 
-
 def _project_preset(connection: Connection, entry: dict) -> None:
     presets.project(connection, entry)
     preset_flags.preset_changed(connection, entry)
