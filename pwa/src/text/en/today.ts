@@ -8,7 +8,7 @@ export const todayWords = {
   verdict: { ok: "Passed", warn: "Passed with a warning", fail: "Failed" } as Record<string, string>,
   ratioLead: "The percentage is the part of the set power that reaches the handpiece.",
   checked: (date: string, age: string) => `Checked ${date}, ${age}`,
-  forMode: (mode: string) => `${mode.toLowerCase()} emission`,
+  forMode: (mode: string) => `${mode} emission`.toLowerCase(),
   overdue: "Due: power checks are planned weekly here.",
   doNotRaise: "Do not raise the panel to make up for a low ratio; follow the maker’s instructions.",
   openCase: "Open case",

@@ -11,7 +11,7 @@ export const todayWords: Shape<typeof english> = {
   verdict: { ok: "Superado", warn: "Superado con aviso", fail: "No superado" },
   ratioLead: "El porcentaje es la parte de la potencia ajustada que llega a la pieza de mano.",
   checked: (date, age) => `Controlado el ${date}, ${age}`,
-  forMode: (mode) => `emisión ${mode.toLowerCase()}`,
+  forMode: (mode) => `emisión ${mode}`.toLowerCase(),
   overdue: "Toca: aquí los controles de potencia están previstos cada semana.",
   doNotRaise: "No suba el panel para compensar una relación baja; siga las instrucciones del fabricante.",
   openCase: "Caso abierto",
