@@ -75,6 +75,7 @@ def _parser() -> argparse.ArgumentParser:
     dose.add_argument("--table", action="store_true", help="lines for people instead of JSON")
     hazard = command(commands, "hazard", _hazard, "evaluate a hazard request: JSON in, JSON out")
     hazard.add_argument("source", choices=["-"], help="- for standard input")
+    hazard.add_argument("--table", action="store_true", help="lines for people instead of JSON")
     heat = command(commands, "heat", _heat, "simulate heat in tissue: JSON in, JSON out")
     heat.add_argument("source", choices=["-"], help="- for standard input")
     verify = command(
@@ -168,10 +169,14 @@ def _dose(options: argparse.Namespace) -> int:
     return _answered(evaluate.respond, show_lines if options.table else _print_json)
 
 
-def _hazard(_options: argparse.Namespace) -> int:
+def _hazard(options: argparse.Namespace) -> int:
     from api.dose.hazard import evaluate
+    from api.dose.hazard.table import as_lines
 
-    return _answered(evaluate.respond, _print_json)
+    def show_lines(answer: dict) -> None:
+        print("\n".join(as_lines(answer)))
+
+    return _answered(evaluate.respond, show_lines if options.table else _print_json)
 
 
 def _heat(_options: argparse.Namespace) -> int:
