@@ -41,12 +41,12 @@ def walk(connection, location, limit, between):
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
 @given(
     there=st.dictionaries(st.text("abcxyz", min_size=1, max_size=4), STARTS, max_size=12),
-    coming=st.lists(st.tuples(st.text("ABC", min_size=1, max_size=4), STARTS), max_size=8),
+    coming=st.dictionaries(st.text("ABC", min_size=1, max_size=4), STARTS, max_size=8),
     limit=st.integers(1, 5),
 )
 def test_what_was_there_is_shown_once_whatever_comes_in_meanwhile(engine, there, coming, limit):
     location = f"l{next(LOCATIONS)}"
-    more = iter(coming)
+    more = iter(coming.items())
     with write(engine) as connection:
         put_all(connection, location, there)
         shown = walk(
