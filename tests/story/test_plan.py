@@ -40,9 +40,13 @@ def test_numbers_are_entered_by_large_keys(plan: Page):
     power.click()
     expect(plan.get_by_test_id("plan-power-keys")).to_be_visible()
     wrong = looking.look(plan, "plan with keys")
-    # What was there is selected, so the first key writes over it.
-    power.click()
-    power.select_text()
+    # What was there is selected, so the first key writes over it; at the second opening, too.
+    for text, closes in (("7", "keys-done"), ("8", "unit-open")):
+        plan.get_by_test_id(f"plan-power-key-{text}").click()
+        expect(power).to_have_value(text)
+        plan.get_by_test_id(f"plan-power-{closes}").click()
+        expect(plan.get_by_test_id("plan-power-keys")).to_have_count(0)
+        power.click()
     for key in ("key-1", "key-2", "key-back", "key-mark", "key-5"):
         plan.get_by_test_id(f"plan-power-{key}").click()
     expect(power).to_have_value("1.5")

@@ -64,7 +64,7 @@ export function QuantityField(props: Props) {
           {/* Our own keys stand below, so the tablet's keyboard stays away; a real keyboard works as ever. */}
           <input id={id} ref={field} data-testid={id} type="text" inputMode="none" autoComplete="off" maxLength={24}
             value={text} aria-describedby={said} aria-invalid={problem ? "true" : undefined}
-            onClick={show} onInput={(e) => take(e.currentTarget.value)} />
+            onPointerDown={() => { if (!open) unselect(field.current); }} onClick={show} onInput={(e) => take(e.currentTarget.value)} />
           {units.length > 1
             ? <button type="button" class="unit" data-testid={`${id}-unit-open`} aria-expanded={open} aria-label={`${t.entry.unitOf(label)}: ${unit}`}
                 onClick={() => (open ? (openKeys.value = null) : show())}>{unit}</button>
@@ -84,6 +84,11 @@ export function QuantityField(props: Props) {
       {open ? <NumberKeys id={id} label={label} field={field} raw={text} onRaw={take} unit={typed.unit} units={units} onUnit={choose} /> : null}
     </div>
   );
+}
+
+/** A browser undoes a selection that was touched, after the touch; what is to be selected by it must not be before. */
+function unselect(input: HTMLInputElement | null): void {
+  input?.setSelectionRange(input.value.length, input.value.length);
 }
 
 function Ask({ id, typed, onChange, read }: Props & { read: Extract<ReadNumber, { kind: "ask" }> }) {
