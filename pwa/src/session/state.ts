@@ -213,7 +213,7 @@ export function takeDesk(
 /** Open the screens to a person. */
 export async function signIn(who: Who, capture_only: boolean): Promise<void> {
   // Its keys came back only now, and with them what was sealed.
-  if (lostStorage.value) await loadTimer();
+  if (lostStorage.value) await Promise.all([loadTimer(), loadAtWork()]);
   lostStorage.value = false;
   await readyToFold();
   sitting += 1;
