@@ -1,6 +1,6 @@
 /** The choices in force, and what follows from them for the whole page. */
 import { effect, signal } from "@preact/signals";
-import { person } from "../session/state";
+import { person, seat } from "../session/state";
 import { keepOwnChoices, keepTabletChoices, ownChoices, SIZES, tabletChoices, type OwnChoices, type TabletChoices } from "../store/choices";
 import { allWords, firstSpoken, language, LANGUAGES, showLanguage, type Language } from "../text";
 
@@ -44,6 +44,8 @@ export function followChoices(): Promise<unknown> {
   let first: Promise<unknown> = Promise.resolve();
   effect(() => { first = showLanguage(wantedLanguage()); });
   // The other words while somebody signs in; a screen that needs them asks again, and says if they are missing.
-  void first.then(allWords).catch(() => undefined);
+  effect(() => {
+    if (seat.value === "tablet" || seat.value === "desk") queueMicrotask(() => { allWords().catch(() => undefined); });
+  });
   return first;
 }
