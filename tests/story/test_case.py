@@ -276,3 +276,36 @@ def test_every_screen_of_a_case_can_be_used_by_everybody(server, tablet: Page):
         wrong += looking.look(tablet, f"correct {text}")
         tablet.get_by_test_id("correct-cancel").click()
     assert wrong == [], "\n".join(wrong)
+
+
+def test_the_plan_belongs_to_the_case_and_a_half_made_form_to_its_person(server, tablet: Page):
+    acts.enrol(tablet, server.new_code(), "Tablet P")
+    acts.sign_in(tablet, ASSISTANT)
+    acts.plan_from_preset(tablet, "Frenum, fine")
+    tablet.get_by_test_id("operator").select_option(label=acts.person(OPERATOR)["display_name"])
+    acts.open_case(tablet, chart="90671", initials="QX")
+    acts.answer_timeout(tablet)
+    planned = tablet.get_by_test_id("setting-power").inner_text()
+    # The assistant begins to choose something else, and is called away.
+    tablet.get_by_test_id("other-settings").click()
+    tablet.get_by_test_id("plan-power-plus").click()
+    half_made = tablet.get_by_test_id("plan-power").input_value()
+    tablet.get_by_test_id("lock").click()
+    acts.sign_in(tablet, OPERATOR)
+    tablet.get_by_test_id("nav-today").click()
+    tablet.get_by_test_id("open-case").get_by_role("button").click()
+    # The dentist finds what was planned, and nothing of what the assistant had not used.
+    expect(tablet.get_by_test_id("setting-power")).to_have_text(planned)
+    tablet.get_by_test_id("other-settings").click()
+    expect(tablet.get_by_test_id("plan-power")).not_to_have_value(half_made)
+    tablet.get_by_test_id("plan-power-plus").click()
+    tablet.get_by_test_id("plan-use").click()
+    expect(tablet.get_by_test_id("setting-power")).not_to_have_text(planned)
+    used = tablet.get_by_test_id("setting-power").inner_text()
+    # What was used is the case's from then on, also for the assistant.
+    tablet.get_by_test_id("lock").click()
+    acts.sign_in(tablet, ASSISTANT)
+    expect(tablet.get_by_test_id("setting-power")).to_have_text(used)
+    tablet.get_by_test_id("pass-start").click()
+    expect(tablet.get_by_test_id("case-pass")).to_contain_text("1")
+    expect(tablet.get_by_test_id("setting-power")).to_have_text(used)

@@ -7,7 +7,7 @@ import { ownRecords, readingOlder } from "../../session/state";
 import { running } from "../../session/timer";
 import type { RecordDocument } from "../../session/fold";
 import { t } from "../../text";
-import { planDraft } from "../plan/drafts";
+import { casePlan } from "../plan/drafts";
 import { Photographs } from "../photographs";
 import { UndoSlot, withdrawOffer } from "../undo";
 import { go, href, route } from "../route";
@@ -37,7 +37,7 @@ export function CaseScreen({ record_id, view, event_id }: Props) {
   const record = ownRecords.value.find((r) => r.record_id === record_id);
   const pass = record && lastPass(record);
   useEffect(() => { if (pass) noteLast({ record_id, pass_id: pass.pass_id, number: pass.number }); }, [record_id, pass?.pass_id]);
-  const kept = planDraft(record_id);
+  const kept = casePlan(record_id);
   if (!record) return <NotHere />;
   if (!kept.ready.value) return <p class="page" role="status">{t.common.loading}</p>;
   if (record.status !== "draft" && !AFTER_THE_END.has(view ?? "")) {

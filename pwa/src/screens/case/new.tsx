@@ -6,7 +6,7 @@ import { ownRecords, person, writing } from "../../session/state";
 import { t } from "../../text";
 import { attempt, busy } from "../attempt";
 import { settingsText } from "../facts";
-import { planDraft } from "../plan/drafts";
+import { casePlan, planDraft } from "../plan/drafts";
 import { compose } from "../plan/form";
 import { go } from "../route";
 import { Hindrances, hindrances, reasonNote, useText } from "./hindrances";
@@ -40,8 +40,7 @@ export function NewCase() {
     const record_id = await openCase({ ...said(form, operator), device_id, handpiece_id, mode },
       against.map((one) => reasonNote(one, form.reasons[one.id]!)));
     // The plan goes along with the case; the forms are empty for the next patient.
-    const forCase = planDraft(record_id);
-    forCase.set(plan.value.value);
+    casePlan(record_id).set(plan.value.value);
     kept.clear();
     plan.clear();
     go("case", record_id);

@@ -5,7 +5,7 @@ import { sameSettings } from "../../session/settings";
 import type { RecordDocument, RecordPass } from "../../session/fold";
 import type { Device, PassPlan, Settings } from "../../session/types";
 import { compose, emptyForm, fromPreset, passPlan } from "../plan/form";
-import { planDraft } from "../plan/drafts";
+import { casePlan } from "../plan/drafts";
 
 export const lastPass = (record: RecordDocument): RecordPass | undefined => record.passes[record.passes.length - 1];
 
@@ -13,7 +13,7 @@ export const lastPass = (record: RecordDocument): RecordPass | undefined => reco
 export function currentPlan(record: RecordDocument, device: Device | null): PassPlan | null {
   const pass = lastPass(record);
   if (pass) return planOfPass(record, pass);
-  const form = planDraft(record.record_id).value.value;
+  const form = casePlan(record.record_id).value.value;
   const composed = compose(form, device);
   return composed.complete ? passPlan(form, composed.settings) : null;
 }

@@ -11,7 +11,7 @@ import type { Device, PassPlan } from "../../session/types";
 import { t } from "../../text";
 import { basisText, factsOf } from "../facts";
 import { fromPass, fromSettings } from "../plan/form";
-import { planDraft } from "../plan/drafts";
+import { casePlan, planDraft } from "../plan/drafts";
 import { UndoSlot } from "../undo";
 import { go, href } from "../route";
 import { LastSettings } from "./last-settings";
@@ -35,12 +35,14 @@ export function Working({ record, plan, device, onTimeout }: WorkingProps) {
   const step = (field: string, direction: 1 | -1) => {
     if (pass) { void stepPass(record.record_id, device, field, direction); return; }
     if (!plan) return;
-    const kept = planDraft(record.record_id);
+    const kept = casePlan(record.record_id);
     kept.set(fromSettings(kept.value.value, stepped(plan.settings, field, direction)));
   };
   const other = () => {
     const kept = planDraft(record.record_id);
+    // A form starts from what is in force, and changes it only when it is used.
     if (plan && pass) kept.set(fromPass(kept.value.value, plan, pass.event_id));
+    else kept.set(casePlan(record.record_id).value.value);
     go("plan", record.record_id);
   };
   return (

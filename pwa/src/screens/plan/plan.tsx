@@ -8,7 +8,7 @@ import { t } from "../../text";
 import { go } from "../route";
 import { beginPass } from "../case/passes";
 import { PresetChoice } from "../presets/choose";
-import { pairDraft, planDraft } from "./drafts";
+import { casePlan, pairDraft, planDraft } from "./drafts";
 import { DoseLine, PlanDose } from "./dose";
 import { PanelValues } from "./fields";
 import { emptyForm, fromPreset, passPlan, withHandpiece, type PlanForm } from "./form";
@@ -31,9 +31,13 @@ export function Plan({ record_id }: { record_id: string | null }) {
     const plan = passPlan(form, composed.settings);
     if (record && record.passes.length > 0) {
       void beginPass(record, plan).then((done) => { if (done) { kept.clear(); go("case", record.record_id); } });
+    } else if (record) {
+      casePlan(record.record_id).set(form);
+      kept.clear();
+      go("case", record.record_id);
     } else {
       kept.set(form);
-      go("case", record ? record.record_id : "new");
+      go("case", "new");
     }
   };
   const compareWith = () => {
