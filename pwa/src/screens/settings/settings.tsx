@@ -4,8 +4,8 @@ import { Choice, type Option } from "../../parts/fields";
 import { APP_BUILD } from "../../events/versions";
 import { person, seat } from "../../session/state";
 import { LOCK_MIN, SIZES, type Hand } from "../../store/choices";
-import { language, LANGUAGE_NAMES, LANGUAGES, t } from "../../text";
-import { chooseForMe, chooseForTablet, own, tablet } from "../choices";
+import { LANGUAGE_NAMES, LANGUAGES, t } from "../../text";
+import { chooseForMe, chooseForTablet, own, tablet, wantedLanguage } from "../choices";
 import { CardMeasure } from "./card";
 
 type Size = keyof typeof t.settings.sizes;
@@ -21,7 +21,7 @@ export function SettingsScreen() {
         <section class="sheet">
           <h2>{w.mine}</h2>
           <p class="small soft">{w.mineLead(person.value?.display_name ?? "")}</p>
-          <Choice id="language" legend={w.language} value={language()} onChange={(chosen) => chooseForMe({ language: chosen })}
+          <Choice id="language" legend={w.language} value={wantedLanguage()} onChange={(chosen) => chooseForMe({ language: chosen })}
             options={LANGUAGES.map((one) => ({ value: one, text: LANGUAGE_NAMES[one] }))} across />
           <Choice id="hand" legend={w.hand} hint={w.handHint} value={own.value?.hand ?? "right"} across
             onChange={(hand) => chooseForMe({ hand: hand as Hand })}
