@@ -7,12 +7,15 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 
 
-def bundle(entry: str, target: Path) -> Path:
-    """Bundle what ``entry`` exports into one module at ``target``."""
+def bundle(entry: str, target: Path, *options: str, folder: Path = ROOT / "pwa") -> Path:
+    """Bundle what ``entry`` exports into one module at ``target``; its paths are from ``folder``.
+
+    ``options`` are esbuild's own, as ``--minify``.
+    """
     subprocess.run(
-        ["node_modules/.bin/esbuild", "--bundle", "--format=esm", f"--outfile={target}",
-         "--log-level=warning", "--loader=ts"],
-        input=entry, cwd=ROOT / "pwa", text=True, check=True, timeout=60,
+        [ROOT / "pwa/node_modules/.bin/esbuild", "--bundle", "--format=esm",
+         f"--outfile={target}", "--log-level=warning", "--loader=ts", *options],
+        input=entry, cwd=folder, text=True, check=True, timeout=60,
     )  # fmt: skip
     return target
 
