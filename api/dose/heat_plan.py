@@ -55,9 +55,9 @@ class Plan:
         if stretch_s > number("HEAT_STEPS_IN_PULSE") * first:
             least = 0.0 if self.resolution == FINE else 4 * stretch_s / self._budget
         first = max(min(first, usual, removal), least)
-        return steps(
-            stretch_s, first_s=first, most_s=max(min(removal, usual), least), growth=self.growth
-        )
+        # However strong the beam: twice the budget is too many steps already, and no longer list.
+        most = max(min(removal, usual), least, stretch_s / (2 * self._budget))
+        return steps(stretch_s, first_s=first, most_s=most, growth=self.growth)
 
     @property
     def _budget(self) -> float:
@@ -74,7 +74,9 @@ class Plan:
             if key not in lengths:
                 lengths[key] = len(self.steps_of(key[0], key[1] / self.area_m2))
             total += lengths[key]
-        return total <= self._budget
+            if total > self._budget:
+                return False
+        return True
 
     def reach_m(self) -> float:
         """Return how deep the model has to be: for conduction, and for what one step removes."""

@@ -265,3 +265,21 @@ def test_a_second_of_a_train_takes_little_time() -> None:
     ratio = best(lambda: respond({**PULSED, "duration": "1 s"})) / best(calibration)
     print(f"a second of a 100 Hz train: {ratio:.1f} times the calibration")
     assert ratio < 8
+
+
+def test_a_beam_of_any_strength_is_planned_with_a_bounded_list_of_steps() -> None:
+    """Each step takes half a surface cell at most: 1 GW on 0.3 mm would need 10^14 in a minute.
+
+    Half a cell of 3 GJ/m3 and 60000 /m goes in 0.25 us under 100 GW/m2: 400,000 steps in 0.1 s.
+    """
+    medium = Medium(CONDUCTIVITY, CAPACITY, ABSORPTION, 1e8, 2e9, 3e9)
+    plan = Plan(medium, Train(1e11, inf, None), 1.0, 0.1, FINE)
+    assert 16_000 < len(plan.steps_of(0.1, 1e11)) < 33_000
+    assert not plan.affordable()
+    emission = {"mode": "continuous", "power": "1 GW"}
+    answer = respond({
+        "wavelength": "10.6 um", "emission": emission, "duration": "60 s",
+        "spot": {"diameter": "0.3 mm", "diameter_definition": "1/e2"},
+        "tissue": {"kind": "oral mucosa"},
+    })  # fmt: skip
+    assert answer["steps"] <= 16_000

@@ -35,12 +35,14 @@ export function stepsOf(plan: Plan, stretch_s: number, irradiance_w_m2: number):
   }
   const removal = plan.medium.removal_heat_j_m3 / (2 * absorption * irradiance_w_m2);
   const usual = stretch_s / inPulse;
+  const budget = number("HEAT_STEPS_AT_MOST");
   let least = usual / 4;
   if (stretch_s > number("HEAT_STEPS_IN_PULSE") * spread) {
-    least = fine ? 0 : 4 * stretch_s / number("HEAT_STEPS_AT_MOST");
+    least = fine ? 0 : 4 * stretch_s / budget;
   }
   const first_s = Math.max(Math.min(spread, usual, removal), least);
-  const most_s = Math.max(Math.min(removal, usual), least);
+  // However strong the beam: twice the budget is too many steps already, and no longer list.
+  const most_s = Math.max(Math.min(removal, usual), least, stretch_s / (2 * budget));
   return steps(stretch_s, { first_s, most_s, growth });
 }
 
@@ -57,8 +59,9 @@ function affordable(plan: Plan): boolean {
       lengths.set(key, length);
     }
     total += length;
+    if (total > budget) return false;
   }
-  return total <= budget;
+  return true;
 }
 
 /** How deep the model has to be: for conduction, and for what one step removes [m]. */
