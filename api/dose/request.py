@@ -6,6 +6,7 @@ again with one value changed.
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any
 
 from marshmallow import ValidationError
@@ -188,6 +189,12 @@ def settle(data: Mapping[str, Any], uncertainty: Mapping[str, float]) -> DoseInp
     )
 
 
+@cache
+def _reader(schema: type[DoseRequestSchema]) -> DoseRequestSchema:
+    """Return the one instance of a schema: making one costs more than reading a request with it."""
+    return schema()
+
+
 def parse(
     request: Mapping[str, object], schema: type[DoseRequestSchema] = DoseRequestSchema
 ) -> DoseInput:
@@ -196,7 +203,7 @@ def parse(
     Raises BadInput (code ``bad_request``) with ``errors`` by field path.
     """
     try:
-        data = schema().load(request)
+        data = _reader(schema).load(request)
     except ValidationError as problem:
         raise refuse(flat(problem.messages)) from None
     if errors := _unfit(data):

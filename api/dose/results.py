@@ -60,24 +60,27 @@ def delivered_values(known: Mapping[str, Known], *, fraction: float) -> dict[str
     return result
 
 
-def _arguments(
-    given: DoseInput, emitted: Mapping[str, Result], power: str
-) -> dict[str, float | None]:
-    """Return what the functions of the plan can be given; None where it is not known.
+def _arguments(given: DoseInput, si: Mapping[str, float]) -> dict[str, float | None]:
+    """Return what the functions of the plan can be given beside a power; None where not known.
 
-    A steady train is needed for a rate along the track, and a pause or pulse for a peak power
-    that differs from the average.
+    A steady train is needed for a rate along the track.
     """
-    si = {name: result.value_si for name, result in emitted.items()}
-    without_peak = power == "peak_power" and given.mode == "continuous"
     return {
-        "power_w": None if without_peak else si.get(power),
         "pulse_energy_j": si.get("pulse_energy"),
         "repetition_rate_hz": si.get("repetition_rate") if given.mode == "pulsed" else None,
         "spot_diameter_m": given.spot_diameter_m,
         "speed_m_s": given.speed_m_s,
         "emission_time_s": given.emission_time_s,
     }
+
+
+def _powers(given: DoseInput, si: Mapping[str, float]) -> dict[str, float | None]:
+    """Return what may stand for ``power_w``; None where it is not known.
+
+    A pause or pulse is needed for a peak power that differs from the average.
+    """
+    peak = None if given.mode == "continuous" else si.get("peak_power")
+    return {"average_power": si.get("average_power"), "peak_power": peak}
 
 
 def results_from(given: DoseInput, known: Mapping[str, Known]) -> dict[str, Result | Band]:
@@ -91,9 +94,10 @@ def results_from(given: DoseInput, known: Mapping[str, Known]) -> dict[str, Resu
     found: dict[str, Result | Band] = dict(emitted)
     if given.spot is not None:
         found |= {name: Result(*value) for name, value in given.spot.values.items()}
+    si = {name: result.value_si for name, result in emitted.items()}
+    stock, powers = _arguments(given, si), _powers(given, si)
     for name, function, needs, power in _PLAN:
-        stock = _arguments(given, emitted, power)
-        chosen = {need: stock[need] for need in needs}
+        chosen = {need: powers[power] if need == "power_w" else stock[need] for need in needs}
         if None not in chosen.values():
             formula = f"{function.__module__}.{function.__name__}"
             found[name] = Result(function(**chosen), formula)

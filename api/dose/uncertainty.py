@@ -17,7 +17,7 @@ from api.dose.request import DoseInput, settle, value_at, with_value
 from api.dose.results import delivered_values, results_from
 from api.dose.schema import CHAIN, EXACT
 from api.dose.solver import Known
-from api.dose.tissue_results import Band, Result
+from api.dose.tissue_results import Band, Result, tissue_results
 
 NOT_STATED = "not stated"
 # May be negative: gaps between the spots.
@@ -41,8 +41,11 @@ class _Side:
         known = delivered_values(self.known, fraction=fraction.value_si)
         return {**results_from(self.given, known), **stated_beside(self.given)}
 
-    def moved(self, path: str, value: float) -> Results:
+    def moved(self, path: str, value: float, unmoved: Results) -> Results:
+        """Return the results that may depend on the input, with another value of it."""
         changed = settle(with_value(self.given.stated, path, value), self.given.uncertainty)
+        if path.startswith("tissue."):
+            return tissue_results(changed, unmoved)
         known = self.known
         if path.startswith("emission."):
             known = solve_again(changed, refused=self.refused)
@@ -87,8 +90,8 @@ def _slopes(side: _Side, path: str, unmoved: Results) -> dict[str, tuple[float, 
         low, high = (low, value) if low < value else (value, high)
     if low == high:
         return {}
-    before = unmoved if low == value else side.moved(path, low)
-    after = unmoved if high == value else side.moved(path, high)
+    before = unmoved if low == value else side.moved(path, low, unmoved)
+    after = unmoved if high == value else side.moved(path, high, unmoved)
     slopes = {}
     for name, result in before.items():
         if name in after:

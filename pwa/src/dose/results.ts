@@ -95,21 +95,33 @@ export function deliveredValues(known: KnownValues, delivered_fraction: number):
   return result;
 }
 
-function argumentsOf(
-  given: DoseInput,
-  emitted: Results,
-  power: string,
-): Record<string, number | null | undefined> {
-  const si = (name: string): number | undefined => valueOf(emitted, name);
-  const withoutPeak = power === "peak_power" && given.mode === "continuous";
+type Stock = Record<string, number | null | undefined>;
+
+function argumentsOf(given: DoseInput, emitted: Results): Stock {
   return {
-    power_w: withoutPeak ? null : si(power),
-    pulse_energy_j: si("pulse_energy"),
-    repetition_rate_hz: given.mode === "pulsed" ? si("repetition_rate") : null,
+    pulse_energy_j: valueOf(emitted, "pulse_energy"),
+    repetition_rate_hz: given.mode === "pulsed" ? valueOf(emitted, "repetition_rate") : null,
     spot_diameter_m: given.spot?.diameter_m,
     speed_m_s: given.speed_m_s,
     emission_time_s: given.emission_time_s,
   };
+}
+
+/** What may stand for power_w. */
+function powersOf(given: DoseInput, emitted: Results): Stock {
+  const peak_power = given.mode === "continuous" ? null : valueOf(emitted, "peak_power");
+  return { average_power: valueOf(emitted, "average_power"), peak_power };
+}
+
+/** The arguments that a step needs, or null where one of them is not known. */
+function chosenFor({ needs, power }: Step, stock: Stock, powers: Stock): Record<string, number> | null {
+  const chosen: Record<string, number> = {};
+  for (const need of needs) {
+    const value = need === "power_w" ? powers[power] : stock[need];
+    if (value === null || value === undefined) return null;
+    chosen[need] = value;
+  }
+  return chosen;
 }
 
 /** Return all results that can be worked out, in the contract's order. */
@@ -123,11 +135,12 @@ export function resultsFrom(given: DoseInput, known: KnownValues): Results {
   for (const [name, [value_si, formula]] of Object.entries(given.spot?.values ?? {})) {
     found.set(name, { value_si, formula });
   }
-  for (const { result, formula, power, needs, work } of PLAN) {
-    const stock = argumentsOf(given, emitted, power);
-    const chosen = Object.fromEntries(needs.map((need) => [need, stock[need]]));
-    if (Object.values(chosen).some((value) => value === null || value === undefined)) continue;
-    found.set(result, { value_si: work(chosen as never), formula });
+  const stock = argumentsOf(given, emitted);
+  const powers = powersOf(given, emitted);
+  for (const one of PLAN) {
+    const chosen = chosenFor(one, stock, powers);
+    if (chosen === null) continue;
+    found.set(one.result, { value_si: one.work(chosen as never), formula: one.formula });
   }
   for (const [name, result] of tissueResults(given, found)) found.set(name, result);
   const ordered: Results = new Map();

@@ -7,7 +7,7 @@ import { type DoseInput, settle, valueAt, withValue } from "./request";
 import { deliveredValues, resultsFrom } from "./results";
 import { CHAIN, EXACT } from "./schema";
 import type { KnownValues } from "./solver";
-import type { Band, Result, Results } from "./tissue_results";
+import { type Band, type Result, type Results, tissueResults } from "./tissue_results";
 
 const NOT_STATED = "not stated";
 // May be negative: gaps between the spots.
@@ -41,8 +41,10 @@ function resultsOf({ given, known, delivered }: Side): Results {
   return new Map([...results, ...statedBeside(given)]);
 }
 
-function moved(side: Side, path: string, value: number): Results {
+/** The results that may depend on the input, with another value of it. */
+function moved(side: Side, path: string, value: number, unmoved: Results): Results {
   const given = settle(withValue(side.given.stated, path, value), side.given.uncertainty);
+  if (path.startsWith("tissue.")) return tissueResults(given, unmoved);
   const known = path.startsWith("emission.") ? solveAgain(given, side.refused) : side.known;
   return resultsOf({ ...side, given, known });
 }
@@ -81,8 +83,8 @@ function slopesOf(side: Side, path: string, unmoved: Results): Map<string, [numb
   }
   const slopes = new Map<string, [number, number]>();
   if (low === high) return slopes;
-  const before = low === value ? unmoved : moved(side, path, low);
-  const after = high === value ? unmoved : moved(side, path, high);
+  const before = low === value ? unmoved : moved(side, path, low, unmoved);
+  const after = high === value ? unmoved : moved(side, path, high, unmoved);
   for (const [name, result] of before) {
     const other = after.get(name);
     if (other === undefined) continue;
