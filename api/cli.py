@@ -69,7 +69,11 @@ def _parser() -> argparse.ArgumentParser:
     command(commands, "serve", _serve, "serve the interface and the pages (PORT, HOST)")
     command(commands, "work", _work, "make renderings and other slow work, until stopped")
     command(group("demo", "the demo practice"), "load", _demo_load, "load it, once")
-    command(group("db", "the database"), "upgrade", _db_upgrade, "make or upgrade its tables")
+    databases = group("db", "the database")
+    command(
+        databases, "upgrade", _db_upgrade, "make its tables, or upgrade them and what they hold"
+    )
+    command(databases, "rebuild", _db_rebuild, "make what is derived from the log anew")
     dose = command(commands, "dose", _dose, "evaluate a dose request: JSON in, JSON out")
     dose.add_argument("source", choices=["-"], help="- for standard input")
     dose.add_argument("--table", action="store_true", help="lines for people instead of JSON")
@@ -201,10 +205,27 @@ def _work(_options: argparse.Namespace) -> int:
 
 
 def _db_upgrade(_options: argparse.Namespace) -> int:
+    from functools import partial
+
+    from api.app import PROJECTORS
     from api.migrations.run import upgrade
+    from api.sync.rebuild import rebuild
 
     settings = Settings.from_env()
-    _say(f"database at revision {upgrade(settings.database_url)}")
+    # Documents of an older version lack what this one reads.
+    revision = upgrade(settings.database_url, lifted=partial(rebuild, projectors=PROJECTORS))
+    _say(f"database at revision {revision}")
+    return DONE
+
+
+def _db_rebuild(_options: argparse.Namespace) -> int:
+    from api.app import PROJECTORS
+    from api.storage.engine import write
+    from api.sync.rebuild import rebuild
+
+    with _engine(Settings.from_env()) as engine, write(engine) as connection:
+        records = rebuild(connection, projectors=PROJECTORS)
+    print(f"{records} records and all registers made anew")
     return DONE
 
 

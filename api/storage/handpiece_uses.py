@@ -53,3 +53,8 @@ def count(connection: Connection, location_id: str, handpiece_id: str) -> dict:
         )
     ).one()
     return {"uses": row[0], "last_used_at": row[1]}
+
+
+def clear(connection: Connection, location_id: str) -> None:
+    """Drop every row of a location, before they are all made anew from the log."""
+    connection.execute(delete(handpiece_use).where(_column.location_id == location_id))

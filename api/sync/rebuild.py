@@ -1,0 +1,51 @@
+"""Everything that is derived from the log, made anew from it."""
+
+from collections.abc import Iterator
+
+from api.events.catalogue import EVENT_TYPES
+from api.storage import documents, handpiece_uses, readers, record_index
+from api.storage.engine import Connection
+from api.sync import judge
+
+PAGE = 500
+
+
+def rebuild(connection: Connection, *, projectors: judge.Projectors) -> int:
+    """Make the projections of all locations anew inside the caller's write transaction.
+
+    Documents of an older version of the program lack what a newer one reads. The log itself, the
+    papers and the jobs that were done stay as they are. Returns the number of records.
+    """
+    return sum(
+        _rebuild_location(connection, row["location_id"], judge.project_with(projectors))
+        for row in readers.locations(connection)
+    )
+
+
+def _rebuild_location(connection: Connection, location_id: str, project: judge.Projector) -> int:
+    documents.clear(connection, location_id)
+    record_index.clear(connection, location_id)
+    handpiece_uses.clear(connection, location_id)
+    # A record is made from all its entries at once, so that its last one is enough.
+    last = {
+        entry["body"]["entity_id"]: entry["position"]
+        for entry in _kept(connection, location_id)
+        if _of_a_record(entry)
+    }
+    for entry in _kept(connection, location_id):
+        if not _of_a_record(entry) or last[entry["body"]["entity_id"]] == entry["position"]:
+            project(connection, entry)
+    return len(last)
+
+
+def _kept(connection: Connection, location_id: str) -> Iterator[dict]:
+    position = 0
+    while entries := readers.entries_after(connection, location_id, position, limit=PAGE):
+        for entry in entries:
+            if entry["verdict"] != readers.QUARANTINED:
+                yield entry
+        position += PAGE
+
+
+def _of_a_record(entry: dict) -> bool:
+    return EVENT_TYPES[entry["body"]["type"]].subject == "record"
