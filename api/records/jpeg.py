@@ -17,8 +17,12 @@ _FRAMES = frozenset({0xC0, 0xC1, 0xC2})
 _OTHER_FRAMES = frozenset({0xC3, *range(0xC5, 0xC8), *range(0xC9, 0xCC), *range(0xCD, 0xD0)})
 _APP = range(0xE0, 0xF0)
 _COMMENT = 0xFE
+# Huffman and quantisation tables, number of lines, restart interval: what a picture is drawn with.
+_TABLES = frozenset({0xC4, 0xDB, 0xDC, 0xDD})
 # What a picture needs to be shown in its colours; all else may say who, where and with what.
 _HARMLESS = {0xE0: b"JFIF\x00", 0xE2: b"ICC_PROFILE\x00", 0xEE: b"Adobe"}
+# Longer ones carry a small picture, which may show what was cut off, or anything else.
+_LENGTHS = {0xE0: 14, 0xEE: 12}
 
 
 @dataclass(frozen=True)
@@ -57,6 +61,8 @@ def read(content: bytes) -> Picture:
                 raise _not_jpeg("has no size")
             scans += 1
             place = _end_of_scan(content, place)
+        elif marker not in _TABLES:
+            raise _metadata()
     if picture is None or scans == 0:
         raise _not_jpeg("holds no picture")
     if place != len(content):
@@ -84,11 +90,9 @@ def _segment(content: bytes, place: int) -> tuple[bytes, int]:
 
 def _check_harmless(marker: int, body: bytes) -> None:
     wanted = _HARMLESS.get(marker)
-    if wanted is None or not body.startswith(wanted):
-        raise BadInput(
-            "attachment_metadata",
-            "The picture carries more than itself: Exif, XMP, IPTC, a comment or a maker's data.",
-        )
+    fits = len(body) == _LENGTHS.get(marker, len(body))
+    if wanted is None or not body.startswith(wanted) or not fits:
+        raise _metadata()
 
 
 def _frame(body: bytes) -> Picture:
@@ -115,6 +119,13 @@ def _end_of_scan(content: bytes, place: int) -> int:
             place += 2
         else:
             return place
+
+
+def _metadata() -> BadInput:
+    return BadInput(
+        "attachment_metadata",
+        "The picture carries more than itself: Exif, XMP, IPTC, a comment or a maker's data.",
+    )
 
 
 def _not_jpeg(why: str) -> BadInput:

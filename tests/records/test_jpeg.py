@@ -49,11 +49,30 @@ def test_grey_and_four_colours_are_pictures_too():
         pictures.with_segment(0xE2, b"MPF\x00"),
         pictures.with_segment(0xE0, b"JFXX\x00\x10"),
         pictures.with_segment(0xE7, b"anything"),
+        pictures.with_segment(0xF0, b"Exif\x00\x00, in a segment for extensions"),
+        pictures.with_segment(0x02, b"Exif\x00\x00, in a reserved one"),
+        # JFIF, X thumbnail 1, Y thumbnail 1, and its one pixel; and text behind Adobe's 12 bytes.
+        pictures.with_segment(0xE0, b"JFIF\x00\x01\x01\x00\x00\x01\x00\x01\x01\x01RGB"),
+        pictures.with_segment(0xEE, b"Adobe\x00d\x00\x00\x00\x00\x00the patient's name"),
         pictures.jpeg(comment=b"the patient's name"),
         pictures.jpeg() + b"more",
         pictures.jpeg() + pictures.jpeg(),
     ],
-    ids=["exif", "xmp", "iptc", "mpf", "thumbnail", "maker", "comment", "behind", "two"],
+    ids=[
+        "exif",
+        "xmp",
+        "iptc",
+        "mpf",
+        "thumbnail",
+        "maker",
+        "extension",
+        "reserved",
+        "small picture",
+        "behind Adobe",
+        "comment",
+        "behind",
+        "two",
+    ],
 )
 def test_what_carries_more_than_the_picture_is_refused(content):
     assert code(content) == "attachment_metadata"
