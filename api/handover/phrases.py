@@ -75,6 +75,7 @@ LIST_WORDS = {
     "pause": "List of a pause",
     "after_use": "List after use",
 }
+NAMES_ANOTHER = "not on paper, as it names another patient; it stands in the record"
 VOID_MEANS = "It does not hold and must not be relied on. What it says is kept as it was entered."
 
 

@@ -3,9 +3,11 @@
 from collections.abc import Callable, Mapping
 
 from api.errors import NotFound
+from api.handover import phrases
 from api.handover.pdf import render_pdf
 from api.handover.text import render_text
 from api.records import service
+from api.records.departures import reason_under
 from api.records.versions import at_version
 from api.storage import documents, readers
 from api.storage.engine import Connection
@@ -23,6 +25,21 @@ RENDERERS: Mapping[str, Callable[[Mapping, Mapping, Mapping], bytes]] = {
 }
 
 
+def for_paper(record: Mapping) -> dict:
+    """Return a record whose reasons name none of the other patients in whose charts it was."""
+
+    def fit(entry: Mapping) -> dict:
+        reason = reason_under(record, record["patient"], entry["reason"])
+        return {**entry, "reason": phrases.NAMES_ANOTHER if reason is None else reason}
+
+    voided = record["voided"]
+    return {
+        **record,
+        "reattributions": [fit(one) for one in record["reattributions"]],
+        "voided": None if voided is None else fit(voided),
+    }
+
+
 def gather(
     connection: Connection, location_id: str, record_id: str, version: int
 ) -> tuple[dict, dict, dict]:
@@ -35,7 +52,7 @@ def gather(
     newest = documents.get(connection, location_id, "record", record_id)
     if newest is None or not 1 <= version <= newest["version"]:
         raise NotFound("version_not_found", "There is no such version of this record.")
-    record = at_version(newest, version)
+    record = for_paper(at_version(newest, version))
     entry = readers.entry_by_event(connection, location_id, record["versions"][-1]["event_id"])
     link = readers.link_at(connection, location_id, entry["position"])
     location = documents.get(connection, location_id, "location", location_id) or {}

@@ -13,8 +13,8 @@ def departures(record: Mapping[str, Any]) -> list[dict[str, Any]]:
 
     ``away`` is 1 while the record does not stand under the number; ``paper`` is 1 where, besides, a
     version was put into that chart while the record belonged to it. Versions decide, and no clock:
-    a desk says which version it has placed. A reason that names the patient to whom a record was
-    moved is left out: it would stand under the number of another.
+    a desk says which version it has placed. A reason that names another patient of the record is
+    left out: it would stand under the number of one to whom that is no business.
     """
     made = {one["event_id"]: one["version"] for one in record["versions"]}
     removed = {one["because"]: one["at"] for one in record["removals"]}
@@ -37,7 +37,7 @@ def departures(record: Mapping[str, Any]) -> list[dict[str, Any]]:
                 "second_identifier": patient.get("second_identifier"),
                 "at": one["at"],
                 "by_id": one["by"],
-                "reason": None if _names(one["reason"], one.get("to")) else one["reason"],
+                "reason": reason_under(record, patient, one["reason"]),
                 "away": int(away),
                 "paper": int(away and placed),
                 "removed_at": removed.get(one["event_id"]),
@@ -47,10 +47,50 @@ def departures(record: Mapping[str, Any]) -> list[dict[str, Any]]:
     return rows
 
 
-def _names(reason: str, patient: Mapping[str, Any] | None) -> bool:
+def reason_under(
+    record: Mapping[str, Any], patient: Mapping[str, Any] | None, reason: str
+) -> str | None:
+    """Return a reason as it may stand in the chart of ``patient``; None where it names another.
+
+    The others are all patients in whose charts the record was, or is.
+    """
+    own = _identifiers(patient)
+    moves = record.get("reattributions") or []
+    others = [record["patient"], *(one[side] for one in moves for side in ("from", "to"))]
     said = f" {_bare(reason)} "
-    identifiers = (_bare(str(each or "")) for each in (patient or {}).values())
-    return any(f" {each} " in said for each in identifiers if each)
+    named = {each for other in others for each in _identifiers(other)} - own
+    return None if any(f" {each} " in said for each in named) else reason
+
+
+def for_the_present_patient(record: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the record without what tells in which other charts it was."""
+    patient = record["patient"]
+    moves = {one["event_id"]: one for one in record["reattributions"]}
+    shown = {
+        event_id: {
+            **one,
+            "from": None,
+            "to": one["to"] if one["to"] == patient else None,
+            "reason": reason_under(record, patient, one["reason"]),
+        }
+        for event_id, one in moves.items()
+    }
+
+    def line_shown(line: Mapping[str, Any]) -> Mapping[str, Any]:
+        move = shown.get(line["event_id"])
+        if move is None:
+            return line
+        return {**line, "said": {name: move[name] for name in ("to", "reason")}, "changes": []}
+
+    return {
+        **record,
+        "reattributions": [*shown.values()],
+        "history": [line_shown(line) for line in record["history"]],
+    }
+
+
+def _identifiers(patient: Mapping[str, Any] | None) -> set[str]:
+    return {bare for each in (patient or {}).values() if (bare := _bare(str(each or "")))}
 
 
 def _bare(text: str) -> str:

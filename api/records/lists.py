@@ -8,6 +8,7 @@ from typing import Any
 from api.errors import BadInput
 from api.events import signing
 from api.records import service
+from api.records.departures import reason_under
 from api.storage import departures, documents, record_index
 from api.storage.engine import Connection
 
@@ -109,8 +110,10 @@ def _changes(
         return []
     record = documents.get(connection, location_id, "record", summary["record_id"])
     people = service.people_of(connection, record)
+    # Whoever reads records reads this, also those who are not told where one came from.
     reasons = {
-        one["event_id"]: one["reason"] for one in (*record["addenda"], *record["reattributions"])
+        one["event_id"]: reason_under(record, record["patient"], one["reason"])
+        for one in (*record["addenda"], *record["reattributions"])
     }
     return [
         {

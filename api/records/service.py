@@ -9,6 +9,7 @@ from datetime import datetime
 from typing import Any
 
 from api.errors import Conflict, NotFound
+from api.records.departures import for_the_present_patient
 from api.records.fold import fold
 from api.records.order import content_hash
 from api.storage import access, documents, readers, renderings
@@ -30,12 +31,12 @@ def detail(
     """Return the record document, with ``people`` and the labels of ``tablets`` by id.
 
     From whose number a record was moved is another patient's matter: without ``may_see_moves`` it
-    is left out. Raises ``NotFound``.
+    is left out, and so is a reason that says it. Raises ``NotFound``.
     """
     record = known(connection, location_id, record_id)
     note(connection, location_id, now, "read", actor_id, tablet_id, record_id)
     if not may_see_moves:
-        record["reattributions"] = [{**one, "from": None} for one in record["reattributions"]]
+        record = for_the_present_patient(record)
     return {
         **record,
         "people": people_of(connection, record),

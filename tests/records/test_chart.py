@@ -99,6 +99,24 @@ def test_a_reason_that_names_the_right_patient_stays_off_the_tombstone(log, reas
     assert log.record["reattributions"][0]["reason"] == reason
 
 
+def test_a_reason_never_stands_under_one_number_and_names_another(log):
+    log.enter_all("open", "end")
+    log.sign()
+    there, on = vectors.event("move-late"), vectors.event("move-desk")
+    log.enter({**there, "payload": {**there["payload"], "reason": "4711 was taken for it"}})
+    payload = {"from": there["payload"]["to"], "to": on["payload"]["to"], "reason": "not 4711's"}
+    log.enter({**on, "payload": payload})
+    # Under the first number its own name may stand; under the second it is another's.
+    told = {number: search(log, q=number)["moved"] for number in ("4711", "4713")}
+    assert [one["reason"] for one in told["4711"]] == ["4711 was taken for it"]
+    assert [one["reason"] for one in told["4713"]] == [None]
+    shown = service.detail(log.connection, **WHO, record_id="rec", now=log.now, may_see_moves=False)
+    assert "4711" not in str(shown) and "4713" not in str(shown)
+    assert [one["to"] for one in shown["reattributions"]] == [None, on["payload"]["to"]]
+    whole = service.detail(log.connection, **WHO, record_id="rec", now=log.now, may_see_moves=True)
+    assert "4711" in str(whole) and "4713" in str(whole)
+
+
 def test_a_paper_in_the_wrong_chart_is_to_be_removed_and_the_new_one_placed(log):
     log.enter_all("open", "pass4", "end")
     log.sign()

@@ -1,6 +1,9 @@
 """The front desk's work: the queue, what it may take back, what it gives away, wrong patients."""
 
+from io import BytesIO
+
 import pytest
+from pypdf import PdfReader
 
 from api.demo.tablet_client import Refused
 from api.storage import access
@@ -49,8 +52,8 @@ def _refused(ask, *arguments, **more):
     return refused.value.code, refused.value.facts["status"]
 
 
-def _move(tablet, record_id):
-    payload = {"from": FROM, "to": TO, "reason": "wrong card in hand"}
+def _move(tablet, record_id, reason="wrong card in hand"):
+    payload = {"from": FROM, "to": TO, "reason": reason}
     tablet.record("record.reattributed", record_id, payload)
     assert [each["outcome"] for each in tablet.push()] == ["applied"]
 
@@ -141,6 +144,24 @@ def test_wrong_patient_from_one_end_to_the_other(practice, clock, tablet, front,
     text = front.ask("GET", f"/records/{signed}/text")["text"]
     assert "C-2002" in text
     assert "C-1001" not in text
+
+
+def test_a_reason_that_names_the_other_patient_is_not_in_the_new_chart(
+    practice, clock, tablet, front, signed
+):
+    _place(front, signed, 1)
+    _move(tablet, signed, "was opened under C-1001")
+    auditor = practice.desk("auditor")
+    for desk in (auditor, front):
+        assert "C-1001" not in str(_queue(desk)["records"])
+    assert "C-1001" not in str(auditor.ask("GET", f"/records/{signed}"))
+    runner.run_once(practice.house.engine, clock)
+    text = front.ask("GET", f"/records/{signed}/text")["text"]
+    assert "C-2002" in text and "C-1001" not in text
+    assert "reason: not on paper, as it names another patient" in text
+    pdf = PdfReader(BytesIO(front.ask("GET", f"/records/{signed}/pdf")))
+    words = " ".join(page.extract_text() for page in pdf.pages)
+    assert "C-2002" in words and "C-1001" not in words
 
 
 def test_a_void_record_is_found_and_asked_for_by_nobody(tablet, front, signed):

@@ -155,7 +155,7 @@ function Changes({ row }: { row: WaitingRecord }) {
       <strong>{t.desk.version(row.version, row.placed_version ?? 1)}</strong>
       {row.changes.map((one) => {
         const say = one.kind === "addendum" ? words.addendum : one.kind === "reattribution" ? words.reattribution : words.other;
-        return <p key={one.version} class="small">{say(one.by_name ?? t.common.unknownPerson, momentText(one.at), one.reason ?? "")}</p>;
+        return <p key={one.version} class="small">{say(one.by_name ?? t.common.unknownPerson, momentText(one.at), one.reason ?? t.moving.reasonHidden)}</p>;
       })}
     </Notice>
   );

@@ -67,7 +67,7 @@ export function Departures({ record }: { record: RecordDocument }) {
       {voided ? <Notice shape="stop" id="record-void-notice"><p class="strong">{t.moving.voidedNow(nameOf(record, voided.by), momentText(voided.at), voided.reason)}</p></Notice> : null}
       {reattributions.map((one) => (
         <Notice key={one.event_id} calm id="record-moved-notice">
-          <p>{t.moving.movedNow(nameOf(record, one.by), momentText(one.at), one.reason)}</p>
+          <p>{t.moving.movedNow(nameOf(record, one.by), momentText(one.at), one.reason ?? t.moving.reasonHidden)}</p>
           {/* The old number is another patient's: only for who signs, or works at the charts. */}
           {one.from && (may("record.sign") || may("record.place")) ? <p class="small">{t.moving.movedFrom(`${one.from.chart_number} ${one.from.second_identifier}`)}</p> : null}
         </Notice>

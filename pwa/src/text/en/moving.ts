@@ -41,6 +41,6 @@ export const movingWords = {
   voidedNow: (who: string, when: string, reason: string) => `VOID since ${when}, by ${who}. Reason: ${reason}`,
   movedNow: (who: string, when: string, reason: string) => `Moved to this chart on ${when} by ${who}. Reason: ${reason}`,
   movedFrom: (chart: string) => `It stood under ${chart} before.`,
-  reasonHidden: "not shown, because it names the right patient",
+  reasonHidden: "not shown, because it names another patient",
   tombstone: (chart: string, when: string, who: string, reason: string) => `A record was moved away from ${chart} on ${when} by ${who}. Reason: ${reason}`,
 } as const;

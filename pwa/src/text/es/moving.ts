@@ -43,6 +43,6 @@ export const movingWords: Shape<typeof english> = {
   voidedNow: (who, when, reason) => `NULO desde ${when}, por ${who}. Motivo: ${reason}`,
   movedNow: (who, when, reason) => `Trasladado a esta historia el ${when} por ${who}. Motivo: ${reason}`,
   movedFrom: (chart) => `Antes estaba bajo ${chart}.`,
-  reasonHidden: "no se muestra, porque nombra al paciente correcto",
+  reasonHidden: "no se muestra, porque nombra a otro paciente",
   tombstone: (chart, when, who, reason) => `Un registro se trasladó desde ${chart} el ${when} por ${who}. Motivo: ${reason}`,
 };
