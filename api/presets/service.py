@@ -101,6 +101,22 @@ def plan(
 
 
 def used_before(
+    connection: Connection, *, location_id: str, procedure_kind_id: str
+) -> dict[str, Any]:
+    """Return :func:`api.presets.usage.usage` of this location's records. Raises ``NotFound``.
+
+    It reads many records, so it must not keep writers waiting: :func:`note_usage` says that it was
+    read.
+    """
+    if documents.get(connection, location_id, "procedure_kind", procedure_kind_id) is None:
+        raise NotFound("procedure_kind_unknown", "There is no such kind of procedure.")
+    records = documents.holding(
+        connection, location_id, "record", field="procedure_kind_id", value=procedure_kind_id
+    )
+    return usage(records, procedure_kind_id=procedure_kind_id)
+
+
+def note_usage(
     connection: Connection,
     *,
     location_id: str,
@@ -108,13 +124,8 @@ def used_before(
     actor_id: str,
     now: datetime,
     tablet_id: str | None = None,
-) -> dict[str, Any]:
-    """Return :func:`api.presets.usage.usage` of this location's records. Raises ``NotFound``."""
-    if documents.get(connection, location_id, "procedure_kind", procedure_kind_id) is None:
-        raise NotFound("procedure_kind_unknown", "There is no such kind of procedure.")
-    records = documents.holding(
-        connection, location_id, "record", field="procedure_kind_id", value=procedure_kind_id
-    )
+) -> None:
+    """Write into the access log that it was read what a kind of procedure used."""
     access.note(
         connection,
         location_id=location_id,
@@ -126,4 +137,3 @@ def used_before(
         subject_id=procedure_kind_id,
         detail={"usage": True},
     )
-    return usage(records, procedure_kind_id=procedure_kind_id)

@@ -44,10 +44,15 @@ def preset_changed(connection: Any, entry: Mapping[str, Any]) -> None:
     A withdrawal can arrive after the records that it concerns: it was made on a tablet without a
     network, or they were.
     """
-    location_id = entry["location_id"]
-    for record in documents.holding(
-        connection, location_id, "record", field="preset_id", value=entry["body"]["entity_id"]
-    ):
+    location_id, preset_id = entry["location_id"], entry["body"]["entity_id"]
+    taken_up = (entry["payload"] or {}).get("from_draft")
+    if not taken_up and not preset_history.is_flagged(connection, location_id, preset_id=preset_id):
+        # A version that simply follows another says nothing about any record.
+        return
+    used_it = documents.holding(
+        connection, location_id, "record", field="preset_id", value=preset_id
+    )
+    for record in list(used_it):
         others = [one for one in record["flags"] if one["code"] not in CODES]
         flags = [*others, *preset_flags(connection, record)]
         if flags == record["flags"]:

@@ -2,6 +2,7 @@
 
 import builtins
 import json
+from collections.abc import Iterator
 
 from sqlalchemy import Connection, delete, select
 
@@ -105,11 +106,12 @@ def list(connection: Connection, location_id: str, kind: str) -> builtins.list[d
 
 def holding(
     connection: Connection, location_id: str, kind: str, *, field: str, value: str
-) -> builtins.list[dict]:
-    """Return the documents of a kind in whose text a field has this text, ordered by their id.
+) -> Iterator[dict]:
+    """Yield the documents of a kind in whose text a field has this text, ordered by their id.
 
     The field may stand anywhere in the document, so the caller looks again at what it gets; it
-    only need not read all the others.
+    only need not read all the others. One at a time, as there may be years of them; whoever writes
+    meanwhile takes them all first.
     """
     wanted = json.dumps({field: value}, ensure_ascii=False, separators=(",", ":"))[1:-1]
     rows = connection.execute(
@@ -121,4 +123,5 @@ def holding(
         )
         .order_by(document.c.doc_id)
     )
-    return [json.loads(row.body) for row in rows]
+    for row in rows:
+        yield json.loads(row.body)

@@ -39,6 +39,14 @@ def never_in_force(
     return any(one["event_id"] == event_id for one in drafts)
 
 
+def is_flagged(connection: Connection, location_id: str, *, preset_id: str) -> bool:
+    """Say whether anything became of a preset that its records have to tell."""
+    return any(
+        _history(connection, location_id, preset_id, name)
+        for name in ("withdrawals", "drafts", "set_aside")
+    )
+
+
 def _when(withdrawal: dict[str, Any]) -> datetime:
     return parse_rfc3339(withdrawal["at"])
 

@@ -231,12 +231,15 @@ def _shown(number, one, entry):
 def get_usage(procedure_kind_id):
     """Read what the signed records of a kind of procedure used; it is no advice."""
     who = auth.caller()
+    about = {"location_id": who.location_id, "procedure_kind_id": procedure_kind_id}
+    with read(context().engine) as connection:
+        found = service.used_before(connection, **about)
     with write(context().engine) as connection:
-        return service.used_before(
+        service.note_usage(
             connection,
-            location_id=who.location_id,
-            procedure_kind_id=procedure_kind_id,
+            **about,
             actor_id=who.person_id,
             tablet_id=who.tablet_id,
             now=context().clock.now(),
         )
+    return found

@@ -1,6 +1,7 @@
 """A record says so when its preset had been withdrawn, whichever of the two arrived first."""
 
 import pytest
+from sqlalchemy import event
 
 from tests.web.equipment import preset
 
@@ -111,3 +112,24 @@ def test_used_as_one_tablet_had_it(published):
     )
     second.push()
     assert list(flags_of(dentist, record_id)) == ["preset_not_in_force"]
+
+
+def test_publishing_reads_no_records_where_nothing_became_of_the_preset(equipped):
+    """A file publishes hundreds at once, and nobody else writes meanwhile."""
+    practice, dentist = equipped
+    asked = []
+
+    def hear(_connection, _cursor, statement, *_):
+        asked.append(statement)
+
+    def walks_over_records():
+        found = sum("LIKE" in one for one in asked)
+        asked.clear()
+        return found
+
+    event.listen(practice.house.engine, "before_cursor_execute", hear)
+    dentist.command("preset.published", "p1", preset(practice))
+    assert asked and walks_over_records() == 0
+    dentist.command("preset.withdrawn", "p1", {"reason": "too deep"})
+    assert walks_over_records() == 1
+    event.remove(practice.house.engine, "before_cursor_execute", hear)

@@ -3,6 +3,7 @@
 import json
 
 import pytest
+from sqlalchemy import event
 
 from api.demo.tablet_client import Refused
 from tests.web.equipment import preset
@@ -179,3 +180,18 @@ def test_what_was_used_before_is_read_by_who_may_read_records(equipped):
     with pytest.raises(Refused) as refused:
         practice.desk("administrator").ask("GET", "/procedures/kind-1/usage")
     assert refused.value.code == "not_allowed"
+
+
+def test_years_of_records_are_read_while_others_write(equipped):
+    practice, dentist = equipped
+    writing = []
+
+    def hear(connection, _cursor, statement, *_):
+        writing.append((connection.get_execution_options().get("dosebook_write"), statement))
+
+    event.listen(practice.house.engine, "before_cursor_execute", hear)
+    dentist.ask("GET", "/procedures/kind-1/usage")
+    event.remove(practice.house.engine, "before_cursor_execute", hear)
+    assert [write for write, statement in writing if "LIKE" in statement] == [None]
+    # That it was read is written down all the same.
+    assert [write for write, statement in writing if "INTO access_log" in statement] == [True]
