@@ -10,6 +10,8 @@ export interface Running {
   stopped_ms: number | null;
   /** Stretches timed and stopped before this one while nobody was signed in [ms]. */
   before_ms?: number;
+  /** It ran on while the program did not: nobody watched it, and no later reload forgets that. */
+  unseen?: boolean;
 }
 
 export const running = signal<Running | null>(null);
@@ -22,8 +24,10 @@ export const kept = signal<"yes" | "saving" | "no">("yes");
 export async function loadTimer(): Promise<void> {
   const kept = await getLive<Running>("timer");
   if (kept && !running.value) {
-    running.value = kept;
-    cameBack.value = kept.stopped_ms === null;
+    const unseen = kept.unseen === true || kept.stopped_ms === null;
+    running.value = { ...kept, unseen };
+    cameBack.value = unseen;
+    if (unseen && !kept.unseen) keep();
   }
 }
 
@@ -31,7 +35,7 @@ export async function loadTimer(): Promise<void> {
 export function startTimer(record_id: string, pass_id: string, now_ms: number): void {
   const now = running.value;
   if (now && (now.record_id !== record_id || now.pass_id !== pass_id || now.stopped_ms === null)) return;
-  running.value = { record_id, pass_id, started_ms: now_ms, stopped_ms: null, before_ms: now ? elapsedMs(now, now_ms) : 0 };
+  running.value = { record_id, pass_id, started_ms: now_ms, stopped_ms: null, before_ms: now ? elapsedMs(now, now_ms) : 0, unseen: now?.unseen ?? false };
   if (!now) cameBack.value = false;
   keep();
 }
