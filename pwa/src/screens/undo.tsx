@@ -2,6 +2,7 @@ import { signal } from "@preact/signals";
 import type { ComponentChildren } from "preact";
 import { Press } from "../parts/basics";
 import { withdraw } from "../session/commands";
+import { person } from "../session/state";
 import { t } from "../text";
 import { attempt } from "./attempt";
 
@@ -15,6 +16,9 @@ export function withdrawOffer(): void {
   clearTimeout(timer);
   offer.value = null;
 }
+
+// What one person did, the next one to sign in is not offered to take back by a tap.
+person.subscribe((who) => { if (who === null) withdrawOffer(); });
 
 /** Offer to take back what was just done, for ten seconds, instead of asking before it. */
 export function offerUndo(text: string, run: () => Promise<unknown>): void {
