@@ -173,12 +173,15 @@ def test_timing_goes_on_over_lock_and_reload_and_shows_no_patient(server, tablet
     acts.sign_in(tablet, OPERATOR)
     tablet.get_by_test_id("timer-keep").click()
     expect(tablet.get_by_test_id("pass-time")).to_contain_text("timer")
-    # Running at a reload: nobody watched it, so it is an estimate.
+    # Running at a reload: nobody watched it, so it is an estimate, and stays one at the next reload.
     tablet.get_by_test_id("laser-start").click()
+    expect(tablet.get_by_test_id("laser-time")).to_have_attribute("data-kept", "yes")
     tablet.reload()
-    expect(tablet.get_by_test_id("lock-stop")).to_be_visible()
+    tablet.get_by_test_id("lock-stop").click()
+    expect(tablet.get_by_test_id("lock-kept")).to_contain_text("kept")
+    tablet.reload()
+    expect(tablet.get_by_test_id("lock-start")).to_be_visible()
     acts.sign_in(tablet, OPERATOR)
-    tablet.get_by_test_id("laser-stop").click()
     tablet.get_by_test_id("timer-keep").click()
     expect(tablet.get_by_test_id("pass-time")).to_contain_text("estimate")
     record = server_record(server, tablet, "90621")
@@ -309,3 +312,39 @@ def test_the_plan_belongs_to_the_case_and_a_half_made_form_to_its_person(server,
     tablet.get_by_test_id("pass-start").click()
     expect(tablet.get_by_test_id("case-pass")).to_contain_text("1")
     expect(tablet.get_by_test_id("setting-power")).to_have_text(used)
+
+
+def test_settings_for_the_next_pass_are_chosen_with_the_case_in_sight(server, tablet: Page):
+    begin(tablet, server, chart="90681", label="Tablet N")
+    planned = tablet.get_by_test_id("setting-power").inner_text().replace("\u00a0", " ")
+    tablet.get_by_test_id("laser-start").click()
+    tablet.get_by_test_id("other-settings").click()
+    # Whose case it is, what is in force and what is saved; and the running time can be stopped here.
+    expect(tablet.get_by_test_id("case-patient")).to_contain_text("90681")
+    expect(tablet.get_by_test_id("saved-state")).to_be_visible()
+    assert planned in tablet.get_by_test_id("case-in-force").inner_text().replace("\u00a0", " ")
+    expect(tablet.get_by_test_id("plan-use")).to_have_count(0)
+    bar = tablet.get_by_test_id("laser-stop").bounding_box()
+    below = tablet.get_by_test_id("nav-today").bounding_box()
+    assert bar["y"] + bar["height"] <= below["y"]
+    tablet.get_by_test_id("laser-stop").click()
+    expect(tablet.get_by_test_id("plan-use")).to_be_visible()
+    tablet.get_by_test_id("plan-handpiece").get_by_text("Handpiece, broad focus").click()
+    tablet.get_by_test_id("case-back").click()
+    expect(tablet.get_by_test_id("pass-time")).to_contain_text("timer")
+    expect(tablet.get_by_test_id("case-pass")).to_contain_text("1")
+    # Back to an earlier pass says which tip that was, whenever it is not the one in use.
+    tablet.get_by_test_id("other-settings").click()
+    tablet.get_by_test_id("plan-use").click()
+    expect(tablet.get_by_test_id("case-pass")).to_contain_text("2")
+    expect(tablet.get_by_test_id("again-1")).to_contain_text("Handpiece, fine focus")
+
+
+def test_what_one_person_did_the_next_is_not_offered_to_undo(server, tablet: Page):
+    begin(tablet, server, chart="90691", label="Tablet U")
+    tablet.get_by_test_id("power-plus").click()
+    expect(tablet.get_by_test_id("undo")).to_be_visible()
+    tablet.get_by_test_id("lock").click()
+    acts.sign_in(tablet, ASSISTANT)
+    expect(tablet.get_by_test_id("case-pass")).to_contain_text("2")
+    expect(tablet.get_by_test_id("undo")).to_have_count(0)

@@ -3,7 +3,7 @@
  * what is scrolled to must come clear of them all the same.
  */
 
-const BARS = { "--head-h": ".case-head", "--foot-h": ".foot", "--plan-h": ".plan-bar" } as const;
+const BARS = { "--head-h": ".case-head", "--foot-h": ":not(.plan-bar) > .foot", "--plan-h": ".plan-bar" } as const;
 /** Beyond this share of the window the bars join the page (this project's own choice). */
 const MOST = 0.6;
 

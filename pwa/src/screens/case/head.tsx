@@ -3,8 +3,9 @@ import type { RecordDocument } from "../../session/fold";
 import type { PassPlan } from "../../session/types";
 import { show } from "../../parts/dose";
 import { t } from "../../text";
-import { basisText, settingParts, shortName } from "../facts";
+import { basisText, settingParts, settingsText, shortName } from "../facts";
 import { SavedMark } from "../saved";
+import { Back } from "./views";
 
 /** Always in sight: patient and procedure, the current settings with their dose, and what is saved. */
 export function CaseHead({ record, plan }: { record: RecordDocument; plan: PassPlan | null }) {
@@ -14,7 +15,7 @@ export function CaseHead({ record, plan }: { record: RecordDocument; plan: PassP
   return (
     <section class="case-head" aria-label={t.case.readBack}>
       <div class="line">
-        <span class="who" data-testid="case-patient">{record.patient?.chart_number} {record.patient?.second_identifier} · {record.procedure?.text}, {record.site}</span>
+        <Whose record={record} />
         <span class="row base">{pass ? <strong data-testid="case-pass">{t.case.pass(pass.number)}</strong> : null}{other ? <span class="small" data-testid="case-tip">{pass!.handpiece!.label}</span> : null} <SavedMark record_id={record.record_id} /></span>
       </div>
       <div class="line">
@@ -25,6 +26,25 @@ export function CaseHead({ record, plan }: { record: RecordDocument; plan: PassP
           )) : <span class="soft">{t.case.noPass}</span>}
         </div>
         {plan ? <HeadDose plan={plan} /> : null}
+      </div>
+    </section>
+  );
+}
+
+function Whose({ record }: { record: RecordDocument }) {
+  return <span class="who" data-testid="case-patient">{record.patient?.chart_number} {record.patient?.second_identifier} · {record.procedure?.text}, {record.site}</span>;
+}
+
+/** The same in little room, over a screen with settings of its own: whose case it is, what is in force, and the way back. */
+export function CaseLine({ record, plan }: { record: RecordDocument; plan: PassPlan | null }) {
+  const pass = record.passes[record.passes.length - 1];
+  const tip = pass?.handpiece ?? record.handpiece;
+  return (
+    <section class="case-head" aria-label={t.case.readBack}>
+      <div class="line"><Whose record={record} /><SavedMark record_id={record.record_id} /></div>
+      <div class="line">
+        <span class="small num" data-testid="case-in-force">{pass ? `${t.case.pass(pass.number)}: ` : ""}{plan ? settingsText(plan.settings) : t.case.noPass}{pass && tip ? `, ${tip.label}` : ""}</span>
+        <Back record_id={record.record_id} />
       </div>
     </section>
   );

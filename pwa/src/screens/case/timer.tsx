@@ -37,7 +37,7 @@ export function LaserBar({ record, pass }: { record: RecordDocument; pass: Recor
   return (
     <div class={ticking ? "foot laser running" : "foot laser"}>
       <div class="laser-time">
-        <span class="setting" data-testid="laser-time">{localNumbers(timer ? elapsed(timer, now.value) : round(pass.laser_on_s))}<span class="unit-text"> s</span></span>
+        <span class="setting" data-testid="laser-time" data-kept={kept.value}>{localNumbers(timer ? elapsed(timer, now.value) : round(pass.laser_on_s))}<span class="unit-text"> s</span></span>
         <span class="small" role="status">{ticking && kept.value === "no" ? null : ticking ? t.case.started : elsewhere ? <a href={href("case", running.value!.record_id)}>{t.case.timerElsewhere}</a> : `${t.case.pass(pass.number)}, ${t.case.laserOn}`}</span>
       </div>
       {ticking && kept.value === "no" ? <Unkept /> : null}
@@ -46,6 +46,16 @@ export function LaserBar({ record, pass }: { record: RecordDocument; pass: Recor
         : <Press id="laser-start" kind="main" large disabled={!writing.value || busy.value || elsewhere} onPress={start}><Glyph shape="on" />{t.case.start}</Press>}
     </div>
   );
+}
+
+/** The pass whose laser-on time is running, or waits to be kept. */
+export const timedPass = (record: RecordDocument): RecordPass | undefined =>
+  running.value?.record_id === record.record_id ? record.passes.find((pass) => pass.pass_id === running.value!.pass_id) : undefined;
+
+/** Where a running time can be stopped on a screen beside the case, above the way to other screens. */
+export function PassTimer({ record }: { record: RecordDocument }) {
+  const pass = timedPass(record);
+  return pass ? <div class="plan-bar"><LaserBar record={record} pass={pass} /></div> : null;
 }
 
 /** The start could not be written down: it is said, not hoped. */

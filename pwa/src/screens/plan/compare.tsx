@@ -4,6 +4,9 @@ import { Choice } from "../../parts/fields";
 import { house } from "../../session/house";
 import { ownRecords, writing } from "../../session/state";
 import { t } from "../../text";
+import { CaseLine } from "../case/head";
+import { currentPlan } from "../case/plan-now";
+import { PassTimer, timedPass } from "../case/timer";
 import { settingsText } from "../facts";
 import { go } from "../route";
 import { BothDrawn } from "./compare-drawings";
@@ -28,8 +31,10 @@ export function Compare({ record_id }: { record_id: string | null }) {
   const forms = { a: pair.a, b: pair.b };
   const judged = { a: judgeHere(pair.a), b: judgeHere(pair.b) };
   const use = (side: SideName) => { planDraft(record_id).set(forms[side]); kept.clear(); back(); };
-  const closed = record_id !== null && ownRecords.value.find((r) => r.record_id === record_id)?.status !== "draft";
-  return (
+  const record = ownRecords.value.find((r) => r.record_id === record_id);
+  const closed = record_id !== null && record?.status !== "draft";
+  return (<>
+    {record ? <CaseLine record={record} plan={currentPlan(record, house.value.devices.find((d) => d.device_id === record.device?.device_id) ?? null)} /> : null}
     <div class="page plan compare">
       <h1>{t.compare.title}</h1>
       <p class="small">{t.compare.lead}</p>
@@ -52,14 +57,14 @@ export function Compare({ record_id }: { record_id: string | null }) {
           <BothDrawn a={judged.a} b={judged.b} />
         </div>
       </div>
-      <div class="plan-bar uses">
+      {record && timedPass(record) ? <PassTimer record={record} /> : <div class="plan-bar uses">
         <p class="small num" role="status" data-testid="compare-summary">{summary(judged.a, judged.b)}</p>
         {(["a", "b"] as const).map((side) => (
           <Press key={side} id={`compare-use-${side}`} kind={side === "b" ? "main" : "plain"} large disabled={closed || !writing.value} onPress={() => use(side)}>{t.compare.use(t.compare.sides[side])}</Press>
         ))}
-      </div>
+      </div>}
     </div>
-  );
+  </>);
 }
 
 /** What matters most of the table, where it stays in sight. */

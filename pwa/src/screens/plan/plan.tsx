@@ -6,7 +6,10 @@ import { ownRecords, writing } from "../../session/state";
 import type { Device } from "../../session/types";
 import { t } from "../../text";
 import { go } from "../route";
+import { CaseLine } from "../case/head";
 import { beginPass } from "../case/passes";
+import { currentPlan } from "../case/plan-now";
+import { PassTimer, timedPass } from "../case/timer";
 import { PresetChoice } from "../presets/choose";
 import { casePlan, pairDraft, planDraft } from "./drafts";
 import { DoseLine, PlanDose } from "./dose";
@@ -47,7 +50,8 @@ export function Plan({ record_id }: { record_id: string | null }) {
     if (!before.a || !before.b || !sameForm(before.a, form)) pair.set({ ...before, a: form, b: form, side: "b" });
     go(...(record_id ? ["compare", record_id] : ["compare"]));
   };
-  return (
+  return (<>
+    {record ? <CaseLine record={record} plan={currentPlan(record, device)} /> : null}
     <div class="page plan">
       <h1>{record ? t.plan.titleForPass : t.plan.title}</h1>
       <div class="two">
@@ -63,14 +67,14 @@ export function Plan({ record_id }: { record_id: string | null }) {
           <p class="small soft">{t.plan.dirty} {t.common.caution}</p>
         </div>
       </div>
-      <div class="plan-bar">
+      {record && timedPass(record) ? <PassTimer record={record} /> : <div class="plan-bar">
         {ready && outcome?.ok ? <DoseLine settings={composed.settings} response={outcome.response} /> : <p class="small soft" data-testid="plan-not-ready">{gone ? t.presets.goneMore : judged.why}</p>}
         <Press id="plan-use" kind="main" large disabled={!ready} onPress={use}>
           {record ? (record.passes.length > 0 ? t.plan.useNext : t.plan.useFirst) : t.plan.useNew}
         </Press>
-      </div>
+      </div>}
     </div>
-  );
+  </>);
 }
 
 const sameForm = (a: PlanForm, b: PlanForm): boolean => JSON.stringify(a) === JSON.stringify(b);
