@@ -173,7 +173,7 @@ def test_timing_goes_on_over_lock_and_reload_and_shows_no_patient(server, tablet
     acts.sign_in(tablet, OPERATOR)
     tablet.get_by_test_id("timer-keep").click()
     expect(tablet.get_by_test_id("pass-time")).to_contain_text("timer")
-    # Running at a reload: nobody watched it, so it is an estimate, and stays one at the next reload.
+    # Running at a reload: nobody watched it. It is an estimate, and stays one at the next reload.
     tablet.get_by_test_id("laser-start").click()
     expect(tablet.get_by_test_id("laser-time")).to_have_attribute("data-kept", "yes")
     tablet.reload()
@@ -319,7 +319,7 @@ def test_settings_for_the_next_pass_are_chosen_with_the_case_in_sight(server, ta
     planned = tablet.get_by_test_id("setting-power").inner_text().replace("\u00a0", " ")
     tablet.get_by_test_id("laser-start").click()
     tablet.get_by_test_id("other-settings").click()
-    # Whose case it is, what is in force and what is saved; and the running time can be stopped here.
+    # Whose case it is, what is in force, what is saved; and the running time can be stopped here.
     expect(tablet.get_by_test_id("case-patient")).to_contain_text("90681")
     expect(tablet.get_by_test_id("saved-state")).to_be_visible()
     assert planned in tablet.get_by_test_id("case-in-force").inner_text().replace("\u00a0", " ")
