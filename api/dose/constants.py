@@ -11,6 +11,7 @@ def table() -> dict:
     return json.loads(files("api.dose").joinpath("constants.json").read_text(encoding="utf-8"))
 
 
+@cache
 def number(name: str) -> float:
     """Return one named constant in the unit that the file states."""
     return float(table()["numbers"][name]["value"])

@@ -43,9 +43,12 @@ class _Side:
 
     def moved(self, path: str, value: float, unmoved: Results) -> Results:
         """Return the results that may depend on the input, with another value of it."""
+        part, _, name = path.rpartition(".")
+        if part == "tissue":
+            # Nothing but the results on tissue rests on it.
+            tissue = {**self.given.tissue, name: value}
+            return tissue_results(replace(self.given, tissue=tissue), unmoved)
         changed = settle(with_value(self.given.stated, path, value), self.given.uncertainty)
-        if path.startswith("tissue."):
-            return tissue_results(changed, unmoved)
         known = self.known
         if path.startswith("emission."):
             known = solve_again(changed, refused=self.refused)

@@ -30,6 +30,7 @@ const EMITTED: readonly (readonly [result: string, variable: string])[] = [
   ["pulses_complete_per_gate", "pulses_complete"],
   ["gate_energy", "gate_energy_j"],
 ];
+const ORDER = Object.keys(RESULTS);
 const POWERS = ["average_power_w", "overall_power_w", "peak_power_w"];
 const ENERGIES = ["pulse_energy_j", "gate_energy_j"];
 
@@ -144,7 +145,7 @@ export function resultsFrom(given: DoseInput, known: KnownValues): Results {
   }
   for (const [name, result] of tissueResults(given, found)) found.set(name, result);
   const ordered: Results = new Map();
-  for (const name of Object.keys(RESULTS)) {
+  for (const name of ORDER) {
     const result = found.get(name);
     if (result !== undefined) ordered.set(name, result);
   }
@@ -153,18 +154,13 @@ export function resultsFrom(given: DoseInput, known: KnownValues): Results {
 
 /** Return a result as the response carries it, a band with its two ends. */
 export function asQuantity(name: string, result: Result | Band): ResultQuantity {
-  const { unit, per_si, note, ...entry } = resultEntry(name);
+  const { unit, per_si, note, sources: usual } = resultEntry(name);
   const { formula } = result;
-  const size =
+  const sources = formula === "given" ? [] : [...(FORMULA_SOURCES[formula] ?? usual)];
+  const quantity: ResultQuantity =
     "value_si" in result
-      ? { value: result.value_si * per_si }
-      : { low: result.low_si * per_si, high: result.high_si * per_si };
-  const sources = FORMULA_SOURCES[formula] ?? entry.sources;
-  return {
-    ...size,
-    unit,
-    formula,
-    sources: formula === "given" ? [] : [...sources],
-    ...(note === undefined ? {} : { note }),
-  };
+      ? { value: result.value_si * per_si, unit, formula, sources }
+      : { low: result.low_si * per_si, high: result.high_si * per_si, unit, formula, sources };
+  if (note !== undefined) quantity.note = note;
+  return quantity;
 }

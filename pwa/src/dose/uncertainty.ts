@@ -43,8 +43,12 @@ function resultsOf({ given, known, delivered }: Side): Results {
 
 /** The results that may depend on the input, with another value of it. */
 function moved(side: Side, path: string, value: number, unmoved: Results): Results {
+  if (path.startsWith("tissue.")) {
+    // Nothing but the results on tissue rests on it.
+    const tissue = { ...side.given.tissue, [path.slice("tissue.".length)]: value };
+    return tissueResults({ ...side.given, tissue }, unmoved);
+  }
   const given = settle(withValue(side.given.stated, path, value), side.given.uncertainty);
-  if (path.startsWith("tissue.")) return tissueResults(given, unmoved);
   const known = path.startsWith("emission.") ? solveAgain(given, side.refused) : side.known;
   return resultsOf({ ...side, given, known });
 }
