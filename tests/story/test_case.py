@@ -65,6 +65,13 @@ def test_pause_hand_over_and_protection_are_part_of_the_record(server, tablet: P
     tablet.get_by_test_id("case-pause").click()
     tablet.get_by_test_id("pause-for-rest").click()
     expect(tablet.get_by_test_id("paused")).to_contain_text("Patient needs a break")
+    # The list of this pause, once answered, is said to be answered and not asked for again.
+    tablet.get_by_test_id("pause-list").click()
+    while tablet.get_by_test_id("list-finish").count() == 0:
+        tablet.get_by_test_id("list-yes").click()
+    tablet.get_by_test_id("list-finish").click()
+    expect(tablet.get_by_test_id("paused")).to_contain_text("answered at")
+    expect(tablet.get_by_test_id("pause-list")).to_have_count(0)
     tablet.get_by_test_id("pause-resume").click()
     expect(tablet.get_by_test_id("paused")).to_have_count(0)
 

@@ -3,10 +3,12 @@ import { timeText } from "../../parts/dates";
 import { TextField } from "../../parts/fields";
 import { openPause, pauseCase, resumeCase } from "../../session/commands_case";
 import type { RecordDocument } from "../../session/fold";
+import { lateness } from "../../session/lists";
 import { writing } from "../../session/state";
 import { running } from "../../session/timer";
 import { t } from "../../text";
 import { attempt, busy } from "../attempt";
+import { StateMark } from "../lists/marks";
 import { go } from "../route";
 import { offerWithdrawal } from "../undo";
 import { caseDraft } from "./kept";
@@ -41,12 +43,14 @@ export function PauseForm({ record }: { record: RecordDocument }) {
 export function Paused({ record }: { record: RecordDocument }) {
   const pause = openPause(record);
   if (!pause) return null;
+  const list = lateness(record).find((row) => row.kind === "pause" && row.pause_from_at === pause.from_at);
+  const answered = list && list.state !== "not answered" ? list : null;
   return (
     <Notice shape="wait" id="paused" live>
       <p class="strong">{t.course.pause.since(timeText(pause.from_at))}{pause.reason ? `: ${pause.reason}` : ""}</p>
       <div class="row">
         <Press id="pause-resume" kind="main" large disabled={busy.value || !writing.value} onPress={() => void attempt(() => resumeCase(record))}>{t.course.pause.resume}</Press>
-        {asksInPause() ? <Press id="pause-list" onPress={() => answer(record, "pause")}>{t.course.pause.answer}</Press> : null}
+        {answered ? <StateMark row={answered} record={record} /> : asksInPause() ? <Press id="pause-list" onPress={() => answer(record, "pause")}>{t.course.pause.answer}</Press> : null}
       </div>
     </Notice>
   );
