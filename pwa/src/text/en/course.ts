@@ -25,7 +25,7 @@ export const courseWords = {
     title: "Hand over",
     lead: "The record says who took over what, from whom, and when. Whoever enters from now on signs in with their own PIN.",
     role: "What is handed over",
-    roles: { operator: "The operating", assistant: "The assisting", recorder: "The entering on this tablet" } as Record<string, string>,
+    roles: { operator: "Operating", assistant: "Assisting", recorder: "Making the entries on this tablet" } as Record<string, string>,
     from: "From",
     to: "To",
     note: "Note (optional)",
