@@ -192,6 +192,11 @@ def test_a_release_says_to_whom_and_why_and_is_all_or_nothing(log):
     documents.put(log.connection, LOCATION, "record", "other", other, position=9)
     with pytest.raises(BadInput, match="not of one patient"):
         release(log.connection, **asked, record_ids=["rec", "other"])
+    for record_id in ("nobody", "nobody-else"):
+        unknown = {**log.record, "record_id": record_id, "patient": None}
+        documents.put(log.connection, LOCATION, "record", record_id, unknown, position=9)
+    with pytest.raises(BadInput, match="not of one patient"):
+        release(log.connection, **asked, record_ids=["nobody", "nobody-else"])
     log.enter_all("void")
     with pytest.raises(Conflict, match="void"):
         release(log.connection, **asked, record_ids=["rec"])
