@@ -79,7 +79,9 @@ def plan(rows: Sequence[Row], house: House, *, importer: str) -> list[Planned]:
     taken: set[str] = set()
     for row in rows:
         one = _plan(row, house, importer)
-        about = one.preset_id or f"{row.get('name')}|{(one.payload or {}).get('handpiece_id')}"
+        # As names are told apart: without their case.
+        name = row.get("name", "").casefold()
+        about = one.preset_id or f"{name}|{(one.payload or {}).get('handpiece_id')}"
         if one.outcome != REFUSED and about in taken:
             one = _refused(row, {"name": ["an earlier row is about the same preset"]})
         taken.add(about)

@@ -48,6 +48,9 @@ PRESET = {
 }
 
 
+NO_NAMES = {name: {} for name in ("procedure", "laser", "handpiece", "reviewer")}
+
+
 def house(*presets):
     return exchange.House(
         presets={one["preset_id"]: one for one in presets},
@@ -306,3 +309,11 @@ def test_what_is_no_such_file_is_refused_in_words(form, text, words):
         files.read(text, form)
     assert words in refused.value.message
     assert list(refused.value.errors) == ["content"]
+
+
+def test_two_rows_whose_names_differ_in_case_only_are_about_one_preset():
+    row = {**to_row(PRESET, NO_NAMES), "preset_id": "", "version": ""}
+    twice = [row, {**row, "name": row["name"].upper()}]
+    first, second = exchange.plan(twice, house(), importer="dent")
+    assert (first.outcome, second.outcome) == (exchange.NEW, exchange.REFUSED)
+    assert second.errors == {"name": ["an earlier row is about the same preset"]}
