@@ -80,6 +80,7 @@ def document(entries: Iterable[Mapping[str, Any]]) -> dict[str, Any]:
     record["made_offline"] = any(line["made_offline"] for line in record["history"])
     record["flags"] += [
         *_dose_flags(record),
+        *_check_flags(record, arrived),
         *_signature_flags(record, found),
         *_clock_flags(found),
     ]
@@ -154,6 +155,26 @@ def _dose_flags(record: Mapping[str, Any]) -> list[dict[str, str]]:
                     one["event_id"],
                 )
             )
+    return flags
+
+
+def _check_flags(record: Mapping[str, Any], arrived: Mapping[str, Any]) -> list[dict[str, str]]:
+    """Flag a delivered dose whose power check is not the one that the pass names for its tip."""
+    flags = []
+    for one in record["passes"]:
+        delivery = one["settings"].get("delivery")
+        # Settings are kept as they came, whatever their shape.
+        ratio = delivery.get("verified_ratio") if isinstance(delivery, Mapping) else None
+        check, tip = one["verification"], one["handpiece"] or {}
+        if check is None:
+            # Named by its event alone, it cannot be compared.
+            fits = bool(arrived[one["event_id"]]["payload"].get("verification_event_id"))
+        else:
+            of_tip = check.get("handpiece_id") in (None, tip.get("handpiece_id"))
+            fits = of_tip and ratio == check["ratio"]
+        if ratio is not None and not fits:
+            text = f"Pass {one['number']}: the delivered dose rests on no power check of its tip."
+            flags.append(_flag("delivered_unchecked", text, one["event_id"]))
     return flags
 
 

@@ -104,6 +104,41 @@ def test_which_doses_differ(tablet, found):
     assert differences(tablet, ours) == found
 
 
+@pytest.mark.parametrize(
+    ("check", "tip", "codes"),
+    [
+        ({}, "h1", []),
+        ({"handpiece_id": None}, "h1", []),
+        ({"ratio": "0.80"}, "h1", ["delivered_unchecked"]),
+        ({}, "h2", ["delivered_unchecked"]),
+        (None, "h1", ["delivered_unchecked"]),
+    ],
+    ids=["its own", "of any tip", "another ratio", "another tip", "none"],
+)
+def test_a_delivered_dose_without_the_check_of_its_tip_is_flagged(log, check, tip, codes):
+    """The pass says 0.93 of the set power arrived; its check has to say so too, for its tip."""
+    own = vectors.event("open-checked")["payload"]["verification"]
+    event = vectors.event("pass4")
+    own_tip = {"handpiece_id": tip, "label": "A tip", "kind": None, "use_count": None}
+    payload = {
+        **event["payload"],
+        "handpiece": own_tip,
+        "verification": None if check is None else {**own, **check},
+        "verification_event_id": None,
+    }
+    log.enter_all("open-checked")
+    log.enter({**event, "payload": payload})
+    assert log.codes == codes
+
+
+def test_settings_of_any_shape_stop_nobody(log):
+    event = vectors.event("pass4")
+    log.enter_all("open")
+    settings = {"wavelength": None, "delivery": ["0.93"], "emission": "on"}
+    log.enter({**event, "payload": {**event["payload"], "settings": settings, "dose": None}})
+    assert log.codes == ["dose_not_computable"]
+
+
 def test_a_signature_over_other_entries_is_flagged(log):
     log.enter_all("open", "pass4", "end")
     log.sign("desk-sign")
