@@ -9,6 +9,9 @@ threads = 8
 # was measured to be slower at the tail and to fail under load.
 _on_sqlite = os.environ.get("DATABASE_URL", "sqlite").startswith("sqlite")
 workers = 1 if _on_sqlite else int(os.environ.get("WEB_CONCURRENCY", "4"))
+# Numpy's matrices are small here. Several threads of its solver wait on one another by spinning,
+# which on a busy machine made two seconds of the tenth of one that a simulation of heat takes.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 timeout = 60
 graceful_timeout = 20
 keepalive = 15
