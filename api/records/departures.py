@@ -12,15 +12,18 @@ def departures(record: Mapping[str, Any]) -> list[dict[str, Any]]:
     """Return a row for each move of the record and for its voiding, without names of people.
 
     ``away`` is 1 while the record does not stand under the number; ``paper`` is 1 where, besides, a
-    version was put into that chart while the record belonged to it. Versions decide, and no clock:
-    a desk says which version it has placed. A reason that names another patient of the record is
+    version was put into that chart while the record belonged to it. No tablet's clock decides: a
+    desk says which version it has placed, and the server when it was told so. The latter counts
+    too, since a move that arrives late takes the number of a version that was placed before.
+    A reason that names another patient of the record is
     left out: it would stand under the number of one to whom that is no business.
     """
     made = {one["event_id"]: one["version"] for one in record["versions"]}
+    heard = {line["event_id"]: line.get("received_at") or "" for line in record["history"]}
     removed = {one["because"]: one["at"] for one in record["removals"]}
     now_in = (record["patient"] or {}).get("chart_number")
     rows = []
-    since = 1
+    since, since_heard = 1, ""
     leaving = [(MOVED, one, one["from"]) for one in record["reattributions"]]
     if record["voided"] is not None:
         leaving.append((VOID, record["voided"], record["patient"] or {}))
@@ -28,7 +31,11 @@ def departures(record: Mapping[str, Any]) -> list[dict[str, Any]]:
         # A move before the signature makes no version, and had no paper.
         until = made.get(one["event_id"], since)
         away = kind == VOID or patient.get("chart_number") != now_in
-        placed = any(since <= each["version"] < until for each in record["placings"])
+        placed = any(
+            since <= each["version"] < until
+            or since_heard <= heard[each["event_id"]] < heard[one["event_id"]]
+            for each in record["placings"]
+        )
         rows.append(
             {
                 "event_id": one["event_id"],
@@ -43,7 +50,7 @@ def departures(record: Mapping[str, Any]) -> list[dict[str, Any]]:
                 "removed_at": removed.get(one["event_id"]),
             }
         )
-        since = until
+        since, since_heard = until, heard[one["event_id"]]
     return rows
 
 

@@ -151,6 +151,24 @@ def test_a_paper_placed_after_the_move_lies_where_it_belongs(log):
     assert [one["chart_number"] for one in queue(log)["to_remove"]] == ["4711"]
 
 
+def test_a_paper_is_to_be_removed_also_where_a_late_move_takes_its_version(log):
+    log.enter_all("open", "pass4", "end")
+    log.sign()
+    addendum = vectors.event("addendum")
+    addendum["body"] |= {"event_id": "x8", "tablet_id": "D", "tablet_seq": 3}
+    log.enter(addendum)
+    place(log, "x9", 2)
+    assert queue(log) == {"records": [], "to_remove": []}
+    # Made by the writer that opened the record, so it counts before the other one's addendum.
+    log.enter_all("move-late", received_at="2026-11-25T12:00:00.000+00:00")
+    assert [one["cause"] for one in log.record["versions"]] == [
+        "signed", "reattribution", "addendum",
+    ]  # fmt: skip
+    [paper] = queue(log)["to_remove"]
+    assert (paper["chart_number"], paper["event_id"]) == ("4711", "e83")
+    assert [one["chart_number"] for one in queue(log)["records"]] == ["4713"]
+
+
 def test_a_void_record_waits_nowhere_and_its_paper_is_to_be_removed(log):
     log.enter_all("open", "pass4", "end")
     log.sign()
