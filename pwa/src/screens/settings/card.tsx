@@ -1,5 +1,5 @@
 import { useSignal } from "@preact/signals";
-import { useEffect, useRef } from "preact/hooks";
+import { useLayoutEffect, useRef } from "preact/hooks";
 import { Press } from "../../parts/basics";
 import { PX_PER_MM } from "../../store/choices";
 import { localNumbers, t } from "../../text";
@@ -21,7 +21,8 @@ export function CardMeasure({ onDone }: { onDone: (px_per_mm: number | null) => 
   const change = (by: number) => {
     px.value = Math.min(PX_PER_MM.max, Math.max(PX_PER_MM.min, Math.round((px.value + by) * 100) / 100));
   };
-  useEffect(() => {
+  // Before it is painted, so that the drawn card and the figure below never differ.
+  useLayoutEffect(() => {
     const { style } = card.current!;
     // Upright where it does not fit lying: one side is enough to measure by.
     const lying = LONG_MM * px.value <= (place.current?.clientWidth ?? 0);
