@@ -355,3 +355,20 @@ def test_what_one_person_did_the_next_is_not_offered_to_undo(server, tablet: Pag
     acts.sign_in(tablet, ASSISTANT)
     expect(tablet.get_by_test_id("case-pass")).to_contain_text("2")
     expect(tablet.get_by_test_id("undo")).to_have_count(0)
+
+
+def test_a_running_time_is_in_sight_and_stopped_from_every_screen(server, tablet: Page):
+    begin(tablet, server, chart="90701", label="Tablet R")
+    tablet.get_by_test_id("laser-start").click()
+    expect(tablet.get_by_test_id("timer-strip")).to_have_count(0)
+    tablet.get_by_test_id("case-leave").click()
+    tablet.get_by_test_id("nav-records").click()
+    expect(tablet.get_by_test_id("strip-time")).to_contain_text("running")
+    tablet.get_by_test_id("strip-stop").click()
+    expect(tablet.get_by_test_id("strip-time")).to_contain_text("not in the record yet")
+    assert not looking.look(tablet, "records with a time that waits")
+    tablet.get_by_test_id("strip-case").click()
+    tablet.get_by_test_id("timer-keep").click()
+    expect(tablet.get_by_test_id("pass-time")).to_contain_text("timer")
+    tablet.get_by_test_id("case-leave").click()
+    expect(tablet.get_by_test_id("timer-strip")).to_have_count(0)

@@ -8,6 +8,7 @@ import { SignIn } from "./door/sign-in";
 import { href, route } from "./route";
 import { fetchAhead, find, TABLET } from "./routes";
 import { Foot, ScreenAt, SkipLink } from "./shell";
+import { TimerStrip } from "./timer-strip";
 import { Trouble } from "./trouble";
 
 export function App() {
@@ -31,6 +32,7 @@ function TabletApp() {
       <Top />
       <Trouble />
       {writing.value ? null : <div class="strip"><Notice shape="lock" id="reader-notice" live><strong>{t.common.readerTab}</strong><p>{t.common.readerTabMore}</p></Notice></div>}
+      <TimerStrip />
       <ScreenAt routes={TABLET} />
       {/^(case\/:|answer\/)/.test(here.path) ? null : <Foot at={here.under} entries={[
         { to: "today", text: nav.today }, { to: "plan", text: nav.plan },

@@ -50,6 +50,8 @@ export const doorWords = {
     sum: (s: string) => `${s} timed while locked, kept until somebody signs in`,
     unkept: "The running time could not be written down on this tablet. Stop it here: a reload would lose it.",
     tryAgain: "Write it down now",
+    waits: (time: string) => `${time} timed, not in the record yet`,
+    toCase: "To the case",
     start: "Start timing",
     stop: "Stop timing",
   },

@@ -53,6 +53,8 @@ export const doorWords: Shape<typeof english> = {
     sum: (s) => `${s} cronometrados con la tableta bloqueada; se guardan hasta que alguien entre`,
     unkept: "El tiempo en marcha no se pudo anotar en esta tableta. Párelo aquí: al recargar se perdería.",
     tryAgain: "Anotarlo ahora",
+    waits: (time: string) => `${time} contados, aún no en el registro`,
+    toCase: "Ir al caso",
     start: "Empezar a contar",
     stop: "Parar de contar",
   },
