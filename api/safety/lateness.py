@@ -12,6 +12,7 @@ NOT_ANSWERED = "not answered"
 
 # This project's own choice: time enough to clear up and to put the handpiece to be sterilised.
 AFTER_USE_WITHIN_S = 1800
+_CENTURY_S = 36525 * 86400
 
 
 def lateness(
@@ -35,13 +36,13 @@ def lateness(
     after_use = _first(_of(answered, "after_use"))
     within_s = (after_use and after_use.get("within_s")) or after_use_within_s
     ended = record.get("ended_at")
-    after_use_due = ended and parse_rfc3339(ended) + timedelta(seconds=within_s)
+    after_use_due = parse_rfc3339(ended) if ended else None
     time_out = [record["time_out"]] if record.get("time_out") else []
     return [
         _row("before_patient", _of(answered, "before_patient"), first_pass),
         _row("time_out", time_out, first_pass),
         *_pauses(record.get("pauses") or (), _of(answered, "pause")),
-        _row("after_use", [after_use] if after_use else [], after_use_due or None),
+        _row("after_use", [after_use] if after_use else [], after_use_due, grace_s=within_s),
     ]
 
 
@@ -71,12 +72,19 @@ def _pauses(pauses: Iterable[Mapping], answered: list[Mapping]) -> list[dict[str
 
 
 def _row(
-    kind: str, answered: list[Mapping], due: datetime | None, pause_from_at: str | None = None
+    kind: str,
+    answered: list[Mapping],
+    due: datetime | None,
+    *,
+    pause_from_at: str | None = None,
+    grace_s: int = 0,
 ) -> dict[str, Any]:
     first = _first(answered)
     state, late_by_s = NOT_ANSWERED, None
     if first is not None:
         over = parse_rfc3339(first["completed_at"]) - due if due else timedelta(0)
+        # A list may allow any number; a calendar does not hold any.
+        over -= timedelta(seconds=min(grace_s, _CENTURY_S))
         state = LATE if over > timedelta(0) else IN_TIME
         late_by_s = -(-over // timedelta(seconds=1)) if state == LATE else None
     return {

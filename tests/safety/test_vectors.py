@@ -39,3 +39,12 @@ def test_lists_in_time_late_and_not_answered(case):
 
 def test_the_limit_after_use_is_the_one_the_vectors_were_made_for():
     assert AFTER_USE_WITHIN_S == 1800
+
+
+def test_a_list_that_allows_for_ever_is_in_time():
+    """The largest whole number that the log takes."""
+    answered = {"kind": "after_use", "completed_at": "2999-12-31T23:59:00Z", "within_s": 2**53 - 1}
+    record = {"passes": [], "ended_at": "2999-12-31T23:30:00Z", "lists": [answered]}
+    assert lateness(record)[-1]["state"] == "in time"
+    answered["within_s"] = 60
+    assert (lateness(record)[-1]["state"], lateness(record)[-1]["late_by_s"]) == ("late", 1680)
