@@ -4,7 +4,10 @@
  */
 
 const BARS = { "--head-h": ".case-head", "--foot-h": ":not(.plan-bar) > .foot", "--plan-h": ".plan-bar" } as const;
-/** Beyond this share of the window the bars join the page (this project's own choice). */
+/**
+ * Beyond this share of the window the head joins the page, and beyond it without the head the other
+ * bars too: what is pressed at the foot stays under the thumb longest (this project's own choice).
+ */
 const MOST = 0.6;
 
 export function watchBars(): void {
@@ -13,12 +16,15 @@ export function watchBars(): void {
   const measure = () => {
     due = false;
     let taken = 0;
+    let below = 0;
     for (const [name, selector] of Object.entries(BARS)) {
       const height = document.querySelector(selector)?.getBoundingClientRect().height ?? 0;
       taken += height;
+      if (name !== "--head-h") below += height;
       root.style.setProperty(name, `${Math.ceil(height)}px`);
     }
-    root.classList.toggle("crowded", taken > window.innerHeight * MOST);
+    root.classList.toggle("tight", taken > window.innerHeight * MOST);
+    root.classList.toggle("crowded", below > window.innerHeight * MOST);
   };
   const soon = () => {
     if (due) return;
