@@ -263,3 +263,35 @@ def test_a_room_keeps_its_plan_and_one_zone_for_each_laser(log):
 def test_a_zone_may_be_decided_before_the_room_is_drawn(log):
     log.enter(rooms, "zone.decided", "room-2", {"device_id": "arm", "everybody": True})
     assert log.get("room", "room-2")["plan"] is None
+
+
+# 10 W over the 3.5 mm aperture against 1000 W/m2: log10 103.94 (by hand).
+ZONE = {
+    "device_id": "arm",
+    "everybody": True,
+    "request": {
+        "wavelength": "10.6 um",
+        "exposure_time": "10 s",
+        "emission": {"power": "10 W"},
+    },
+    "results": {
+        "exposure_limit_irradiance": "1000 W/m2",
+        "optical_density": "3.016774029933277",
+        "en207_d": "4",
+    },
+}
+
+
+@pytest.mark.parametrize(
+    ("change", "differing"),
+    [
+        ({}, []),
+        ({"results": {**ZONE["results"], "optical_density": "2.0"}}, ["optical_density"]),
+        ({"results": {"lens_distance": "0.5 m"}}, ["lens_distance"]),
+        ({"results": {"en207_d": "none"}}, ["en207_d"]),
+        ({"request": {"wavelength": "10.6 um"}}, ["request"]),
+    ],
+)
+def test_a_zone_is_worked_out_again_from_what_it_carries(log, change, differing):
+    log.enter(rooms, "zone.decided", "room-1", {**ZONE, **change})
+    assert log.get("room", "room-1")["zones"][0]["differing"] == differing

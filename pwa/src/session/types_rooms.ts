@@ -26,5 +26,6 @@ interface Said { event_id: string; at: string; by: string | null }
 export interface RoomDocument {
   room_id: string;
   plan: (RoomPlanSaid & Said) | null;
-  zones: (ZoneSaid & Said)[];
+  /** `differing`: results that the server does not get from the same request. */
+  zones: (ZoneSaid & Said & { differing?: string[] })[];
 }

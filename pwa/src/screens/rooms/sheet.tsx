@@ -68,6 +68,7 @@ function Zone({ room, device }: { room: RoomDocument; device: Device }) {
         ? <p><Mark shape="done" id="zone-decided">{t.rooms.decidedBy(personName(decided.by) ?? t.common.unknownPerson, momentText(decided.at))}</Mark>
             {decided.smaller ? <span data-testid="zone-reason"> {t.rooms.reason}: {decided.smaller.reason}</span> : null}</p>
         : <p><Mark shape="wait" id="zone-undecided">{t.rooms.undecided}</Mark></p>}
+      {decided?.differing?.length ? <Notice shape="warn" id="zone-not-ours"><p>{t.rooms.notOurs(decided.differing.join(", "))}</p></Notice> : null}
       {decided && room.plan && decided.at < room.plan.at ? <Notice shape="warn" id="zone-redrawn"><p>{t.rooms.changedSince}</p></Notice> : null}
       {decided && standsOnOther(decided, device, house.value.handpieces.find((one) => one.handpiece_id === decided.handpiece_id) ?? null)
         ? <Notice shape="warn" id="zone-differs"><p>{t.rooms.differs}</p></Notice> : null}

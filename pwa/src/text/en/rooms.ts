@@ -73,6 +73,7 @@ export const roomWords = {
   decidedBy: (who: string, when: string) => `Decided by ${who}, ${when}`,
   undecided: "Not decided yet for this laser",
   changedSince: "The room was drawn anew after this decision: look at it again.",
+  notOurs: (names: string) => `The server does not get the same from what this decision states (${names}): decide again.`,
   differs: "What is registered of this laser has changed since: look at it again.",
   print: "Print this sheet",
   printTitle: (room: string) => `Laser zone: ${room}`,

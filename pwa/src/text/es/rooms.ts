@@ -76,6 +76,7 @@ export const roomWords: Shape<typeof english> = {
   decidedBy: (who: string, when: string) => `Decidido por ${who}, ${when}`,
   undecided: "Aún sin decidir para este láser",
   changedSince: "La sala se dibujó de nuevo después de esta decisión: revísela.",
+  notOurs: (names: string) => `El servidor no obtiene lo mismo con lo que dice esta decisión (${names}): decida de nuevo.`,
   differs: "Lo registrado de este láser ha cambiado desde entonces: revísela.",
   print: "Imprimir esta hoja",
   printTitle: (room: string) => `Zona láser: ${room}`,
