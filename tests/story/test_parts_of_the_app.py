@@ -52,3 +52,37 @@ def test_a_part_that_is_gone_is_said_and_a_reload_offered(browser: Browser, serv
     acts.sign_in(page, OPERATOR)
     expect(page.get_by_test_id("practice-lists")).to_be_visible()
     context.close()
+
+
+BROKEN_ROOM = """() => new Promise((resolve, reject) => {
+  const opening = indexedDB.open('house');
+  opening.onerror = () => reject(opening.error);
+  opening.onsuccess = () => {
+    const writing = opening.result.transaction('documents', 'readwrite');
+    writing.objectStore('documents').put({ feed: 'house', kind: 'room', doc_id: 'room-1',
+      position: 1, body: { room_id: 'room-1', plan: {}, zones: [] } });
+    writing.oncomplete = () => { opening.result.close(); resolve(true); };
+  };
+})"""
+
+
+def test_a_screen_that_cannot_be_drawn_leaves_the_others_in_reach(server, browser: Browser):
+    """A document that this version cannot draw must not take the whole app with it."""
+    context = browser.new_context(viewport={"width": 1024, "height": 768}, base_url=server.address)
+    page = context.new_page()
+    page.goto("/")
+    acts.enrol(page, server.new_code())
+    acts.sign_in(page, OPERATOR)
+    expect(page.get_by_test_id("laser").first).to_be_visible()
+    page.evaluate("() => navigator.serviceWorker.ready.then(() => true)")
+    page.evaluate(BROKEN_ROOM)
+    context.set_offline(True)
+    page.reload()
+    acts.sign_in(page, OPERATOR)
+    page.goto("/#/practice/rooms/room-1")
+    expect(page.get_by_test_id("screen-failed")).to_be_visible()
+    page.get_by_test_id("nav-today").click()
+    expect(page.get_by_test_id("laser").first).to_be_visible()
+    page.get_by_test_id("lock").click()
+    expect(page.get_by_test_id("people")).to_be_visible()
+    context.close()

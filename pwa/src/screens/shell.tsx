@@ -1,5 +1,7 @@
 /** What stands around a screen: the way past the bars, the screen itself, and the navigation. */
-import { useEffect, useRef } from "preact/hooks";
+import type { ComponentChildren } from "preact";
+import { useEffect, useErrorBoundary, useRef } from "preact/hooks";
+import { Notice, Press } from "../parts/basics";
 import { t } from "../text";
 import { href, route } from "./route";
 import { find, type Route } from "./routes";
@@ -31,7 +33,22 @@ export function ScreenAt({ routes }: { routes: readonly Route[] }) {
       if (!main.current?.contains(document.activeElement)) focusScreen();
     });
   }, [address]);
-  return <main id="main" ref={main} tabIndex={-1}><Screen key={address} {...named} /></main>;
+  return <main id="main" ref={main} tabIndex={-1}><Guarded key={address}><Screen {...named} /></Guarded></main>;
+}
+
+/** A screen that cannot be drawn says so, and leaves the others and the lock in reach. */
+function Guarded({ children }: { children: ComponentChildren }) {
+  const [failed] = useErrorBoundary();
+  if (!failed) return <>{children}</>;
+  return (
+    <div class="page narrow">
+      <h1>{t.common.screenFailed}</h1>
+      <Notice shape="warn" id="screen-failed" live>
+        <p>{t.common.screenFailedMore}</p>
+        <Press id="screen-reload" kind="main" onPress={() => location.reload()}>{t.common.reloadPage}</Press>
+      </Notice>
+    </div>
+  );
 }
 
 /** Run `then` once a heading stands in `root`; a screen that is being fetched has none yet. */

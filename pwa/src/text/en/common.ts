@@ -14,6 +14,8 @@ export const commonWords = {
   startFailed: "Dosebook cannot open this browser’s storage.",
   startFailedMore:
     "Nothing was deleted. Reload the page; if this stays, restart the browser. Until then write on paper, and enter it afterwards.",
+  screenFailed: "This screen could not be shown.",
+  screenFailedMore: "What was saved is kept. Go to another screen, or reload the page. If it stays, write on paper and tell whoever looks after this program.",
   partMissing: "This screen cannot be loaded",
   partMissingMore:
     "A new version of Dosebook has probably been put in place, or there is no connection. Nothing is lost: what was saved is on this tablet. Load the page again to go on.",

@@ -17,6 +17,8 @@ export const commonWords: Shape<typeof english> = {
   startFailed: "Dosebook no puede abrir el almacenamiento de este navegador.",
   startFailedMore:
     "No se ha borrado nada. Recargue la página; si sigue igual, reinicie el navegador. Mientras tanto escriba en papel e introdúzcalo después.",
+  screenFailed: "Esta pantalla no se pudo mostrar.",
+  screenFailedMore: "Lo guardado se conserva. Vaya a otra pantalla o recargue la página. Si sigue así, escriba en papel y avise a quien cuida este programa.",
   partMissing: "No se puede cargar esta pantalla",
   partMissingMore:
     "Probablemente se ha instalado una versión nueva de Dosebook, o no hay conexión. No se ha perdido nada: lo guardado está en esta tableta. Vuelva a cargar la página para seguir.",
