@@ -224,9 +224,7 @@ def test_a_pull_s_question_is_checked(practice, query):
         tablet.ask("GET", f"/sync/pull?{query}")
 
 
-@pytest.mark.parametrize(
-    "query", ["status=none", "from=yesterday", "q=C-1001", "from=2026-02-30"]
-)
+@pytest.mark.parametrize("query", ["status=none", "from=yesterday", "q=C-1001", "from=2026-02-30"])
 def test_a_search_is_checked(practice, query):
     with pytest.raises(Refused, match="422"):
         practice.desk("front_desk").ask("GET", f"/records?{query}")
