@@ -27,7 +27,7 @@ export async function putLive(key: string, value: unknown): Promise<void> {
     const transaction = await strictly(["live"]);
     const live = transaction.objectStore("live");
     await Promise.all([row === null ? live.delete(key) : live.put(row, key), transaction.done]);
-    await keepLive();
+    keepLive();
   } catch (problem) {
     throw asOutboxError(problem);
   }

@@ -45,13 +45,35 @@ export async function takeBack(from_seq: number): Promise<void> {
   if (copyIsOpen()) await copyTakenBack(from_seq).catch(fellBehind);
 }
 
-/** Keep what is no event yet beside the entries. */
-export async function keepLive(): Promise<void> {
+let keeping: Promise<void> | null = null;
+let again = false;
+
+/**
+ * Keep what is no event yet beside the entries, soon: nobody who types waits for it, and of several
+ * changes in a row the last one counts.
+ */
+export function keepLive(): void {
   if (!copyIsOpen()) return;
-  const database = await outbox();
-  const [keys, values] = await Promise.all([database.getAllKeys("live"), database.getAll("live")]);
-  // Worth no notice: it is a draft, and the outbox holds it.
-  await copyWhole("live", values.map((row, at) => ({ key: keys[at], ...row }))).catch(() => undefined);
+  again = true;
+  keeping ??= (async () => {
+    while (again) {
+      again = false;
+      await writeLive();
+    }
+  })().finally(() => { keeping = null; });
+}
+
+/** Resolves when what was put is kept in the copy as well (tests). */
+export const liveKept = async (): Promise<void> => { await keeping; };
+
+async function writeLive(): Promise<void> {
+  try {
+    const database = await outbox();
+    const [keys, values] = await Promise.all([database.getAllKeys("live"), database.getAll("live")]);
+    await copyWhole("live", values.map((row, at) => ({ key: keys[at], ...row })));
+  } catch {
+    // Worth no notice: it is a draft, and the outbox holds it.
+  }
 }
 
 async function mend(tablet_id: string): Promise<void> {

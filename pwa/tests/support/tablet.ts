@@ -10,7 +10,7 @@ import { setSurroundings, surroundings, type Surroundings } from "../../src/even
 import { closeOutbox } from "../../src/outbox/database";
 import { closePhotographs } from "../../src/outbox/photographs";
 import { bringBackHouse, bringBackKeys } from "../../src/outbox/restore";
-import { openSecond } from "../../src/outbox/second";
+import { liveKept, openSecond } from "../../src/outbox/second";
 import { claimWriter, forgetWriter } from "../../src/outbox/writer";
 import { closeHouse, type Identity } from "../../src/store/house";
 import { putIdentity } from "../../src/store/identity";
@@ -92,6 +92,7 @@ export const PIN = "135790";
 
 /** A killed browser finds its IndexedDB empty, and starts. */
 export async function wipeStorage(): Promise<void> {
+  await liveKept();
   await closeOutbox();
   await closePhotographs();
   await closeHouse();
