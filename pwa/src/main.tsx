@@ -5,6 +5,7 @@ import "./styles/work.css";
 import "./styles/lists.css";
 import { effect } from "@preact/signals";
 import { render } from "preact";
+import { watchPresses } from "./parts/bounce";
 import { showTimesIn } from "./parts/dates";
 import { App } from "./screens/app";
 import { watchBars } from "./screens/bars";
@@ -19,6 +20,7 @@ effect(() => showTimesIn(zone.value));
 watchRoute();
 watchIdle();
 watchBars();
+watchPresses(document);
 watchForUpdates();
 // Words that cannot be had stay English; the app opens all the same.
 void followChoices().then(() => render(<App />, document.getElementById("app")!));

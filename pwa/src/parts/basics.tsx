@@ -1,4 +1,5 @@
 import type { ComponentChildren } from "preact";
+import { bounced } from "./bounce";
 
 const SHAPES = {
   done: "M4 12.5 9.5 18 20 6.5",
@@ -52,15 +53,6 @@ interface PressProps {
   label?: string | undefined;
   submit?: boolean;
   children: ComponentChildren;
-}
-
-let lastPress = { id: "", at: 0 };
-
-/** A bounce of a gloved finger within 300 ms on the same control counts once. */
-function bounced(id: string, at: number): boolean {
-  const again = lastPress.id === id && at - lastPress.at < 300;
-  if (!again) lastPress = { id, at };
-  return again;
 }
 
 /** One tap does one thing; the browser's click already acts on release. */
