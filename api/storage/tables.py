@@ -214,6 +214,7 @@ token = Table(
     _must("used_at"),
     _must("expires_at"),
     _may("ended_at"),
+    _may("agent"),
     Index(None, "location_id", "person_id"),
     Index(None, "tablet_id"),
 )
@@ -239,6 +240,74 @@ attempt = Table(
     _key("subject"),
     _must("wrong", Integer),
     _may("locked_until"),
+)
+
+# One-time links at which a person sets their own secrets; only hashes are kept.
+link = Table(
+    "link",
+    metadata,
+    _key("link_hash"),
+    _must("location_id"),
+    _must("person_id"),
+    _must("purpose"),
+    _may("made_by"),
+    _must("made_at"),
+    _must("expires_at"),
+    _may("used_at"),
+    Index(None, "location_id", "person_id"),
+)
+
+# Second factors. ``secret`` is sealed for codes by time, and the public key for a passkey;
+# ``counter`` is the last step of time, or the passkey's own count.
+factor = Table(
+    "factor",
+    metadata,
+    _key("location_id"),
+    _key("factor_id"),
+    _must("person_id"),
+    _must("kind"),
+    _must("label"),
+    _must("secret"),
+    _may("credential_id"),
+    _must("counter", Integer),
+    _must("made_at"),
+    _may("confirmed_at"),
+    _may("used_at"),
+    UniqueConstraint("credential_id"),
+    Index(None, "location_id", "person_id"),
+)
+
+recovery_code = Table(
+    "recovery_code",
+    metadata,
+    _key("location_id"),
+    _key("person_id"),
+    _key("code_hash"),
+    _must("made_at"),
+    _may("used_at"),
+)
+
+# What is begun and waits for its second half: a sign-in for its factor, a passkey to be added.
+ceremony = Table(
+    "ceremony",
+    metadata,
+    _key("ceremony_hash"),
+    _must("location_id"),
+    _must("person_id"),
+    _must("purpose"),
+    _may("challenge"),
+    _must("expires_at"),
+    _may("used_at"),
+)
+
+# How often somebody asked for something since ``began_at``; belongs to no location.
+asked = Table(
+    "asked",
+    metadata,
+    _key("what"),
+    _key("who"),
+    _must("began_at"),
+    _must("times", Integer),
 )
 
 idempotency_key = Table(

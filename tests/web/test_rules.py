@@ -23,6 +23,7 @@ RULES = {
     "POST /api/v1/session/password": ("anyone", None),
     "GET /api/v1/session": ("desk", None),
     "DELETE /api/v1/session": ("desk", None),
+    "POST /api/v1/people/<person_id>/link": ("desk", "people.write"),
     "POST /api/v1/sync/push": ("tablet", None),
     "GET /api/v1/sync/pull": ("tablet", None),
     "POST /api/v1/commands/<type>": ("desk", None),
