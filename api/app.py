@@ -2,6 +2,7 @@
 
 import os
 from collections.abc import Callable
+from datetime import datetime
 from importlib.metadata import version
 from types import MappingProxyType
 
@@ -11,7 +12,7 @@ from flask_smorest import Api
 from api.clock import Clock, SystemClock
 from api.devices import project as devices
 from api.people import project as people
-from api.people import rights
+from api.people import rights, work
 from api.presets import project as presets
 from api.records import preset_flags
 from api.records import project as records
@@ -40,6 +41,7 @@ from api.web import (
     sync,
     tablets,
 )
+from api.web import people as people_web
 from api.web import presets as presets_web
 from api.web import records as records_web
 
@@ -77,6 +79,7 @@ _BLUEPRINTS = (
     attachments,
     chart,
     house,
+    people_web,
     presets_web,
 )
 
@@ -91,9 +94,16 @@ class _Api(Api):
 
 
 def authorise(
-    connection: Connection, location_id: str, actor_id: str | None, event_type: str
+    connection: Connection,
+    location_id: str,
+    actor_id: str | None,
+    event_type: str,
+    made_at: datetime,
 ) -> str | None:
-    """Return None when ``actor_id`` may make an event of this type there, else the reason."""
+    """Return None when ``actor_id`` might make an event of this type there, else the reason.
+
+    What somebody recorded before they left counts, whenever their tablet hands it in.
+    """
     if event_type in SERVER_ONLY:
         return "server_only"
     if actor_id is None:
@@ -101,7 +111,10 @@ def authorise(
     person = documents.get(connection, location_id, "person", actor_id)
     if person is None:
         return "actor_unknown"
-    return None if rights.may_write(person.get("roles") or (), event_type) else "actor_not_allowed"
+    roles = work.roles_at(connection, location_id, person, made_at)
+    if rights.may_write(roles, event_type):
+        return None
+    return "actor_left" if person.get("left_at") and not roles else "actor_not_allowed"
 
 
 def create_app(

@@ -120,6 +120,7 @@ class Practice:
         payload = {
             **{name: person[name] for name in ("display_name", "initials", "roles", "credential")},
             "licence_expires": expires.date().isoformat() if expires else None,
+            "auditor_until": self._auditor_until(person),
         }
         about = {"location_id": self.location_id, "person_id": person_id, "actor_id": None}
         with write(self._engine) as connection:
@@ -147,6 +148,10 @@ class Practice:
                 )
             if person["pin"]:
                 service.set_pin(connection, **about, pin=person["pin"], **means)
+
+    def _auditor_until(self, person: Mapping) -> str | None:
+        days = person.get("auditor_days")
+        return days and (self.clock.now() + timedelta(days=days)).date().isoformat()
 
     def _enrol(self, tablet: Mapping) -> None:
         client = TabletClient(

@@ -40,6 +40,7 @@ def _type(name: str, subject: str, group: str, schema: type[Schema], **more: boo
 _TYPES = (
     _type("location.opened", "location", HOUSE, house.LocationOpened),
     _type("person.registered", "person", HOUSE, house.PersonRegistered),
+    _type("person.left", "person", HOUSE, house.PersonLeft),
     _type("tablet.enrolled", "tablet", HOUSE, house.TabletEnrolled),
     _type("device.registered", "device", HOUSE, house.DeviceRegistered),
     _type("handpiece.registered", "handpiece", HOUSE, house.HandpieceRegistered),

@@ -29,6 +29,12 @@ class PersonRegistered(shapes.Payload):
     roles = shapes.many(shapes.ident())
     credential = shapes.text(optional=True)
     licence_expires = shapes.day(optional=True)
+    # The last day on which the role of auditor counts; without one it does not count at all.
+    auditor_until = shapes.day(optional=True)
+
+
+class PersonLeft(shapes.Payload):
+    reason = shapes.text(optional=True, longest=shapes.LONGEST_NOTE)
 
 
 class TabletEnrolled(shapes.Payload):

@@ -3,12 +3,16 @@
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from api.storage import documents
+from api.clock import parse_rfc3339
+from api.storage import documents, endings
 
 
 def project(connection: Any, entry: Mapping[str, Any]) -> None:
     """Put what an entry says about a location, person or tablet into its document."""
     body = entry["body"]
+    if body["type"] == "person.left":
+        _leave(connection, entry)
+        return
     kind, id_name, fields = _KINDS[body["type"]]
     documents.put(
         connection,
@@ -21,6 +25,31 @@ def project(connection: Any, entry: Mapping[str, Any]) -> None:
             "status": "current",
             "event_id": body["event_id"],
             **fields(body),
+        },
+        position=entry["position"],
+    )
+
+
+def _leave(connection: Any, entry: Mapping[str, Any]) -> None:
+    body, location_id = entry["body"], entry["location_id"]
+    person = documents.get(connection, location_id, "person", body["entity_id"])
+    if person is None:
+        return
+    # Of what was given before only: when the log is projected anew, whoever has come back stays in.
+    endings.end_access(
+        connection, location_id, body["entity_id"], before=parse_rfc3339(entry["received_at"])
+    )
+    documents.put(
+        connection,
+        location_id,
+        "person",
+        body["entity_id"],
+        {
+            **person,
+            "status": "left",
+            "left_at": body["occurred_at"],
+            "left_because": (entry["payload"] or {}).get("reason"),
+            "event_id": body["event_id"],
         },
         position=entry["position"],
     )
@@ -39,4 +68,4 @@ _KINDS: Mapping[str, tuple[str, str, Callable[[Mapping], dict]]] = {
     "person.registered": ("person", "person_id", _nothing),
     "tablet.enrolled": ("tablet", "tablet_id", _enrolment),
 }
-EVENT_TYPES = tuple(_KINDS)
+EVENT_TYPES = (*_KINDS, "person.left")

@@ -1,6 +1,9 @@
 """Who may do what: one table, asked in one place. Pure."""
 
 from collections.abc import Iterable, Mapping
+from datetime import date, datetime
+
+from api.clock import parse_rfc3339
 
 ROLES = (
     "clinician",
@@ -31,12 +34,15 @@ RIGHTS: Mapping[str, frozenset[str]] = {
     "list.acknowledge": frozenset(ROLES) - {"auditor"},
     "room.write": frozenset({"safety_officer"}),
     "people.write": frozenset({"administrator", "manager"}),
+    # What was said of a person, and by whom; who works here is everybody's to know (house.read).
+    "people.read": frozenset({"administrator", "manager", "safety_officer", "auditor"}),
     "log.read": frozenset({"auditor", "safety_officer", "administrator"}),
 }
 
 EVENT_RIGHTS: Mapping[str, str] = {
     "location.opened": "people.write",
     "person.registered": "people.write",
+    "person.left": "people.write",
     "tablet.enrolled": "people.write",
     "device.registered": "device.write",
     "handpiece.registered": "device.write",
@@ -69,6 +75,24 @@ EVENT_RIGHTS: Mapping[str, str] = {
     "record.reattributed": "record.sign",
     "record.voided": "record.void",
 }
+
+# Decided with the whole practice in sight, so never on a tablet that may have lost touch with it.
+DESK_ONLY = frozenset({"person.registered", "person.left"})
+# Only who has this role gives it, takes it, or changes somebody who has it.
+KEEPER = "administrator"
+
+
+def roles_at(person: Mapping, moment: datetime) -> tuple[str, ...]:
+    """Return the roles of a person's document that count at ``moment``, in the location's zone.
+
+    Whoever has left has none. An auditor's counts through the day that was set for it.
+    """
+    left_at = person.get("left_at")
+    if left_at is not None and moment >= parse_rfc3339(left_at):
+        return ()
+    until = person.get("auditor_until")
+    over = until is None or moment.date() > date.fromisoformat(until)
+    return tuple(role for role in person.get("roles") or () if not (role == "auditor" and over))
 
 
 def allowed(roles: Iterable[str], right: str) -> bool:

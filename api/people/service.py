@@ -6,7 +6,8 @@ from datetime import datetime, timedelta
 from api.clock import Clock, rfc3339
 from api.errors import BadInput, NotFound, NotSignedIn
 from api.people import attempts, secrets
-from api.storage import access, accounts, documents
+from api.people.work import person_document, roles_at, working_here  # noqa: F401
+from api.storage import access, accounts
 from api.storage.engine import Connection, Engine, read, write
 
 Random = Callable[[int], bytes]
@@ -34,7 +35,7 @@ def sign_in_with_pin(
     secrets.check_pin_form(pin)
     now = clock.now()
     with read(engine) as connection:
-        person = person_document(connection, location_id, person_id)
+        person = working_here(connection, location_id, person_id)
         stored = accounts.secret_of(connection, location_id, person_id)
     if person is None or stored is None or stored["pin_hash"] is None:
         # Nothing to guess at, so nothing is counted; it takes as long, and looks the same.
@@ -63,7 +64,7 @@ def sign_in_with_password(
     now = clock.now()
     with read(engine) as connection:
         stored = accounts.secret_by_sign_in(connection, plain_sign_in(sign_in))
-        person = stored and person_document(connection, stored["location_id"], stored["person_id"])
+        person = stored and working_here(connection, stored["location_id"], stored["person_id"])
     if not stored or not person or stored["password_hash"] is None:
         secrets.verify_secret(None, password)
         raise NotSignedIn("sign_in_wrong", "Name or password is wrong.")
@@ -87,7 +88,7 @@ def sign_in_with_password(
 
 
 def desk_session(connection: Connection, token: str, *, now: datetime) -> dict:
-    """Return ``{"person", "location_id", "expires_at"}`` of a desk session's token.
+    """Return ``{"person", "roles", "location_id", "expires_at"}`` of a desk session's token.
 
     Roles are those the person has now, not at sign-in. Raises ``NotSignedIn``.
     """
@@ -95,7 +96,7 @@ def desk_session(connection: Connection, token: str, *, now: datetime) -> dict:
 
 
 def person_on_tablet(connection: Connection, token: str, *, tablet_id: str, now: datetime) -> dict:
-    """Return ``{"person", "location_id", "expires_at"}`` of a person's token on this tablet.
+    """Return ``{"person", "roles", "location_id", "expires_at"}`` of a person's token on a tablet.
 
     A token of another tablet is worth nothing here. Raises ``NotSignedIn``.
     """
@@ -175,13 +176,8 @@ def plain_sign_in(sign_in: str) -> str:
     return sign_in.strip().casefold()
 
 
-def person_document(connection: Connection, location_id: str, person_id: str) -> dict | None:
-    """Return the person's document at this location, or None."""
-    return documents.get(connection, location_id, "person", person_id)
-
-
 def _must_exist(connection: Connection, location_id: str, person_id: str) -> None:
-    if person_document(connection, location_id, person_id) is None:
+    if working_here(connection, location_id, person_id) is None:
         raise NotFound("person_unknown", "There is no such person.")
 
 
@@ -191,7 +187,7 @@ def _signed_in(
     found = accounts.find_token(connection, secrets.digest(token), kind=kind, now=now)
     if found is None or found["tablet_id"] != tablet_id:
         raise NotSignedIn("not_signed_in", "Please sign in.")
-    person = person_document(connection, found["location_id"], found["person_id"])
+    person = working_here(connection, found["location_id"], found["person_id"])
     if person is None:
         raise NotSignedIn("not_signed_in", "Please sign in.")
     return {
@@ -225,6 +221,7 @@ def _give(
         location_id=location_id,
         at=now,
         action="sign_in",
+        "roles": roles_at(connection, found["location_id"], person, now),
         actor_id=person_id,
         tablet_id=tablet_id,
     )

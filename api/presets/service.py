@@ -28,7 +28,11 @@ def house(connection: Connection, location_id: str, may_publish: MayPublish) -> 
         devices=by_id("device"),
         handpieces=by_id("handpiece"),
         kinds=by_id("procedure_kind"),
-        people={i: one for i, one in people.items() if may_publish(one.get("roles") or ())},
+        people={
+            i: one
+            for i, one in people.items()
+            if one.get("left_at") is None and may_publish(one.get("roles") or ())
+        },
     )
 
 

@@ -2,21 +2,28 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from datetime import datetime, timedelta
 
+from api.clock import parse_rfc3339
 from api.events import catalogue, parse
 from api.storage import documents
 from api.storage.engine import Connection
 from api.storage.event_store import NewEntry
 from api.sync.protocol import APPLIED, CONFLICT, QUARANTINED, Item
 
-# (connection, location_id, actor_id, type) -> None when the actor may, else a stable reason.
-Authorise = Callable[[Connection, str, str | None, str], str | None]
+# (connection, location_id, actor_id, type, when it was made) -> None when the actor might, else a
+# stable reason.
+Authorise = Callable[[Connection, str, str | None, str, datetime], str | None]
 Projector = Callable[[Connection, dict], None]
 Projectors = Mapping[str, Projector]
 
 
 def permit_all(
-    _connection: Connection, _location_id: str, _actor_id: str | None, _type: str
+    _connection: Connection,
+    _location_id: str,
+    _actor_id: str | None,
+    _type: str,
+    _made_at: datetime,
 ) -> str | None:
     """Let everybody do everything: for tests of the log itself."""
     return None
@@ -60,13 +67,24 @@ def judge(
         return Judged(QUARANTINED, "envelope_mismatch")
     if tablet["revoked_at"] is not None:
         return Judged(QUARANTINED, "tablet_revoked")
-    reason = authorise(connection, tablet["location_id"], body["actor_id"], body["type"])
+    reason = authorise(
+        connection, tablet["location_id"], body["actor_id"], body["type"], made_at(body)
+    )
     if reason is not None:
         return Judged(QUARANTINED, reason)
     current = version_in_force(connection, tablet["location_id"], body)
     if current != body["base_version"] and catalogue.EVENT_TYPES[body["type"]].versioned:
         return Judged(CONFLICT, "version_not_current", current)
     return Judged(APPLIED)
+
+
+def made_at(body: Mapping) -> datetime:
+    """Return when an event was made, by its writer's clock put right as far as the writer knew."""
+    said = parse_rfc3339(body["occurred_at"])
+    try:
+        return said + timedelta(milliseconds=body["clock_offset_ms"] or 0)
+    except OverflowError:
+        return said
 
 
 def version_in_force(connection: Connection, location_id: str, body: Mapping) -> int | None:

@@ -1,10 +1,12 @@
 """POST commands/{type}: what a desk does becomes an event of the location's desk writer."""
 
+from datetime import datetime
+
 import marshmallow as ma
 
 from api.errors import Conflict, NotFound
 from api.events import catalogue
-from api.people import rights
+from api.people import changes, rights
 from api.presets import service as presets
 from api.records import service as records
 from api.storage import documents, readers
@@ -20,7 +22,7 @@ _ABOUT_SIGNED = frozenset({"record.addended", "record.placed_in_chart"})
 # What the chart's own entries may be taken back with by those who make them.
 _AT_THE_CHART = frozenset({"record.placed_in_chart", "record.removed_from_chart"})
 _ABOUT_SOMETHING = frozenset(
-    {"preset.withdrawn", "list.set_aside", "list.acknowledged"}
+    {"person.left", "preset.withdrawn", "list.set_aside", "list.acknowledged"}
     | {
         name
         for name, each in catalogue.EVENT_TYPES.items()
@@ -70,7 +72,13 @@ def post_command(body, type):
         _check_subject(connection, who.location_id, type, body)
         location = documents.get(connection, who.location_id, "location", who.location_id)
 
-    def authorise(connection: Connection, location_id: str, actor_id: str | None, type: str):
+    def authorise(
+        connection: Connection,
+        location_id: str,
+        actor_id: str | None,
+        type: str,
+        made_at: datetime,
+    ):
         # Inside the transaction, and only for a key that is new: a repeated signing is answered,
         # not refused because the record is signed by now.
         if type == "record.signed":
@@ -90,9 +98,19 @@ def post_command(body, type):
                 corrects=body["corrects"],
                 may_publish=rights.may_publish,
             )
+        if type in changes.EVENT_TYPES:
+            changes.check(
+                connection,
+                location_id=location_id,
+                actor_id=actor_id,
+                type=type,
+                person_id=body["entity_id"],
+                payload=body["payload"],
+                now=made_at,
+            )
         # Who may put a paper into a chart may say that it is not there after all, and no more.
         meant = taken_back if taken_back in _AT_THE_CHART else type
-        return house.authorise(connection, location_id, actor_id, meant)
+        return house.authorise(connection, location_id, actor_id, meant, made_at)
 
     return desk.append_as_desk(
         house.engine,

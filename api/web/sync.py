@@ -1,11 +1,15 @@
 """Push and pull of tablets; see the modules of ``api.sync`` for what they promise."""
 
+from datetime import datetime
+
 import marshmallow as ma
 from flask import request
 
+from api.people import rights
 from api.storage import access
-from api.storage.engine import read, write
+from api.storage.engine import Connection, read, write
 from api.sync import pull, push
+from api.sync.judge import Authorise
 from api.web import auth
 from api.web.blueprint import Blueprint, body_of, read_json, words
 from api.web.context import context
@@ -80,8 +84,24 @@ def post_push():
         tablet={"tablet_id": auth.caller().tablet_id},
         request=read_json(request.get_data()),
         projectors=house.projectors,
-        authorise=house.authorise,
+        authorise=_on_tablet(house.authorise),
     )
+
+
+def _on_tablet(authorise: Authorise) -> Authorise:
+    """Return the same but for what is decided at desks only."""
+
+    def judged(
+        connection: Connection,
+        location_id: str,
+        actor_id: str | None,
+        event_type: str,
+        made_at: datetime,
+    ) -> str | None:
+        reason = authorise(connection, location_id, actor_id, event_type, made_at)
+        return "desk_only" if reason is None and event_type in rights.DESK_ONLY else reason
+
+    return judged
 
 
 @blueprint.route("/sync/pull", methods=["GET"])

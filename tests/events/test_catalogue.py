@@ -55,6 +55,7 @@ WHOLE = {
         "credential": None,
         "licence_expires": "2027-01-31",
     },
+    "person.left": {"reason": "Moved away"},
     "tablet.enrolled": {"label": "Room 1"},
     "device.registered": {
         **DEVICE,
@@ -247,7 +248,7 @@ def test_fields_that_this_version_does_not_know_are_kept(name):
 
 
 # All that these say is that it happened, or why, where that is known.
-NOTHING_REQUIRED = {"procedure.paused", "procedure.resumed"}
+NOTHING_REQUIRED = {"person.left", "procedure.paused", "procedure.resumed"}
 
 
 def required(name):

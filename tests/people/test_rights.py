@@ -11,11 +11,12 @@ HELD = {
     "preset.write verification.write list.acknowledge",
     "assistant": "record.read record.write house.read verification.write list.acknowledge",
     "front_desk": "record.read record.place record.release house.read list.acknowledge",
-    "manager": "record.read record.place record.release house.read people.write list.acknowledge",
+    "manager": "record.read record.place record.release house.read people.read people.write "
+    "list.acknowledge",
     "safety_officer": "record.read house.read preset.write verification.write device.write "
-    "list.write list.acknowledge room.write log.read",
-    "auditor": "record.read house.read log.read",
-    "administrator": "house.read people.write device.write list.acknowledge log.read",
+    "list.write list.acknowledge room.write log.read people.read",
+    "auditor": "record.read house.read log.read people.read",
+    "administrator": "house.read people.read people.write device.write list.acknowledge log.read",
 }
 
 

@@ -59,6 +59,7 @@ class Practice:
                 "roles": [role],
                 "credential": None,
                 "licence_expires": None,
+                "auditor_until": "2099-12-31" if role == "auditor" else None,
             },
             idempotency_key=f"person {role}",
             projectors=PROJECTORS,

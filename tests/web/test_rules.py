@@ -38,6 +38,7 @@ RULES = {
     "GET /api/v1/attachments/<sha256>": ("desk or person", "record.read"),
     "GET /api/v1/house": ("desk", "house.read"),
     "GET /api/v1/presets/export": ("desk", "house.read"),
+    "GET /api/v1/people/<person_id>": ("desk", "people.read"),
     "POST /api/v1/presets/import": ("desk", "preset.write"),
     "GET /api/v1/procedures/<procedure_kind_id>/usage": ("desk or person", "record.read"),
 }

@@ -187,6 +187,7 @@ export interface Payloads {
   "verification.recorded": VerificationRecorded;
   "location.opened": object;
   "person.registered": object;
+  "person.left": object;
   "tablet.enrolled": object;
   "device.registered": object;
   "handpiece.registered": object;
