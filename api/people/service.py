@@ -192,6 +192,7 @@ def _signed_in(
         raise NotSignedIn("not_signed_in", "Please sign in.")
     return {
         "person": person,
+        "roles": roles_at(connection, found["location_id"], person, now),
         "location_id": found["location_id"],
         "expires_at": found["expires_at"],
     }
@@ -221,7 +222,6 @@ def _give(
         location_id=location_id,
         at=now,
         action="sign_in",
-        "roles": roles_at(connection, found["location_id"], person, now),
         actor_id=person_id,
         tablet_id=tablet_id,
     )
