@@ -9,6 +9,8 @@ HOUSE = json.loads(
     (Path(__file__).resolve().parents[2] / "demo_fixtures" / "house.json").read_text()
 )
 
+# Longer than the 300 ms in which a second tap counts as the first one's bounce.
+BOUNCE_MS = 350
 PROGRESS = "document.querySelector('[data-testid=timeout-progress]')"
 
 
@@ -73,6 +75,11 @@ def tap_until(page: Page, control: str, reached: str) -> None:
     """Tap, and again while it counted as the bounce of the tap before (under 300 ms)."""
     while not page.evaluate(reached):
         page.get_by_test_id(control).click()
+
+
+def lift(page: Page) -> None:
+    """Take the finger off for so long that the next tap is no bounce of the last."""
+    page.wait_for_timeout(BOUNCE_MS)
 
 
 def add_time(page: Page, seconds: str, source: str) -> None:

@@ -144,6 +144,7 @@ def test_from_the_plan_to_the_signature_by_keyboard_alone(server, tablet: Page):
     press(tablet, "laser-start")
     expect(tablet.get_by_test_id("laser-stop")).to_be_visible()
     expect(tablet.get_by_test_id("laser-time")).to_contain_text(re.compile(r"0\.[1-9]|[1-9]"))
+    acts.lift(tablet)
     press(tablet, "laser-stop")
     expect(tablet.get_by_test_id("pass-time")).to_contain_text("timer")
     press(tablet, "case-end")

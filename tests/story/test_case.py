@@ -168,9 +168,13 @@ def test_timing_goes_on_over_lock_and_reload_and_shows_no_patient(server, tablet
     assert "upper lip" not in content
     tablet.get_by_test_id("lock-stop").click()
     expect(tablet.get_by_test_id("lock-kept")).to_contain_text("kept")
+    acts.lift(tablet)
     first = float(tablet.get_by_test_id("lock-time").inner_text().split()[0])
+    # A bounced finger neither starts what it has just stopped nor stops what it has just started.
+    tablet.get_by_test_id("lock-start").dblclick()
+    expect(tablet.get_by_test_id("lock-stop")).to_be_visible()
     # A second stretch of the same pass is added to the first.
-    tablet.get_by_test_id("lock-start").click()
+    acts.lift(tablet)
     tablet.get_by_test_id("lock-stop").click()
     expect(tablet.get_by_test_id("lock-kept")).to_contain_text("kept")
     tablet.reload()

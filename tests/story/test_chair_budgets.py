@@ -16,7 +16,6 @@ SLOW_DOWN = 4
 FEW, MANY = 30, 3_000
 # A hundred times the records may cost a tap this much more; a walk over all of them costs far more.
 FACTOR = 2.0
-BOUNCE_MS = 350  # longer than the 300 ms in which a second tap counts as the first one's bounce
 ROUNDS = 4
 
 # By control: each tap's time until it was answered, and until it showed what it should [ms].
@@ -105,7 +104,7 @@ def times_of(page: Page) -> Times:
 
     def tap(control: str, shows: str | None = None) -> None:
         found.setdefault(control, []).append(touches.tap(page, control, shows))
-        page.wait_for_timeout(BOUNCE_MS)
+        acts.lift(page)
 
     for _ in range(ROUNDS):
         tap("power-plus", "setting-power")

@@ -24,7 +24,7 @@ export function pressedElsewhere(): void {
 /** Notice presses of what does not ask about bounces itself: entries of lists, links, fields, keys. */
 export function watchPresses(root: EventTarget): void {
   root.addEventListener("click", (event) => {
-    const control = (event.target as Element | null)?.closest?.("[data-testid]")?.getAttribute("data-testid");
+    const control = (event.target as Element | null)?.closest?.("[data-press]")?.getAttribute("data-press");
     if (control !== last.control) pressedElsewhere();
   }, { capture: true, passive: true });
 }

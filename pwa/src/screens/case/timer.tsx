@@ -42,8 +42,8 @@ export function LaserBar({ record, pass }: { record: RecordDocument; pass: Recor
       </div>
       {ticking && kept.value === "no" ? <Unkept /> : null}
       {ticking
-        ? <Press id="laser-stop" kind="main" large disabled={busy.value} onPress={stop}><Glyph shape="off" />{t.case.stop}</Press>
-        : <Press id="laser-start" kind="main" large disabled={!writing.value || busy.value || elsewhere} onPress={start}><Glyph shape="on" />{t.case.start}</Press>}
+        ? <Press id="laser-stop" place="laser-timing" kind="main" large disabled={busy.value} onPress={stop}><Glyph shape="off" />{t.case.stop}</Press>
+        : <Press id="laser-start" place="laser-timing" kind="main" large disabled={!writing.value || busy.value || elsewhere} onPress={start}><Glyph shape="on" />{t.case.start}</Press>}
     </div>
   );
 }

@@ -32,8 +32,8 @@ export function LockTimer() {
         <Press id="lock-keep" onPress={keep}>{t.door.timer.tryAgain}</Press></Notice> : null}
       {timer && !ticking && kept.value !== "no" ? <p role="status" data-testid="lock-kept">{kept.value === "yes" ? t.door.timer.sum(localNumbers(`${elapsed(timer, 0)} s`)) : t.common.saved.saving}</p> : null}
       {ticking
-        ? <Press id="lock-stop" kind="main" large wide onPress={() => holdTimer(Date.now())}><Glyph shape="off" />{t.door.timer.stop}</Press>
-        : <Press id="lock-start" kind="main" large wide disabled={!writing.value} onPress={() => startTimer(place.record_id, place.pass_id, Date.now())}><Glyph shape="on" />{t.door.timer.start}</Press>}
+        ? <Press id="lock-stop" place="lock-timing" kind="main" large wide onPress={() => holdTimer(Date.now())}><Glyph shape="off" />{t.door.timer.stop}</Press>
+        : <Press id="lock-start" place="lock-timing" kind="main" large wide disabled={!writing.value} onPress={() => startTimer(place.record_id, place.pass_id, Date.now())}><Glyph shape="on" />{t.door.timer.start}</Press>}
     </section>
   );
 }
