@@ -22,18 +22,23 @@ def migrated_template(tmp_path_factory) -> Path:
     return path
 
 
-@pytest.fixture
-def settings(tmp_path, migrated_template) -> Settings:
+def server_settings(folder: Path, template: Path) -> Settings:
     """Settings of a server whose database is migrated and empty, and whose pages are not built."""
-    database = tmp_path / "dosebook.sqlite3"
-    shutil.copy(migrated_template, database)
+    database = folder / "dosebook.sqlite3"
+    shutil.copy(template, database)
     return Settings(
-        data_dir=tmp_path,
+        data_dir=folder,
         database_url=f"sqlite:///{database}",
-        server_key_path=tmp_path / "server_key.pem",
-        static_dir=tmp_path / "dist",
+        server_key_path=folder / "server_key.pem",
+        static_dir=folder / "dist",
         secure_cookies=False,
     )
+
+
+@pytest.fixture
+def settings(tmp_path, migrated_template) -> Settings:
+    """Settings of a server of the test's own."""
+    return server_settings(tmp_path, migrated_template)
 
 
 @pytest.fixture
