@@ -27,7 +27,7 @@ def sign_in_with_pin(
     clock: Clock,
     random: Random,
 ) -> dict:
-    """Check a PIN on a tablet: ``{"person_token", "expires_at", "person"}``.
+    """Check a PIN on a tablet: ``{"person_token", "expires_at", "person", "secrets_changed_at"}``.
 
     Raises ``NotSignedIn`` pin_wrong (facts ``attempts_left`` and, once paused, ``until``),
     ``TooMany`` pin_locked (fact ``until``), ``NotAllowed`` pin_disabled, ``BadInput`` pin_form.
@@ -50,7 +50,12 @@ def sign_in_with_pin(
     with write(engine) as connection:
         attempts.forgive(connection, **guess)
         _give(connection, location_id, token, accounts.PERSON, person_id, tablet_id, now)
-    return {"person_token": token, "expires_at": rfc3339(now + SESSION_LIFE), "person": person}
+    return {
+        "person_token": token,
+        "expires_at": rfc3339(now + SESSION_LIFE),
+        "person": person,
+        "secrets_changed_at": stored["changed_at"],
+    }
 
 
 def sign_in_with_password(

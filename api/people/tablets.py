@@ -13,7 +13,7 @@ from api.events import signing
 from api.ids import new_id
 from api.people import secrets
 from api.storage import access, accounts, documents
-from api.storage.engine import Connection, Engine, write
+from api.storage.engine import Connection, Engine, narrow, write
 
 Random = Callable[[int], bytes]
 
@@ -81,6 +81,7 @@ def enrol(
     if taken is None:
         raise NotSignedIn("code_wrong", "This code is unknown, used or too old.")
     location_id = taken["location_id"]
+    narrow(connection, location_id)
     tablet_id = new_id(now, random)
     text = json.dumps(
         {
@@ -125,15 +126,30 @@ def keep_key(server_key: signing.PrivateKey, tablet_id: str) -> str:
     """Return the key [32 bytes, base64url] under which a tablet seals what it keeps.
 
     The tablet holds it so that it cannot be read out, and needs it in clear only to wrap it by a
-    PIN: at enrolment and when somebody signs in. It is worked out from the server's own key
-    (HKDF, RFC 5869), so that there is nothing to store and it comes back with a restored server.
+    PIN: at enrolment and when somebody signs in.
     """
+    return _key_of_tablet(server_key, tablet_id, "keep")
+
+
+def view_key(server_key: signing.PrivateKey, tablet_id: str) -> str:
+    """Return the key [32 bytes, base64url] under which a tablet seals the records sent to it.
+
+    The tablet holds it under PINs only, and in memory while somebody is signed in. The server
+    gives it again to everybody who may read records and has given the right PIN, so that a PIN
+    that was changed elsewhere strands nothing.
+    """
+    return _key_of_tablet(server_key, tablet_id, "view")
+
+
+def _key_of_tablet(server_key: signing.PrivateKey, tablet_id: str, use: str) -> str:
+    # Worked out from the server's own key (HKDF, RFC 5869): there is nothing to store, one key
+    # does not tell the other, and both come back with a restored server.
     secret = server_key.private_numbers().private_value.to_bytes(32, "big")
     derive = HKDF(
         algorithm=hashes.SHA256(),
         length=32,
         salt=None,
-        info=b"dosebook-keep-1|" + tablet_id.encode(),
+        info=f"dosebook-{use}-1|{tablet_id}".encode(),
     )
     return signing.to_base64url(derive.derive(secret))
 

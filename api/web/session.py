@@ -29,10 +29,16 @@ class PasswordSchema(ma.Schema):
 
 
 class PersonTokenSchema(ma.Schema):
-    """A token for the Dosebook-Person header, and the key of the tablet to wrap by the PIN."""
+    """A token for the Dosebook-Person header, and the tablet's keys to wrap by the PIN.
+
+    ``view_key`` is null for whoever may not read records. As long as ``secrets_changed_at`` stays
+    what it was, so did the PIN.
+    """
 
     person_token = ma.fields.String(required=True)
     keep_key = ma.fields.String(required=True)
+    view_key = ma.fields.String(required=True, allow_none=True)
+    secrets_changed_at = ma.fields.String(required=True)
     expires_at = ma.fields.String(required=True)
     person = ma.fields.Dict(required=True)
 
@@ -71,7 +77,13 @@ def post_pin(body):
         clock=house.clock,
         random=house.random,
     )
-    return {**signed_in, "keep_key": tablets.keep_key(house.server_key, tablet.tablet_id)}
+    reads = rights.allowed(signed_in["person"].get("roles") or (), "record.read")
+    mine = (house.server_key, tablet.tablet_id)
+    return {
+        **signed_in,
+        "keep_key": tablets.keep_key(*mine),
+        "view_key": tablets.view_key(*mine) if reads else None,
+    }
 
 
 @blueprint.route("/session/password", methods=["POST"])

@@ -55,6 +55,17 @@ def test_the_keep_key_is_the_tablets_own_and_worked_out_as_rfc_5869_says(house, 
     assert signing.from_base64url(one["keep_key"]) == block
 
 
+def test_the_view_key_is_worked_out_in_the_same_way_and_is_another(house, key):
+    tablet_id = house.enrol(house.code(), key)["tablet_id"]
+    secret = house.server_key.private_numbers().private_value.to_bytes(32, "big")
+    extracted = hmac.digest(bytes(32), secret, "sha256")
+    block = hmac.digest(extracted, b"dosebook-view-1|" + tablet_id.encode() + b"\x01", "sha256")
+    assert signing.from_base64url(tablets.view_key(house.server_key, tablet_id)) == block
+    assert tablets.view_key(house.server_key, tablet_id) != tablets.keep_key(
+        house.server_key, tablet_id
+    )
+
+
 def test_a_code_works_once(house, key):
     code = house.code()
     house.enrol(code, key)

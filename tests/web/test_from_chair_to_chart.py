@@ -142,6 +142,46 @@ def test_signing_in_brings_the_tablets_keep_key_again(practice):
     assert answer.json["keep_key"] == tablet.identity["keep_key"]
 
 
+def pin_answer(practice, tablet, role: str) -> dict:
+    return (
+        practice.app.test_client()
+        .post(
+            "/api/v1/session/pin",
+            json={"person_id": practice.people[role], "pin": PIN},
+            headers=tablet._headers(),
+        )
+        .json
+    )
+
+
+def test_signing_in_brings_the_view_key_to_whoever_may_read_records(practice):
+    tablet, other = practice.tablet(), practice.tablet()
+    for one in (tablet, other):
+        one.prove()
+    for role in ("clinician", "front_desk", "administrator"):
+        practice.give_secrets(role)
+    given = [pin_answer(practice, tablet, role) for role in ("clinician", "front_desk")]
+    assert len({one["view_key"] for one in given}) == 1
+    assert len(given[0]["view_key"]) == 43
+    assert given[0]["view_key"] not in (
+        given[0]["keep_key"],
+        pin_answer(practice, other, "clinician")["view_key"],
+    )
+    assert pin_answer(practice, tablet, "administrator")["view_key"] is None
+
+
+def test_signing_in_says_since_when_the_secrets_stand(practice):
+    practice.give_secrets("clinician")
+    tablet = practice.tablet()
+    tablet.prove()
+    before = pin_answer(practice, tablet, "clinician")["secrets_changed_at"]
+    practice.clock.advance(60)
+    assert pin_answer(practice, tablet, "clinician")["secrets_changed_at"] == before
+    practice._with_secrets.clear()
+    practice.give_secrets("clinician")
+    assert pin_answer(practice, tablet, "clinician")["secrets_changed_at"] > before
+
+
 def test_a_wrong_password_is_refused(practice):
     practice.give_secrets("clinician")
     client = practice.app.test_client()

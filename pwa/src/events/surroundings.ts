@@ -5,6 +5,8 @@ export type Bytes = Uint8Array<ArrayBuffer>;
 export interface Surroundings {
   /** The tablet's clock [ms since 1970]. */
   now(): number;
+  /** Milliseconds since some moment; setting the clock does not move it. */
+  elapsed(): number;
   random(count: number): Bytes;
   /** A number in [0, 1), for jitter only. */
   fraction(): number;
@@ -18,6 +20,7 @@ export interface Surroundings {
 
 const browser: Surroundings = {
   now: () => Date.now(),
+  elapsed: () => performance.now(),
   random: (count) => crypto.getRandomValues(new Uint8Array(count)),
   fraction: () => Math.random(),
   fetch: (path, init) => fetch(path, init),

@@ -9,6 +9,7 @@ import { deskSession } from "../sync/desk";
 import { signOutPerson } from "../sync/people";
 import { identity } from "../store/identity";
 import { deskSeen, noteDesk } from "../store/seat";
+import { closeView } from "../store/view";
 import { atWork, loadAtWork, noteOpen } from "./atwork";
 import { forgetDrafts } from "./draft";
 import type { RecordDocument } from "./fold";
@@ -44,6 +45,8 @@ const merged = new WeakMap<object, { own: RecordDocument | undefined; entries: n
 /** Own records and those the server sent; of two of one record, the server's once it holds all of ours. */
 export const allRecords = computed<RecordDocument[]>(() => {
   const own = ownRecords.value;
+  // What is still to be finished here, and no earlier patient.
+  if (captureOnly.value) return own.filter((r) => r.status === "draft" || r.status === "ended");
   if (house.value.records.length === 0) return own;
   const byId = new Map(own.map((doc) => [doc.record_id, doc]));
   for (const loose of house.value.records) {
@@ -232,6 +235,7 @@ export function lock(): void {
   sitting += 1;
   person.value = null;
   captureOnly.value = false;
+  closeView();
   signOutPerson();
   forgetDrafts();
   forgetWritten();

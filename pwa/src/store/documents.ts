@@ -1,11 +1,10 @@
-/** Documents pulled from the server: the house in clear, records sealed under the tablet's key. */
+/** Documents pulled from the server: the house in clear, records sealed under the view key. */
 
 import { copyIsOpen, copyWhole } from "../copy/copy";
-import { text, utf8 } from "../events/bytes";
 import { surroundings } from "../events/surroundings";
 import { house, type ChainRow, type DocumentRow, type RecordRow } from "./house";
 import { contact, offlineTooLong } from "./identity";
-import { readKeys } from "./keys";
+import { openRecords, sealRecords } from "./view";
 
 export type Feed = "house" | "records";
 
@@ -44,38 +43,34 @@ const RECORDS_A_PAGE = 25;
 
 /** All records, some at a time, so that a screen can be drawn between; empty after too long without the server. */
 export async function* recordPages(): AsyncGenerator<object[]> {
-  const ring = await readKeys();
-  if (ring === null || (await offlineTooLong())) return;
+  if (await offlineTooLong()) return;
   let after: string | null = null;
   for (;;) {
     const range = after === null ? null : IDBKeyRange.lowerBound(after, true);
     const rows: RecordRow[] = await (await house()).getAll("records", range, RECORDS_A_PAGE);
     if (rows.length === 0) return;
-    yield await Promise.all(rows.map((row) => opened(ring.records, row)));
+    yield await openRecords(rows);
     after = rows[rows.length - 1]!.doc_id;
   }
 }
 
 /** The records named, as far as they are here. */
 export async function recordsNamed(doc_ids: readonly string[]): Promise<object[]> {
-  const ring = await readKeys();
-  if (ring === null || doc_ids.length === 0 || (await offlineTooLong())) return [];
+  if (doc_ids.length === 0 || (await offlineTooLong())) return [];
   const store = (await house()).transaction("records").store;
   const rows = await Promise.all(doc_ids.map((doc_id) => store.get(doc_id)));
-  return Promise.all(rows.filter((row) => row !== undefined).map((row) => opened(ring.records, row)));
+  return openRecords(rows.filter((row) => row !== undefined));
 }
 
-async function opened(key: CryptoKey, row: RecordRow): Promise<object> {
-  const clear = await crypto.subtle.decrypt(
-    { name: "AES-GCM", iv: row.iv, additionalData: utf8(row.doc_id) }, key, row.sealed);
-  return JSON.parse(text(clear)) as object;
-}
-
-/** Store one pulled page with its cursor, and for the house feed the chain, in one transaction. */
+/**
+ * Store one pulled page with its cursor, and for the house feed the chain, in one transaction.
+ * Answers false, and stores nothing, for records that came after the tablet was locked.
+ */
 export async function storePage(
   feed: Feed, page: readonly PulledDocument[], cursor: string, chain: ChainRow | null,
-): Promise<void> {
-  const sealed = feed === "records" ? await sealAll(page) : [];
+): Promise<boolean> {
+  const sealed = feed === "records" ? await sealRecords(page) : [];
+  if (sealed === null) return false;
   const transaction = (await house()).transaction(["documents", "records", "cursor", "chain"], "readwrite");
   const work: Promise<unknown>[] = [transaction.objectStore("cursor").put({ cursor }, feed)];
   for (const row of sealed) work.push(transaction.objectStore("records").put(row));
@@ -93,6 +88,7 @@ export async function storePage(
   if (feed === "house") await keepHouse(page.length > 0);
   const changed = page.map(({ kind, doc_id, body }) => ({ kind, doc_id, gone: body === null }));
   if (page.length > 0) for (const listener of listeners) listener(changed);
+  return true;
 }
 
 /** Keep the house in the second copy too, so that a tablet that lost its storage is of use offline. */
@@ -103,18 +99,6 @@ async function keepHouse(changed: boolean): Promise<void> {
   const rows = await (await house()).getAll("documents");
   // Worth no notice: the server sends it all again.
   await copyWhole("house", [{ contact: await contact() }, ...rows]).catch(() => undefined);
-}
-
-async function sealAll(page: readonly PulledDocument[]): Promise<RecordRow[]> {
-  const ring = await readKeys();
-  if (ring === null) throw new Error("records cannot be kept before the tablet is enrolled");
-  const present = page.filter((document) => document.body !== null);
-  return Promise.all(present.map(async ({ doc_id, kind, position, body }) => {
-    const iv = surroundings().random(12);
-    const sealed = await crypto.subtle.encrypt(
-      { name: "AES-GCM", iv, additionalData: utf8(doc_id) }, ring.records, utf8(JSON.stringify(body)));
-    return { doc_id, kind, position, iv, sealed };
-  }));
 }
 
 export async function cursorOf(feed: Feed): Promise<string | null> {

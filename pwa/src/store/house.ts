@@ -38,12 +38,12 @@ export interface KeyRing {
   sign: CryptoKeyPair;
   /** The keep key: seals the outbox, the live case and the second copy. */
   seal: CryptoKey;
-  /** Seals the local copy of records. */
-  records: CryptoKey;
+  /** What sealed the records of an older version, until they are all under the view key. */
+  records?: CryptoKey;
 }
 
 export interface DocumentRow { feed: string; kind: string; doc_id: string; position: number; body: object }
-export interface RecordRow { doc_id: string; kind: string; position: number; iv: Bytes; sealed: ArrayBuffer }
+export interface RecordRow { doc_id: string; kind: string; position: number; iv: Bytes; sealed: ArrayBuffer; under?: "view" }
 
 export interface Head { epoch: string; location_id: string; position: number; link: string; at: string }
 /** How far this tablet has itself recomputed the log, and signed heads still ahead of that. */
@@ -59,11 +59,18 @@ export interface PersonRow {
   locked_until_ms: number;
   /** The keep key under this person's PIN, to open the second copy with. */
   keep: Sealed | null;
+  /** The view key under it; null for whoever may read no records, absent in rows of an older version. */
+  view?: Sealed | null;
+  /** Since when the person's secrets stand, as the server said: while that is so, so does this row. */
+  secrets_changed_at?: string | null;
 }
+
+/** How many rounds a PIN is stretched with on this tablet, and what that took [ms]. */
+export interface Stretching { rounds: number; took_ms: number; at: string }
 
 export interface HouseSchema extends DBSchema {
   keys: { key: string; value: KeyRing };
-  identity: { key: string; value: Identity | Contact | Attention };
+  identity: { key: string; value: Identity | Contact | Attention | Stretching };
   documents: { key: [string, string, string]; value: DocumentRow };
   cursor: { key: string; value: { cursor: string } };
   chain: { key: string; value: ChainRow };

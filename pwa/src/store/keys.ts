@@ -41,7 +41,6 @@ async function ringOf(pkcs8: Bytes, spki: Bytes, keep: Bytes): Promise<KeyRing> 
       publicKey: await crypto.subtle.importKey("spki", spki, SIGNING, true, ["verify"]),
     },
     seal: await sealingKey(keep),
-    records: await crypto.subtle.generateKey(SEALING, false, ["encrypt", "decrypt"]),
   };
 }
 

@@ -1,37 +1,56 @@
 /** PIN verifiers for unlocking without a network. A PIN is a speed bump, not a wall. */
 
 import { copyIsOpen, copyPerson, copyPersonGone } from "../copy/copy";
-import { fromBase64url, utf8 } from "../events/bytes";
+import { fromBase64url } from "../events/bytes";
 import { surroundings, type Bytes } from "../events/surroundings";
 import { house, type PersonRow } from "./house";
-import { seal, unseal } from "./seal";
+import { seal, unseal, type Sealed } from "./seal";
+import { roundsHere, stretch } from "./stretch";
 
-export const PIN_ROUNDS = 310_000;
 const WRONG_BEFORE_PAUSE = 5;
 const WRONG_BEFORE_END = 10;
 
 export type PinCheck =
-  | { kind: "right"; person: object }
+  /** `view` is undefined where an older version kept the PIN, null for whoever may read no records. */
+  | { kind: "right"; person: object; view: Bytes | null | undefined }
   | { kind: "wrong"; attempts_left: number }
   | { kind: "locked"; until_ms: number }
   | { kind: "unknown" };
 
+/** What the server gives with a right PIN: keys [32 bytes, base64url], and since when the secrets stand. */
+export interface Given { keep_key: string | null; view_key: string | null; secrets_changed_at: string | null }
+
 /**
- * Keep what is needed to recognise this PIN later, and the tablet's keep key under it; called after
- * the server has accepted the PIN.
+ * Keep what is needed to recognise this PIN later, and the tablet's keys under it; called after
+ * the server has accepted the PIN. Where it is the same PIN as before, nothing is wrapped again.
  */
 export async function rememberPin(
-  person_id: string, pin: string, person: object, keep_key: string | null, rounds = PIN_ROUNDS,
+  person_id: string, pin: string, person: object, given: Given,
 ): Promise<void> {
+  const before = await (await house()).get("people", person_id);
+  if (before !== undefined && stillFits(before, given)) {
+    // Not in the second copy, which is for a lost storage and need not know of the last wrong try.
+    await (await house()).put("people", { ...before, person, wrong: 0, locked_until_ms: 0 });
+    return;
+  }
   const salt = surroundings().random(16);
+  const rounds = await roundsHere();
   const { verifier, wrap } = await stretch(pin, salt, rounds);
-  const keep = keep_key === null ? null : await seal(wrap, keepPlace(person_id), keep_key);
+  const { keep_key, view_key, secrets_changed_at } = given;
   const row: PersonRow = {
-    person_id, person, salt, rounds, verifier, wrong: 0, locked_until_ms: 0, keep,
+    person_id, person, salt, rounds, verifier, wrong: 0, locked_until_ms: 0, secrets_changed_at,
+    keep: keep_key === null ? null : await seal(wrap, keepPlace(person_id), keep_key),
+    view: view_key === null ? null : await seal(wrap, viewPlace(person_id), view_key),
   };
   await (await house()).put("people", row);
   // Only a help for a lost storage: nobody is kept from signing in where it cannot be written.
   if (copyIsOpen()) await copyPerson(person_id, row).catch(() => undefined);
+}
+
+function stillFits(before: PersonRow, given: Given): boolean {
+  return given.secrets_changed_at !== null && before.secrets_changed_at === given.secrets_changed_at
+    && before.view !== undefined && (before.view === null) === (given.view_key === null)
+    && (before.keep === null) === (given.keep_key === null);
 }
 
 /** Forget a person's PIN, for instance when the server no longer accepts the person here. */
@@ -45,7 +64,7 @@ export async function keepKeyBy(person_id: string, pin: string): Promise<Bytes |
   const row = await (await house()).get("people", person_id);
   if (!row?.keep) return null;
   const { wrap } = await stretch(pin, row.salt, row.rounds);
-  return fromBase64url((await unseal(wrap, keepPlace(person_id), row.keep)) as string);
+  return opened(wrap, keepPlace(person_id), row.keep);
 }
 
 /** Check a PIN against what is kept; wrong tries are counted before the answer is given. */
@@ -58,13 +77,14 @@ export async function checkPin(person_id: string, pin: string): Promise<PinCheck
   const { counted, was_locked } = tried;
   const locked: PinCheck = { kind: "locked", until_ms: counted.locked_until_ms };
   if (was_locked) return locked;
-  if (!same((await stretch(pin, row.salt, row.rounds)).verifier, row.verifier)) {
+  const { verifier, wrap } = await stretch(pin, row.salt, row.rounds);
+  if (!same(verifier, row.verifier)) {
     return counted.locked_until_ms > surroundings().now()
       ? locked
       : { kind: "wrong", attempts_left: WRONG_BEFORE_PAUSE - counted.wrong };
   }
   await (await house()).put("people", { ...counted, wrong: 0, locked_until_ms: 0 });
-  return { kind: "right", person: row.person };
+  return { kind: "right", person: row.person, view: row.view && (await opened(wrap, viewPlace(person_id), row.view)) };
 }
 
 /** Five wrong: one minute, doubling; ten: until the next sign-in with the server. */
@@ -88,21 +108,12 @@ async function countTry(person_id: string): Promise<{ counted: PersonRow; was_lo
   return { counted, was_locked };
 }
 
-/** From one slow derivation two values that do not give each other away. */
-async function stretch(pin: string, salt: Bytes, rounds: number): Promise<{ verifier: Bytes; wrap: CryptoKey }> {
-  const material = await crypto.subtle.importKey("raw", utf8(pin), "PBKDF2", false, ["deriveBits"]);
-  const slow = await crypto.subtle.deriveBits(
-    { name: "PBKDF2", hash: "SHA-256", salt, iterations: rounds }, material, 256);
-  const root = await crypto.subtle.importKey("raw", slow, "HKDF", false, ["deriveBits", "deriveKey"]);
-  const of = (info: string) => ({ name: "HKDF", hash: "SHA-256", salt: new Uint8Array(), info: utf8(info) });
-  return {
-    verifier: new Uint8Array(await crypto.subtle.deriveBits(of("dosebook-pin-verifier-1"), root, 256)),
-    wrap: await crypto.subtle.deriveKey(
-      of("dosebook-pin-keep-1"), root, { name: "AES-GCM", length: 256 }, false, ["encrypt", "decrypt"]),
-  };
+async function opened(wrap: CryptoKey, place: string, sealed: Sealed): Promise<Bytes> {
+  return fromBase64url((await unseal(wrap, place, sealed)) as string);
 }
 
 const keepPlace = (person_id: string): string => `keep|${person_id}`;
+const viewPlace = (person_id: string): string => `view|${person_id}`;
 
 function same(one: Bytes, other: Bytes): boolean {
   let difference = one.length ^ other.length;

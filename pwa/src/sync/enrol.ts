@@ -7,6 +7,7 @@ import { countWaiting } from "../outbox/read";
 import { outbox } from "../outbox/database";
 import { identity, putIdentity, type Identity } from "../store/identity";
 import { makePair, makeRing } from "../store/keys";
+import { roundsHere } from "../store/stretch";
 import { askJson } from "./client";
 import { forgetToken } from "./token";
 
@@ -58,6 +59,8 @@ export async function enrol(code: string, label: string): Promise<Identity> {
   // A browser without such files works as well; it has only the one copy.
   await beginCopy(who.tablet_id, who, sign).catch(() => undefined);
   forgetToken();
+  // Measured now, so that the first PIN need not wait for it.
+  await roundsHere();
   // Ask the browser not to clear this tablet's storage when space runs short.
   await globalThis.navigator?.storage?.persist?.().catch(() => false);
   return who;

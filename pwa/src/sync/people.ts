@@ -1,9 +1,12 @@
 /** Signing a person in on this tablet: by the server where it can be reached, else by what is kept here. */
 
+import { fromBase64url } from "../events/bytes";
 import { rfc3339 } from "../events/times";
 import { bringBackKeys, waitsForPin } from "../outbox/restore";
 import { offlineTooLong } from "../store/identity";
-import { checkPin, forgetPin, rememberPin } from "../store/people";
+import { readKeys } from "../store/keys";
+import { checkPin, forgetPin, rememberPin, type PinCheck } from "../store/people";
+import { keepWhatOpens, moveOldRows, openView } from "../store/view";
 import { NoAnswer, readJson, Refused } from "./client";
 import { askAsTabletRenewing } from "./token";
 
@@ -55,7 +58,7 @@ export function signOutPerson(): void {
 /** Sign in with a PIN; throws PinError. */
 export async function signInWithPin(person_id: string, pin: string): Promise<SignedIn> {
   if (await waitsForPin()) await openCopyWith(person_id, pin);
-  let given: { person_token: string; person: object; keep_key?: string };
+  let given: { person_token: string; person: object; keep_key?: string; view_key?: string | null; secrets_changed_at?: string };
   try {
     given = await readJson(await askAsTabletRenewing("session/pin", { body: { person_id, pin } }));
   } catch (problem) {
@@ -64,8 +67,13 @@ export async function signInWithPin(person_id: string, pin: string): Promise<Sig
     }
     throw problem instanceof Refused ? await asPinError(problem, person_id) : problem;
   }
+  const { keep_key = null, view_key = null, secrets_changed_at = null } = given;
+  await rememberPin(person_id, pin, given.person, { keep_key, view_key, secrets_changed_at });
+  await openView(view_key === null ? null : fromBase64url(view_key));
+  // Before there is a token, so that nothing is pulled in between.
+  await keepWhatOpens();
   token = { person_id, text: given.person_token };
-  await rememberPin(person_id, pin, given.person, given.keep_key ?? null);
+  seeToOldRows();
   for (const listener of listeners) listener();
   return { person: given.person, mode: "online", capture_only: false };
 }
@@ -78,11 +86,20 @@ async function openCopyWith(person_id: string, pin: string): Promise<void> {
 
 async function signInOffline(person_id: string, pin: string): Promise<SignedIn> {
   token = null;
-  const person = await checkedHere(person_id, pin);
-  return { person, mode: "offline", capture_only: await offlineTooLong() };
+  const { person, view } = await checkedHere(person_id, pin);
+  await openView(view ?? null);
+  seeToOldRows();
+  // A PIN kept by an older version opens no view: only that version's own rows can be read with it.
+  const nothing_opens = view === undefined && (await readKeys())?.records === undefined;
+  return { person, mode: "offline", capture_only: nothing_opens || (await offlineTooLong()) };
 }
 
-async function checkedHere(person_id: string, pin: string): Promise<object> {
+/** Nobody waits for it: until then they are read as they are. */
+function seeToOldRows(): void {
+  moveOldRows().catch(() => undefined);
+}
+
+async function checkedHere(person_id: string, pin: string): Promise<Extract<PinCheck, { kind: "right" }>> {
   const check = await checkPin(person_id, pin);
   if (check.kind === "unknown") throw unknownHere();
   if (check.kind === "locked") {
@@ -90,7 +107,7 @@ async function checkedHere(person_id: string, pin: string): Promise<object> {
     throw new PinError("pin_locked", "Too many wrong PINs.", null, for_good ? null : rfc3339(check.until_ms, 0));
   }
   if (check.kind === "wrong") throw new PinError("pin_wrong", "Wrong PIN.", check.attempts_left, null);
-  return check.person;
+  return check;
 }
 
 function unknownHere(): PinError {

@@ -55,7 +55,7 @@ export async function pull(feed: Feed, person_token: string | null): Promise<voi
       position: document.position,
       body: typeof document.body === "string" ? (JSON.parse(document.body) as object) : document.body,
     }));
-    await storePage(feed, documents, page.next_cursor, walked);
+    if (!(await storePage(feed, documents, page.next_cursor, walked))) return;
     if (walked !== null) await dropDurable(walked.durable_position);
     // A server that says "more" without moving would keep this going for ever.
     if (!page.more || page.next_cursor === cursor) return;

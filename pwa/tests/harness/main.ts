@@ -56,7 +56,7 @@ async function becomeTablet(with_copy: boolean): Promise<void> {
   };
   await putIdentity(who, ring);
   if (with_copy) await beginCopy("t", who, sign);
-  await rememberPin(PERSON_ID, PIN, {}, base64url(keep));
+  await rememberPin(PERSON_ID, PIN, {}, { keep_key: base64url(keep), view_key: null, secrets_changed_at: null });
 }
 
 async function main(): Promise<void> {

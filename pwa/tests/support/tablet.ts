@@ -12,10 +12,11 @@ import { closePhotographs } from "../../src/outbox/photographs";
 import { bringBackHouse, bringBackKeys } from "../../src/outbox/restore";
 import { liveKept, openSecond } from "../../src/outbox/second";
 import { claimWriter, forgetWriter } from "../../src/outbox/writer";
-import { closeHouse, type Identity } from "../../src/store/house";
+import { closeHouse, house, type Identity } from "../../src/store/house";
 import { putIdentity } from "../../src/store/identity";
 import { makePair, makeRing } from "../../src/store/keys";
 import { rememberPin } from "../../src/store/people";
+import { closeView } from "../../src/store/view";
 import { CopyInMemory } from "./copies";
 import { Locks } from "./locks";
 
@@ -36,6 +37,7 @@ export async function freshTablet(
   const clock = { ms: START_MS };
   const locks = new Locks();
   closeCopy();
+  closeView();
   setCopyPlace(place);
   setSurroundings({
     now: () => clock.ms,
@@ -68,7 +70,9 @@ export async function freshTablet(
     await putIdentity(identity, ring);
     await beginCopy(tablet_id, identity, sign);
     // Few rounds: how slow a guess is, is not what these tests are about.
-    await rememberPin(PERSON_ID, PIN, { person_id: PERSON_ID, display_name: "A Person" }, base64url(keep), 1_000);
+    await (await house()).put("identity", { rounds: 1_000, took_ms: 1, at: "x" }, "stretching");
+    const given = { keep_key: base64url(keep), view_key: null, secrets_changed_at: null };
+    await rememberPin(PERSON_ID, PIN, { person_id: PERSON_ID, display_name: "A Person" }, given);
     await claimWriter();
   }
   return { identity, clock, server, keep_key: base64url(keep) };

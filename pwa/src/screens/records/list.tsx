@@ -7,7 +7,7 @@ import { Select, TextField, Tick } from "../../parts/fields";
 import { facetsOf, matching, movedAway, NO_FILTERS, readAhead, waitsForChart, type Facets, type Filters } from "../../session/finding";
 import type { RecordDocument } from "../../session/fold";
 import { breath, personName } from "../../session/house";
-import { allRecords, captureOnly, ownRecords, person, readingOlder, status } from "../../session/state";
+import { allRecords, captureOnly, person, readingOlder, status } from "../../session/state";
 import { t } from "../../text";
 import { href } from "../route";
 
@@ -17,10 +17,9 @@ const PAGE = 30;
 
 /** Kept while the tablet is unlocked, so that coming back from a record finds the same list. */
 const wanted = signal<Filters>(NO_FILTERS);
-const source = computed(() => (captureOnly.value ? ownRecords.value.filter((r) => r.status === "draft" || r.status === "ended") : allRecords.value));
 // Of thousands of records hardly any was moved, and what there is to choose from seldom changes.
-const moved = computed(() => source.value.filter((r) => r.reattributions.length > 0));
-const facets = computed(() => facetsOf(source.value));
+const moved = computed(() => allRecords.value.filter((r) => r.reattributions.length > 0));
+const facets = computed(() => facetsOf(allRecords.value));
 effect(() => {
   // What one person looked for does not cross to another.
   void person.value?.person_id;
@@ -29,8 +28,8 @@ effect(() => {
 
 export function RecordList() {
   const shown = useSignal(PAGE);
-  useEffect(() => { void readAhead(source.value, personName, breath); }, []);
-  const found = matching(source.value, wanted.value, personName);
+  useEffect(() => { void readAhead(allRecords.value, personName, breath); }, []);
+  const found = matching(allRecords.value, wanted.value, personName);
   const set = (next: Partial<Filters>) => { wanted.value = { ...wanted.value, ...next }; shown.value = PAGE; };
   const rest = found.length - shown.value;
   return (
@@ -43,7 +42,7 @@ export function RecordList() {
         <Notice key={one.event_id} calm id="tombstone"><p>{t.moving.tombstone(one.chart_number, momentText(one.at), personName(one.by) ?? t.common.unknownPerson, one.reason ?? t.moving.reasonHidden)}</p></Notice>
       ))}
       <p role="status" class="soft small" data-testid={found.length === 0 ? "records-none" : "records-count"}>
-        {found.length === 0 ? (source.value.length === 0 ? t.records.none : t.records.noMatch)
+        {found.length === 0 ? (allRecords.value.length === 0 ? t.records.none : t.records.noMatch)
           : rest > 0 ? t.finding.shown(shown.value, found.length) : t.finding.count(found.length)}</p>
       <ul class="list" data-testid="records">{found.slice(0, shown.value).map((r) => <Row key={r.record_id} record={r} />)}</ul>
       {rest > 0 ? <Press id="records-more" wide onPress={() => { shown.value += PAGE; }}>{t.finding.more(Math.min(rest, PAGE))}</Press> : null}

@@ -1,6 +1,6 @@
 import { Glyph, Mark } from "../../parts/basics";
 import { momentText } from "../../parts/dates";
-import { captureOnly, ownRecords, unsigned } from "../../session/state";
+import { unsigned } from "../../session/state";
 import { t } from "../../text";
 import { href } from "../route";
 
@@ -8,7 +8,7 @@ const AT_FIRST = 5;
 
 /** Procedures that have ended and are not signed yet, the newest first. */
 export function WaitingForSignature() {
-  const waiting = captureOnly.value ? ownRecords.value.filter((r) => r.status === "ended") : unsigned.value;
+  const waiting = unsigned.value;
   return (
     <section class="stack" aria-label={t.today.unsigned}>
       <h2>{t.today.unsigned}{waiting.length > 0 ? ` (${waiting.length})` : ""}</h2>
