@@ -1,12 +1,12 @@
-"""POST dose: what a setting does. Needs no sign-in and touches nothing stored."""
+"""What a setting does, and what its numbers rest on. Needs no sign-in, touches nothing stored."""
 
 from flask import request
 
-from api.dose import evaluate
+from api.dose import evaluate, provenance
 from api.dose.schema import DoseRequestSchema
 from api.web import auth
 from api.web.blueprint import Blueprint, body_of, read_json
-from api.web.dose_answers import DoseAnswerSchema, answer_of
+from api.web.dose_answers import DoseAnswerSchema, ProvenanceSchema, answer_of
 
 blueprint = Blueprint("dose", __name__, description="What a setting does")
 
@@ -22,3 +22,14 @@ def post_dose():
     """Evaluate a dose request."""
     # The engine reads the request itself, so that this answer and the command line's are one.
     return evaluate.respond(read_json(request.get_data()))
+
+
+@blueprint.route("/dose/provenance", methods=["GET"])
+@blueprint.response(200)
+@blueprint.doc(
+    responses=answer_of(ProvenanceSchema, "How each formula, constant and source is known")
+)
+@auth.rule(auth.ANYONE)
+def get_provenance():
+    """Return what the numbers of a dose, a simulation or a hazard rest on, by formula."""
+    return provenance.provenance()

@@ -74,6 +74,47 @@ class DoseAnswerSchema(Schema):
     intervals = fields.Nested(IntervalsSchema, required=True)
 
 
+class FormulaSchema(Schema):
+    """How a formula is known, and when it holds."""
+
+    status = fields.String(required=True)
+    valid = fields.List(
+        fields.String(), metadata={"description": "Codes of the conditions under which it holds."}
+    )
+    constants = fields.List(fields.String(), metadata={"description": "Names of constants in it."})
+
+
+class ConstantSchema(Schema):
+    """A constant; a whole table has no value."""
+
+    value = fields.Float()
+    unit = fields.String()
+    what = fields.String()
+    source = fields.String(required=True)
+    status = fields.String(required=True)
+    range = fields.List(fields.Float())
+
+
+class SourceSchema(Schema):
+    """An entry of the bibliography."""
+
+    status = fields.String(required=True)
+    text = fields.String(required=True)
+
+
+class ProvenanceSchema(Schema):
+    """What numbers rest on: formulas by their dotted name, constants and sources by their key."""
+
+    statuses = fields.List(fields.String(), required=True)
+    formulas = fields.Dict(keys=fields.String(), values=fields.Nested(FormulaSchema), required=True)
+    constants = fields.Dict(
+        keys=fields.String(), values=fields.Nested(ConstantSchema), required=True
+    )
+    bibliography = fields.Dict(
+        keys=fields.String(), values=fields.Nested(SourceSchema), required=True
+    )
+
+
 class SeriesSchema(Schema):
     """Values of a curve."""
 

@@ -9,14 +9,40 @@ const TABLES = [
   { source: "published_settings.json", target: "published_table.ts", name: "PUBLISHED" },
 ];
 
-for (const { source, target, name } of TABLES) {
-  const table = JSON.parse(readFileSync(new URL(`../../api/dose/${source}`, import.meta.url), "utf-8"));
-  // What a number means, where it is from and its range are read where it stands.
-  for (const entry of Object.values(table.numbers ?? {})) {
-    for (const field of ["what", "source", "range"]) delete entry[field];
-  }
+const read = (source) => JSON.parse(readFileSync(new URL(`../../api/dose/${source}`, import.meta.url), "utf-8"));
+const without = (entry, ...fields) => Object.fromEntries(Object.entries(entry).filter(([field]) => !fields.includes(field)));
+const each = (entries, ...fields) => Object.fromEntries(Object.entries(entries).map(([name, entry]) => [name, without(entry, ...fields)]));
+
+/** What the engines compute with: what a number means, how it is known and its range are left out. */
+function computedWith(source) {
+  const table = without(read(source), "formulas");
+  if (table.numbers) table.numbers = each(table.numbers, "what", "source", "range", "status");
+  if (table.water_extinction) table.water_extinction = without(table.water_extinction, "status");
+  if (table.limits) table.limits = without(table.limits, "status");
+  if (table.tissues) table.tissues = Object.fromEntries(Object.entries(table.tissues).map(([kind, properties]) => [kind, each(properties, "status")]));
+  return table;
+}
+
+/** What a number rests on, of both engines: only a screen that opens a number reads it. */
+function provenance() {
+  const [dose, hazard] = [read("constants.json"), read("hazard/constants.json")];
+  return {
+    constants: {
+      ...each({ ...dose.numbers, ...hazard.numbers }, "what", "range"),
+      water_extinction: without(dose.water_extinction, "what", "ranges"),
+      limits: without(hazard.limits, "eye", "skin"),
+    },
+    tissues: dose.tissues,
+    formulas: { ...dose.formulas, ...hazard.formulas },
+  };
+}
+
+const written = TABLES.map(({ source, target, name }) => ({ target, name, from: `api/dose/${source}`, table: computedWith(source) }));
+written.push({ target: "provenance_table.ts", name: "PROVENANCE", from: "api/dose/constants.json and hazard/constants.json", table: provenance() });
+
+for (const { target, name, from, table } of written) {
   const text =
-    `// Generated from api/dose/${source} by scripts/generate_constants.mjs. Do not edit.\n\n` +
+    `// Generated from ${from} by scripts/generate_constants.mjs. Do not edit.\n\n` +
     `export const ${name} = ${JSON.stringify(table, null, 2)} as const;\n`;
   if (process.argv.includes("--print")) process.stdout.write(text);
   else writeFileSync(new URL(`../src/dose/${target}`, import.meta.url), text);

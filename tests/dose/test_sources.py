@@ -14,6 +14,7 @@ from api.dose import hazard
 from api.dose.constants import ENGINE_VERSION, number, table
 from api.dose.evaluate import respond
 from api.dose.hazard.constants import table as hazard_table
+from api.dose.provenance import bibliography
 from tests.dose.physics import formulas, unit_and_exponents
 
 ROOT = Path(__file__).parents[2]
@@ -54,7 +55,8 @@ def test_the_docstring_says_what_the_signature_says(function) -> None:
 
 def test_bibliography_and_use_agree() -> None:
     text = (DOSE / "references.md").read_text(encoding="utf-8")
-    keys = set(re.findall(r"^- `([a-z0-9]+)`:", text, re.MULTILINE))
+    keys = set(bibliography())
+    assert len(keys) == text.count("\n- `")
     used = {entry["source"] for entry in table()["numbers"].values()}
     used.add(table()["water_extinction"]["source"])
     used |= {entry["source"] for kind in table()["tissues"].values() for entry in kind.values()}
@@ -72,7 +74,7 @@ def test_bibliography_and_use_agree() -> None:
 @pytest.mark.parametrize("name", list(table()["numbers"]))
 def test_a_constant_has_unit_meaning_source_and_range(name: str) -> None:
     entry = table()["numbers"][name]
-    assert set(entry) == {"value", "unit", "what", "source", "range"}
+    assert set(entry) == {"value", "unit", "what", "source", "range", "status"}
     least, most = entry["range"]
     assert least <= entry["value"] <= most
 
@@ -128,7 +130,8 @@ def test_the_generated_constants_are_up_to_date() -> None:
         cwd=ROOT / "pwa", capture_output=True, text=True, check=True, timeout=30,
     )  # fmt: skip
     mirror = ROOT / "pwa/src/dose"
-    tables = ("constants_table.ts", "hazard/constants_table.ts", "published_table.ts")
+    tables = ("constants_table.ts", "hazard/constants_table.ts", "published_table.ts",
+              "provenance_table.ts")  # fmt: skip
     assert run.stdout == "".join((mirror / name).read_text(encoding="utf-8") for name in tables)
 
 
@@ -141,6 +144,7 @@ def test_the_mirror_has_the_same_files_and_functions() -> None:
         "errors",
         "constants_table",
         "published_table",
+        "provenance_table",
         "heat_worker",
     } == here
     for module in {function.__module__ for function in formulas()}:
@@ -158,5 +162,5 @@ def test_the_hazard_s_mirror_has_the_same_files() -> None:
 @pytest.mark.parametrize("name", list(hazard_table()["numbers"]))
 def test_a_hazard_constant_has_unit_meaning_and_source(name: str) -> None:
     entry = hazard_table()["numbers"][name]
-    assert set(entry) == {"value", "unit", "what", "source"}
+    assert set(entry) == {"value", "unit", "what", "source", "status"}
     assert entry["value"] > 0

@@ -132,6 +132,11 @@ def test_a_spot_behind_a_lens_widens_with_every_step_away_from_the_focus(plan: P
     inputs = plan.get_by_test_id("dose-rayleigh_range")
     for fact in ("Focal length", "Beam quality M²", "Wavelength", "estimated"):
         expect(inputs).to_contain_text(fact)
+    # As constants.json and references.md have it: 0.5 rad; Siegman from memory.
+    valid = plan.get_by_test_id("dose-rayleigh_range-valid")
+    expect(valid).to_have_text("half divergences of up to 0.5\u00a0rad.")
+    expect(plan.get_by_test_id("dose-rayleigh_range-status")).to_contain_text("from memory")
+    expect(inputs).to_contain_text("Siegman AE, Lasers")
     wrong = looking.look(plan, "plan with a lens")
     assert not wrong, "\n".join(wrong)
 

@@ -6,7 +6,7 @@ import pytest
 from marshmallow import RAISE
 
 from api.settings import API_PREFIX
-from api.web.dose_answers import DoseAnswerSchema, HeatAnswerSchema
+from api.web.dose_answers import DoseAnswerSchema, HeatAnswerSchema, ProvenanceSchema
 
 HEATED = {
     "wavelength": "10.6 um",
@@ -107,3 +107,16 @@ def test_the_answers_of_the_engine_are_described_as_they_are(client, spec, path,
     answer = client.post(f"{API_PREFIX}/{path}", json=request_).json
     # Unknown or missing fields at any depth fail here.
     assert schema(unknown=RAISE).validate(answer) == {}
+
+
+def test_what_numbers_rest_on_is_described_as_it_is(client):
+    answer = client.get(f"{API_PREFIX}/dose/provenance").json
+    assert ProvenanceSchema(unknown=RAISE).validate(answer) == {}
+    # Whoever has an answer of the engine finds in it each formula and each source by name.
+    results = client.post(f"{API_PREFIX}/dose", json=HEATED).json["dose"]["set"].values()
+    assert len(results) > 15
+    for result in results:
+        assert result["formula"] == "given" or result["formula"] in answer["formulas"]
+        assert set(result["sources"]) <= answer["bibliography"].keys()
+    used = {name for entry in answer["formulas"].values() for name in entry["constants"]}
+    assert used <= answer["constants"].keys()

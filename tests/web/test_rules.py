@@ -14,6 +14,7 @@ RULES = {
     "GET /api/v1/health": ("anyone", None),
     "GET /api/v1/openapi.json": ("anyone", None),
     "POST /api/v1/dose": ("anyone", None),
+    "GET /api/v1/dose/provenance": ("anyone", None),
     "POST /api/v1/hazard": ("anyone", None),
     "POST /api/v1/heat": ("anyone", None),
     "POST /api/v1/tablet/enrol": ("anyone", None),

@@ -1,11 +1,12 @@
 import "../styles/dose.css";
 import { format_value as formatValue } from "../dose/display";
 import type { ComponentChildren } from "preact";
+import { useState } from "preact/hooks";
 import { localNumbers, t } from "../text";
 import { Glyph, Notice } from "./basics";
 import { unbroken } from "./quantity";
-import { citations } from "./citations";
-import { KEY_RESULTS, MADE_FROM } from "./results";
+import { Provenance } from "./provenance";
+import { CHAIN, KEY_RESULTS, MADE_FROM } from "./results";
 import { said } from "./said";
 
 interface Result { value?: number; low?: number; high?: number; unit: string; formula: string; sources: string[]; note?: string }
@@ -96,6 +97,8 @@ interface LineProps { name: string; column: string; set: Result | undefined; del
 
 function DoseLine({ name, column, set, delivered, why, facts, around, factor }: LineProps) {
   const words = t.results[name]!;
+  // What a number rests on is drawn once it is opened: the panel is drawn anew with every key.
+  const [open, setOpen] = useState(false);
   if (!set) {
     return (
       <div class="dose-line" data-testid={`dose-${name}`}>
@@ -103,11 +106,8 @@ function DoseLine({ name, column, set, delivered, why, facts, around, factor }: 
       </div>
     );
   }
-  const from = MADE_FROM[name] ?? [];
-  const inputs = from.map((key) => facts[key]).filter((fact): fact is Fact => fact !== undefined);
-  if (delivered && facts["verified_ratio"] && !from.includes("verified_ratio")) inputs.push(facts["verified_ratio"]);
   return (
-    <details class="dose-line" data-testid={`dose-${name}`}>
+    <details class="dose-line" data-testid={`dose-${name}`} onToggle={(event) => setOpen(event.currentTarget.open)}>
       <summary data-testid={`dose-${name}-open`}>
         <Glyph shape="turn" turn />
         <span class="cols">
@@ -117,29 +117,41 @@ function DoseLine({ name, column, set, delivered, why, facts, around, factor }: 
           {typeof around === "object" ? <span class={delivered ? "around" : "around set"} data-testid={`dose-${name}-interval`}>{rangeText(name, around)}</span> : null}
         </span>
       </summary>
-      <div class="dose-open">
-        <p><strong>{t.dose.formula}</strong></p>
-        <p class="formula">{formulaOf(set, words.formula)}</p>
-        {delivered && delivered.formula !== set.formula ? <p class="formula">{t.dose.delivered}: {formulaOf(delivered, words.formula)}</p> : null}
-        <p><strong>{t.dose.inputs}</strong></p>
-        <ul class="inputs">{inputs.map((f) => <li key={f.name}><strong>{f.name}</strong> <span class="num">{f.value}</span><br /><span class="soft">{f.origin}, {f.status}</span></li>)}</ul>
-        {set.note ? <p>{sentence(set.note)}</p> : null}
-        <p><strong>{t.dose.uncertainty}:</strong> {typeof around === "object" ? t.dose.interval(rangeText(name, around), factor) : t.dose.notStated}</p>
-        <p><strong>{t.dose.source}:</strong> {cited(set)} {t.dose.engineName(set.formula)}</p>
-        {delivered ? <p>{t.dose.ratioNote}</p> : null}
-      </div>
+      {open ? <Opened name={name} set={set} delivered={delivered} facts={facts} around={around} factor={factor} /> : null}
     </details>
   );
 }
 
-function formulaOf(result: Result, otherwise: string): string {
-  return t.formulas[result.formula.split(".").pop() ?? ""] ?? otherwise;
+interface OpenedProps { name: string; set: Result; delivered: Result | undefined; facts: Record<string, Fact>; around: Interval; factor: number }
+
+/** An opened number: its formula, what it is made from, and what all of that rests on. */
+function Opened({ name, set, delivered, facts, around, factor }: OpenedProps) {
+  const from = MADE_FROM[name] ?? [];
+  const inputs = from.map((key) => facts[key]).filter((fact): fact is Fact => fact !== undefined);
+  const fractions = facts["verified_ratio"] ? ["verified_ratio"] : CHAIN;
+  if (delivered) inputs.push(...fractions.filter((key) => !from.includes(key)).flatMap((key) => facts[key] ?? []));
+  const scaled = delivered && delivered.formula !== set.formula ? delivered : null;
+  return (
+    <div class="dose-open">
+      <p><strong>{t.dose.formula}</strong></p>
+      <p class="formula">{formulaOf(set, t.results[name]!.formula)}</p>
+      {scaled ? <p class="formula">{t.dose.delivered}: {formulaOf(scaled, t.results[name]!.formula)}</p> : null}
+      {inputs.length > 0 ? <><p><strong>{t.dose.inputs}</strong></p><Inputs facts={inputs} /></> : null}
+      {set.note ? <p>{sentence(set.note)}</p> : null}
+      <p><strong>{t.dose.uncertainty}:</strong> {typeof around === "object" ? t.dose.interval(rangeText(name, around), factor) : t.dose.notStated}</p>
+      <Provenance id={`dose-${name}`} formula={set.formula} sources={set.sources} />
+      {delivered ? <p>{t.dose.ratioNote}</p> : null}
+    </div>
+  );
 }
 
-function cited(result: Result): string {
-  const keys = result.sources.filter((key) => key !== "definition");
-  if (result.formula === "given") return t.dose.asGiven;
-  return keys.length > 0 ? keys.map((key) => citations[key] ?? key).join(" ") : t.dose.noSource;
+/** Inputs with their values, where each came from and how it is known. */
+export function Inputs({ facts }: { facts: readonly Fact[] }) {
+  return <ul class="inputs">{facts.map((f) => <li key={f.name}><strong>{f.name}</strong> <span class="num">{f.value}</span><br /><span class="soft">{f.origin}, {f.status}</span></li>)}</ul>;
+}
+
+function formulaOf(result: Result, otherwise: string): string {
+  return t.formulas[result.formula.split(".").pop() ?? ""] ?? otherwise;
 }
 
 const shown = (name: string, value: number): string => unbroken(localNumbers(formatValue(name, value)));

@@ -1,6 +1,13 @@
 /** Which inputs each result is made from, and which results are always in sight. */
 
-const POWER = ["power", "power_kind", "pulse_energy", "pulse_duration", "repetition_rate", "pulse_period", "duty_cycle", "gate_on", "gate_off"];
+const POWER = [
+  "power", "average_power", "peak_power", "power_kind", "pulse_energy", "pulse_duration", "repetition_rate", "pulse_period", "duty_cycle", "pulse_shape", "gate_on", "gate_off",
+];
+
+/** What a transmission by design is made from. */
+export const CHAIN: readonly string[] = [
+  "mirror_count", "mirror_reflectance", "lens_transmittance", "window_transmittance", "loss", "contamination_transmittance",
+];
 
 const OPTICS = [
   "focal_length", "beam_diameter_at_lens", "beam_quality_m2", "defocus", "waist_diameter", "bore_diameter", "distance", "full_divergence", "wavelength",
@@ -40,10 +47,10 @@ export const MADE_FROM: Readonly<Record<string, readonly string[]>> = {
   track_fluence_mean: [...POWER, ...SPOT, "speed"],
   track_fluence_peak: [...POWER, ...SPOT, "speed"],
   total_energy: [...POWER, "emission_time"],
-  absorption_coefficient: ["wavelength", "tissue"],
-  absorption_depth: ["wavelength", "tissue"],
-  thermal_relaxation_time: ["wavelength", "tissue"],
-  pulse_depth: [...POWER, ...SPOT, "tissue"],
+  absorption_coefficient: ["wavelength", "tissue", "water_fraction"],
+  absorption_depth: ["wavelength", "tissue", "water_fraction"],
+  thermal_relaxation_time: ["wavelength", "tissue", "water_fraction", "density", "specific_heat", "conductivity"],
+  pulse_depth: [...POWER, ...SPOT, "tissue", "water_fraction", "density", "ablation_threshold", "ablation_heat"],
   cut_depth: [...POWER, ...SPOT, "speed", "tissue"],
   thermal_damage: ["tissue"],
 };

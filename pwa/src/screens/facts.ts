@@ -1,8 +1,13 @@
 /** The inputs behind each dose number, with where each came from. */
 import { dateText, ageText } from "../parts/dates";
+import { TISSUE_DEFAULTS } from "../dose/provenance";
+import { RANGES } from "../dose/constants";
+import { siText } from "../parts/constant-text";
 import type { Fact } from "../parts/dose";
+import { statusText } from "../parts/provenance";
 import { quantityText } from "../parts/quantity";
 import { latestCheck } from "../session/house";
+import { CHAIN } from "../parts/results";
 import { split } from "../session/settings";
 import type { Handpiece, Settings } from "../session/types";
 import { localNumbers, t } from "../text";
@@ -26,9 +31,13 @@ export function factsOf(settings: Settings, context: FactContext): Record<string
     facts[key] = { name: t.dose.input[key] ?? key, value: quantityText(value), origin: from, status: how };
   };
   for (const [name, text] of Object.entries(settings.emission)) {
-    if (name === "mode") continue;
+    if (name === "mode" || name === "pulse_shape") continue;
     const copied = context.preset_settings?.emission[name] === text;
     put(name, text, copied ? origin["preset"]! : origin["panel"]!, status["stated"]!);
+  }
+  const shape = settings.emission["pulse_shape"];
+  if (shape || settings.emission["pulse_duration"]) {
+    put("pulse_shape", t.dose.shapes[shape ?? "rectangular"]!, shape ? origin["entered"]! : origin["assumed"]!, shape ? status["stated"]! : status["unstated"]!);
   }
   for (const [name, text] of Object.entries(settings.spot ?? {})) {
     if (name === "diameter_definition") continue;
@@ -40,7 +49,12 @@ export function factsOf(settings: Settings, context: FactContext): Record<string
     const value = `${text}${off ? ` ± ${off}` : ""}${name === "diameter" && definition ? ` (${t.plan.definitions[definition] ?? definition})` : ""}`;
     put(name === "diameter" ? "spot" : name, value, origin[from]!, status[context.spot_known] ?? context.spot_known);
   }
-  if (context.tissue) put("tissue", t.plan.tissues[context.tissue] ?? context.tissue, origin["engine"]!, status["literature"]!);
+  if (context.tissue) {
+    put("tissue", t.plan.tissues[context.tissue] ?? context.tissue, origin["entered"]!, status["stated"]!);
+    for (const [name, entry] of Object.entries(TISSUE_DEFAULTS[context.tissue] ?? {})) {
+      put(name, siText(entry.value, RANGES[`tissue.${name}`]?.dimension ?? "1"), origin["assumed"]!, statusText(entry.status));
+    }
+  }
   // The wavelength shapes a beam and its way into tissue; a spot stated by its diameter owes it nothing.
   if (context.tissue || (settings.spot && !settings.spot["diameter"])) put("wavelength", settings.wavelength, origin["device"]!, status["stated"]!);
   if (settings.motion?.["speed"]) put("speed", settings.motion["speed"], origin["entered"]!, status["estimated"]!);
@@ -48,6 +62,12 @@ export function factsOf(settings: Settings, context: FactContext): Record<string
     const spread = settings.delivery["verified_ratio_uncertainty"];
     put("verified_ratio", settings.delivery["verified_ratio"] + (spread ? ` ± ${percent(spread)}` : ""),
       `${origin["check"]!}, ${dateText(settings.delivery["verified_at"])}`, status["measured"]!);
+  }
+  else {
+    for (const name of CHAIN) {
+      const text = settings.delivery?.[name];
+      if (text) put(name, text, origin["design"]!, status["stated"]!);
+    }
   }
   if (context.counted) put("emission_time", context.counted, origin["counted"]!, status["stated"]!);
   return facts;

@@ -7,11 +7,12 @@ import type { ComponentChildren } from "preact";
 import { render } from "preact";
 import { respond } from "../../src/dose/evaluate";
 import { Glyph, Key, Mark, Notice, Press, type Shape } from "../../src/parts/basics";
-import { DosePanel, type DosePanelProps, More } from "../../src/parts/dose";
+import { DosePanel, type DosePanelProps, Inputs, More } from "../../src/parts/dose";
 import { PulseDrawing } from "../../src/parts/drawings/pulses";
 import { SpotDrawing } from "../../src/parts/drawings/spot";
 import { Choice, Select, TextField, Tick } from "../../src/parts/fields";
 import { PinPad } from "../../src/parts/keypad";
+import { Provenance } from "../../src/parts/provenance";
 import { openKeys } from "../../src/parts/numpad";
 import { QuantityField } from "../../src/parts/quantity";
 import { allWords, language, showLanguage, t } from "../../src/text";
@@ -95,9 +96,13 @@ function Numbers() {
 function Doses() {
   const verified = { delivery: { verified_ratio: "0.943", verified_ratio_uncertainty: "0.02", verified_at: "2026-11-23T10:00:00Z" } };
   return (
-    <State name="DosePanel">
+    <State name="DosePanel, Inputs, Provenance">
       <DosePanel response={dose({ emission: PULSED, ...verified })} basis={t.dose.checkOf("23", t.dose.days(2))} facts={facts()} />
       <DosePanel brief response={dose({ emission: { ...PULSED, power_kind: "not stated" } })} basis={t.dose.noCheck} facts={facts()} />
+      <div class="dose-open"><Inputs facts={Object.values(facts())} />
+        <Provenance id="of-a-cut" formula="api.dose.tissue.cut_depth_m" sources={["walsh1989", "payne1997"]} />
+        <Provenance id="of-a-ratio" formula="given" sources={[]} />
+        <Provenance id="of-a-limit" formula="api.dose.hazard.limits.limit_irradiance_w_m2" sources={["icnirp2013"]} edition="ICNIRP 2013" /></div>
     </State>
   );
 }

@@ -16,10 +16,12 @@ import { openingWords } from "./opening";
 import { movingWords } from "./moving";
 import { photographWords } from "./photographs";
 import { noticeWords } from "./notices";
+import { peopleWords } from "./people";
 import { planWords } from "./plan";
 import { practiceWords } from "./practice";
 import { presetWords } from "./presets";
 import { procedureWords } from "./procedures";
+import { provenanceWords } from "./provenance";
 import { recordWords } from "./records";
 import { resultWords } from "./results";
 import { reportedWords } from "./reported";
@@ -43,9 +45,11 @@ export const english = {
   case: caseWords,
   course: courseWords,
   lists: listWords,
+  people: peopleWords,
   practice: practiceWords,
   presets: presetWords,
   procedures: procedureWords,
+  provenance: provenanceWords,
   reported: reportedWords,
   rooms: roomWords,
   notices: noticeWords,
