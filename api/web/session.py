@@ -3,7 +3,7 @@
 import marshmallow as ma
 from flask import Response, jsonify, request
 
-from api.people import rights, tablets
+from api.people import rights, tablets, work
 from api.people import service as people
 from api.storage import documents
 from api.storage.engine import read
@@ -77,7 +77,11 @@ def post_pin(body):
         clock=house.clock,
         random=house.random,
     )
-    reads = rights.allowed(signed_in["person"].get("roles") or (), "record.read")
+    with read(house.engine) as connection:
+        roles = work.roles_at(
+            connection, tablet.location_id, signed_in["person"], house.clock.now()
+        )
+    reads = rights.allowed(roles, "record.read")
     mine = (house.server_key, tablet.tablet_id)
     return {
         **signed_in,
