@@ -19,11 +19,15 @@ export interface Identity {
   enrolled_at: string;
 }
 
-/** When the server was last heard, and the highest time this tablet has ever seen. */
+/** When the server was last heard, and how long ago that is. */
 export interface Contact {
   last_contact: string | null;
-  highest_seen_ms: number;
   clock_offset_ms: number | null;
+  /** What the clock said when it was last looked at, and how far it went forward since the contact, all steps added up. */
+  seen_ms?: number;
+  away_ms?: number;
+  /** Of older versions, in place of these two: the highest time ever seen. */
+  highest_seen_ms?: number;
 }
 
 /** Something a person has to look at; a blocking one stops sending until it is dealt with. */

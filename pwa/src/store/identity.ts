@@ -6,10 +6,11 @@ import { house, type Attention, type Contact, type Identity, type KeyRing } from
 
 export type { Attention, Contact, Identity } from "./house";
 
-const NO_CONTACT: Contact = { last_contact: null, highest_seen_ms: 0, clock_offset_ms: null };
+const NO_CONTACT: Contact = { last_contact: null, clock_offset_ms: null };
 
-/** Days without contact after which earlier patients are no longer shown. */
-export const OFFLINE_LIMIT_DAYS = 7;
+/** Days without contact after which earlier patients are no longer shown, unless the practice says otherwise. */
+export const OFFLINE_DAYS = { min: 1, max: 30, first: 7 } as const;
+const DAY_MS = 86_400_000;
 
 export async function identity(): Promise<Identity | null> {
   return ((await (await house()).get("identity", "tablet")) as Identity | undefined) ?? null;
@@ -31,33 +32,48 @@ export async function contact(): Promise<Contact> {
 
 /** Write down that the server answered, with its time [RFC 3339] and the tablet's time then [ms]. */
 export async function noteContact(serverTime: string, tablet_ms: number): Promise<void> {
-  const server_ms = parseTime(serverTime);
-  const database = await house();
-  const transaction = database.transaction("identity", "readwrite");
-  const before = ((await transaction.store.get("contact")) as Contact | undefined) ?? NO_CONTACT;
   const after: Contact = {
     last_contact: serverTime,
-    highest_seen_ms: Math.max(before.highest_seen_ms, server_ms),
-    clock_offset_ms: Math.round(server_ms - tablet_ms),
+    clock_offset_ms: Math.round(parseTime(serverTime) - tablet_ms),
+    seen_ms: surroundings().now(),
+    away_ms: 0,
   };
-  await Promise.all([transaction.store.put(after, "contact"), transaction.done]);
+  await (await house()).put("identity", after, "contact");
 }
 
 /**
- * Whether the last contact is longer ago than the limit.
+ * Look at the clock, and say for how long the server has not been heard [ms]; null where it never was.
  *
- * Counted from the highest time ever seen, so that a clock put back does not buy more days.
+ * Every step forward counts, and no step back takes anything away: neither a clock put back before
+ * it is looked at nor one put back again and again buys more days. The server's next answer alone
+ * begins anew, so that a clock that once was years ahead is forgiven then.
  */
-export async function offlineTooLong(): Promise<boolean> {
-  const database = await house();
-  const transaction = database.transaction("identity", "readwrite");
+export async function noteTime(): Promise<number | null> {
+  const transaction = (await house()).transaction("identity", "readwrite");
   const known = ((await transaction.store.get("contact")) as Contact | undefined) ?? NO_CONTACT;
-  const highest = Math.max(known.highest_seen_ms, surroundings().now());
-  if (highest > known.highest_seen_ms) {
-    await transaction.store.put({ ...known, highest_seen_ms: highest }, "contact");
-  }
-  await transaction.done;
-  return known.last_contact === null || highest - parseTime(known.last_contact) > OFFLINE_LIMIT_DAYS * 86_400_000;
+  const now_ms = surroundings().now();
+  const { seen_ms = known.highest_seen_ms ?? now_ms } = known;
+  const { away_ms = known.last_contact === null ? 0 : Math.max(0, seen_ms - parseTime(known.last_contact)) } = known;
+  const away = away_ms + Math.max(0, now_ms - seen_ms);
+  const { last_contact, clock_offset_ms } = known;
+  await Promise.all([
+    transaction.store.put({ last_contact, clock_offset_ms, seen_ms: now_ms, away_ms: away }, "contact"), transaction.done,
+  ]);
+  return last_contact === null ? null : away;
+}
+
+/** Whether the last contact is longer ago than the practice allows. */
+export async function offlineTooLong(): Promise<boolean> {
+  const [away_ms, days] = await Promise.all([noteTime(), offlineDays()]);
+  return away_ms === null || away_ms > days * DAY_MS;
+}
+
+/** The practice's limit [days], as the server last said. */
+export async function offlineDays(): Promise<number> {
+  const who = await identity();
+  const row = who === null ? undefined : await (await house()).get("documents", ["house", "location", who.location_id]);
+  const days = (row?.body as { offline_days?: unknown } | undefined)?.offline_days;
+  return typeof days === "number" && days >= OFFLINE_DAYS.min && days <= OFFLINE_DAYS.max ? days : OFFLINE_DAYS.first;
 }
 
 export async function attention(): Promise<Attention | null> {

@@ -5,7 +5,7 @@ import { onAppend } from "../outbox/append";
 import { drain, type Carrier } from "../outbox/drain";
 import { backoffMs, decide } from "../outbox/policy";
 import { countWaiting } from "../outbox/read";
-import { attention, clearAttention, contact, identity, raiseAttention } from "../store/identity";
+import { attention, clearAttention, contact, identity, noteTime, raiseAttention } from "../store/identity";
 import { readKeys } from "../store/keys";
 import { LogChanged } from "./chain";
 import { NoAnswer, readJson, Refused } from "./client";
@@ -94,6 +94,8 @@ export function syncNow(): Promise<void> {
 async function once(): Promise<void> {
   // Without keys there is nothing to send, and no way to say who sends it.
   if ((await identity()) === null || (await readKeys()) === null) return;
+  // Often, so that the time without the server is counted whatever is done to the clock in between.
+  await noteTime();
   syncing = true;
   announce();
   try {
