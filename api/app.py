@@ -136,11 +136,14 @@ def create_app(
     )
     app.json.ensure_ascii = False
     app.json.sort_keys = False
+    # Neither reaches any location by itself: each request says which.
+    engine, read_url = open_engine(settings.database_url), settings.database_read_url
     context.install(
         app,
         context.Context(
             settings=settings,
-            engine=open_engine(settings.database_url),
+            engine=engine,
+            report_engine=open_engine(read_url) if read_url else engine,
             clock=clock or SystemClock(),
             random=random,
             server_key=server_key.load_or_create(settings.server_key_path),

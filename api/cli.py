@@ -109,9 +109,10 @@ def _print_json(value: object) -> None:
 @contextmanager
 def _engine(settings: Settings) -> Iterator:
     """Yield the database's engine, closed afterwards."""
-    from api.storage.engine import open_engine
+    from api.storage.engine import EVERYWHERE, open_engine
 
-    engine = open_engine(settings.database_url)
+    # Whoever may run a command on the server's machine is in charge of every location there.
+    engine = open_engine(settings.database_url, reach=EVERYWHERE)
     try:
         yield engine
     finally:
@@ -213,7 +214,11 @@ def _db_upgrade(_options: argparse.Namespace) -> int:
 
     settings = Settings.from_env()
     # Documents of an older version lack what this one reads.
-    revision = upgrade(settings.database_url, lifted=partial(rebuild, projectors=PROJECTORS))
+    revision = upgrade(
+        settings.database_url,
+        owner_url=settings.database_owner_url,
+        lifted=partial(rebuild, projectors=PROJECTORS),
+    )
     _say(f"database at revision {revision}")
     return DONE
 

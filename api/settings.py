@@ -17,11 +17,15 @@ class Settings:
     """The settings of one server process.
 
     ``data_dir`` holds the database and the server's key unless they are placed elsewhere.
+    On PostgreSQL the tables belong to the role of ``database_owner_url``, by default that of
+    ``database_url``; reports may be read from a copy at ``database_read_url``.
     ``secure_cookies`` is off only for plain HTTP on the loopback address.
     """
 
     data_dir: Path
     database_url: str
+    database_owner_url: str | None = None
+    database_read_url: str | None = None
     server_key_path: Path
     static_dir: Path
     secure_cookies: bool
@@ -44,6 +48,8 @@ class Settings:
         return cls(
             data_dir=data_dir,
             database_url=env.get("DATABASE_URL") or f"sqlite:///{data_dir / 'dosebook.sqlite3'}",
+            database_owner_url=env.get("DATABASE_OWNER_URL") or None,
+            database_read_url=env.get("DATABASE_READ_URL") or None,
             server_key_path=Path(env.get("DOSEBOOK_SERVER_KEY") or data_dir / "server_key.pem"),
             static_dir=Path(env.get("DOSEBOOK_STATIC") or BUILT_PWA),
             secure_cookies=_switch(env, "DOSEBOOK_SECURE_COOKIES", default=False),

@@ -25,7 +25,7 @@ def take(engine: Engine, *, location_id: str, kind: str, subject: str, now: date
     ``TooMany`` while locked, ``NotAllowed`` for a PIN that is disabled.
     """
     with write(engine) as connection:
-        known = accounts.attempts(connection, location_id, kind, subject)
+        known = accounts.hold_attempts(connection, location_id, kind, subject)
         if kind == PIN and known["wrong"] >= PIN_DISABLED_FROM:
             raise NotAllowed(
                 "pin_disabled", "This PIN is disabled. Sign in at a desk with the password first."

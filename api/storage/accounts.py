@@ -292,6 +292,14 @@ def secret_by_sign_in(connection: Connection, sign_in: str) -> dict | None:
     return first(connection.execute(select(secret).where(secret.c.sign_in == sign_in)))
 
 
+def hold_attempts(connection: Connection, location_id: str, kind: str, subject: str) -> dict:
+    """Return what :func:`attempts` does, and keep every other guess waiting for this one."""
+    key = {"location_id": location_id, "kind": kind, "subject": subject}
+    insert_or_keep(connection, attempt, {**key, "wrong": 0})
+    held = select(attempt.c.wrong, attempt.c.locked_until).filter_by(**key).with_for_update()
+    return dict(connection.execute(held).mappings().one())
+
+
 def count_wrong(connection: Connection, location_id: str, kind: str, subject: str) -> int:
     """Count one wrong guess ("pin", "password", ...) at ``subject``; return how many there are."""
     key = {"location_id": location_id, "kind": kind, "subject": subject}

@@ -1,27 +1,36 @@
 """The database connection, and the two ways to use it: read and write."""
 
 import threading
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, nullcontext
+from typing import TypeVar
 
-from sqlalchemy import Connection, Engine, create_engine, event
+from sqlalchemy import Connection, Engine
 from sqlalchemy.engine import make_url
-from sqlalchemy.exc import DBAPIError, IntegrityError
+from sqlalchemy.exc import ArgumentError, DataError, DBAPIError, IntegrityError
 
 from api.errors import BadInput
+from api.storage import postgresql, sqlite
+from api.storage.reach import EVERYWHERE, NOWHERE, Reach, now
 
 __all__ = [
+    "EVERYWHERE",
     "Connection",
     "DBAPIError",
+    "DataError",
     "Engine",
     "IntegrityError",
+    "again",
+    "narrow",
     "open_engine",
     "read",
     "savepoint",
     "write",
 ]
 
-BUSY_TIMEOUT_MS = 5000
+POSTGRESQL = "postgresql"
+MOST_TRIES = 5
+Answer = TypeVar("Answer")
 
 # SQLite lets one writer in at a time and makes the others poll. Waiting here instead, in turn,
 # keeps eight threads of one process from running into the busy time-out.
@@ -29,47 +38,78 @@ _locks: dict[str, threading.RLock] = {}
 _locks_guard = threading.Lock()
 
 
-def open_engine(database_url: str) -> Engine:
-    """Open a database file that ``migrations.run.upgrade`` has brought up to date.
+def open_engine(database_url: str, *, reach: Reach = NOWHERE, as_owner: bool = False) -> Engine:
+    """Open a database that ``migrations.run.upgrade`` has brought up to date.
 
-    Raises ``BadInput`` for a database other than an SQLite file.
+    ``reach`` is what transactions may reach where nothing else is said for them. ``as_owner`` is
+    for migrations: it keeps the rights of the URL's own role. Raises ``BadInput`` for a database
+    other than an SQLite file or a PostgreSQL server.
     """
-    url = make_url(database_url)
-    if url.get_backend_name() != "sqlite" or not url.database or url.database == ":memory:":
-        raise BadInput(
-            "database_unsupported", "the database must be an SQLite file", field="DATABASE_URL"
-        )
+    try:
+        url = make_url(database_url)
+    except ArgumentError:
+        # Without the text itself, which may hold a password.
+        raise _unsupported() from None
     # An error must not carry the row it was about into a log file.
-    engine = create_engine(
-        url, pool_size=16, max_overflow=16, pool_timeout=30, hide_parameters=True
-    )
-    event.listen(engine, "connect", _on_connect)
-    event.listen(engine, "begin", _on_begin)
-    return engine
+    options = {"hide_parameters": True, "execution_options": {"dosebook_reach": tuple(reach)}}
+    if url.drivername in (POSTGRESQL, "postgresql+psycopg"):
+        return postgresql.make_engine(url, as_owner=as_owner, **options)
+    if url.get_backend_name() == "sqlite" and url.database not in (None, "", ":memory:"):
+        return sqlite.make_engine(url, **options)
+    raise _unsupported()
 
 
 @contextmanager
-def read(engine: Engine) -> Iterator[Connection]:
-    """Give a connection that sees one moment of the database until the block ends."""
-    with engine.connect() as connection, connection.begin():
-        yield connection
+def read(engine: Engine, *, locations: Reach | None = None) -> Iterator[Connection]:
+    """Give a connection that sees one moment of the database until the block ends.
+
+    ``locations`` overrules what was said for the thread; see :mod:`api.storage.reach`.
+    """
+    with engine.connect() as connection:
+        options: dict = {"dosebook_reach": _reach_of(engine, locations)}
+        if is_postgresql(engine):
+            options |= {"isolation_level": "REPEATABLE READ", "postgresql_readonly": True}
+        with connection.execution_options(**options).begin():
+            yield connection
 
 
 @contextmanager
-def write(engine: Engine) -> Iterator[Connection]:
-    """Give a connection in a write transaction: committed at the block's end, else undone."""
-    with _lock_of(engine):
-        connection = engine.connect().execution_options(dosebook_write=True)
+def write(engine: Engine, *, locations: Reach | None = None) -> Iterator[Connection]:
+    """Give a connection in a write transaction: committed at the block's end, else undone.
+
+    On SQLite writers take turns. On PostgreSQL they run side by side, each statement seeing what
+    was committed before it; where two would collide, the code locks a row before it looks: the
+    tablet's first, the location's counter row after it.
+    """
+    with _turn_of(engine), engine.connect() as opened:
+        connection = opened.execution_options(
+            dosebook_write=True, dosebook_reach=_reach_of(engine, locations)
+        )
+        with connection.begin():
+            yield connection
+
+
+def again(
+    engine: Engine,
+    work: Callable[[Connection], Answer],
+    *,
+    locations: Reach | None = None,
+) -> Answer:
+    """Return what ``work`` does in a write transaction, done anew where it had to give way.
+
+    PostgreSQL ends one of several transactions that wait on each other. Nothing of it has
+    happened then, so the same work is done once more; it must not leave a trace outside the
+    database.
+    """
+    for left in range(MOST_TRIES - 1, -1, -1):
         try:
-            transaction = connection.begin()
-            try:
-                yield connection
-            except BaseException:
-                transaction.rollback()
+            with write(engine, locations=locations) as connection:
+                return work(connection)
+        except DBAPIError as problem:
+            gave_way = getattr(problem.orig, "sqlstate", None) in postgresql.GAVE_WAY
+            if not gave_way or not left:
                 raise
-            transaction.commit()
-        finally:
-            connection.close()
+    raise AssertionError("unreachable")
 
 
 @contextmanager
@@ -79,27 +119,35 @@ def savepoint(connection: Connection) -> Iterator[None]:
         yield
 
 
+def narrow(connection: Connection, *locations: str) -> None:
+    """Let the rest of the transaction reach these locations and no others."""
+    if is_postgresql(connection):
+        postgresql.set_reach(connection, locations)
+
+
+def is_postgresql(at: Engine | Connection) -> bool:
+    """Say which of the two databases this is."""
+    return at.dialect.name == POSTGRESQL
+
+
+def _unsupported() -> BadInput:
+    return BadInput(
+        "database_unsupported",
+        "DATABASE_URL must name an SQLite file or a PostgreSQL server (postgresql+psycopg://...)",
+        field="DATABASE_URL",
+    )
+
+
+def _reach_of(engine: Engine, locations: Reach | None) -> Reach:
+    if locations is not None:
+        return locations
+    return now(otherwise=engine.get_execution_options()["dosebook_reach"])
+
+
+def _turn_of(engine: Engine):
+    return nullcontext() if is_postgresql(engine) else _lock_of(engine)
+
+
 def _lock_of(engine: Engine) -> threading.RLock:
     with _locks_guard:
         return _locks.setdefault(str(engine.url), threading.RLock())
-
-
-def _on_connect(raw, _record) -> None:
-    # The driver's own transaction handling begins too late and never IMMEDIATE; BEGIN is ours.
-    raw.isolation_level = None
-    cursor = raw.cursor()
-    cursor.execute(f"PRAGMA busy_timeout = {BUSY_TIMEOUT_MS}")
-    cursor.execute("PRAGMA journal_mode = WAL")
-    # FULL, because with NORMAL a power cut in WAL mode loses commits already acknowledged.
-    cursor.execute("PRAGMA synchronous = FULL")
-    cursor.execute("PRAGMA foreign_keys = ON")
-    # Without this, INSERT OR REPLACE deletes a row without waking its append-only trigger.
-    cursor.execute("PRAGMA recursive_triggers = ON")
-    cursor.close()
-
-
-def _on_begin(connection: Connection) -> None:
-    # A transaction that reads first and writes later cannot wait for another writer in SQLite,
-    # it fails at once; a writer therefore says so when it begins.
-    writes = connection.get_execution_options().get("dosebook_write", False)
-    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")

@@ -48,6 +48,19 @@ def open_location(connection: Connection, location_id: str, *, epoch: str, now: 
     )
 
 
+def lock_log(connection: Connection, location_id: str) -> None:
+    """Let nobody else append to a location's log until the transaction ends.
+
+    For whoever decides by what the log came to and appends what it decided. Only PostgreSQL needs
+    to be told: on SQLite a write transaction has the whole file to itself.
+    """
+    connection.execute(
+        select(location.c.position)
+        .where(location.c.location_id == location_id)
+        .with_for_update(key_share=True)
+    )
+
+
 def append(
     connection: Connection,
     location_id: str,

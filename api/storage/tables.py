@@ -5,6 +5,7 @@ and links are bytes. ``location_id`` stands on every row that belongs to a locat
 """
 
 from sqlalchemy import (
+    BigInteger,
     Column,
     ForeignKeyConstraint,
     Index,
@@ -15,6 +16,9 @@ from sqlalchemy import (
     Text,
     UniqueConstraint,
 )
+from sqlalchemy.types import TypeEngine
+
+Kind = type[TypeEngine] | TypeEngine
 
 metadata = MetaData(
     naming_convention={
@@ -25,16 +29,19 @@ metadata = MetaData(
     }
 )
 
+# A tablet counts to 2**53. SQLite's whole numbers have 64 bits under any name.
+WHOLE = Integer().with_variant(BigInteger(), "postgresql")
 
-def _key(name: str, kind: type = Text) -> Column:
+
+def _key(name: str, kind: Kind = Text) -> Column:
     return Column(name, kind, primary_key=True, nullable=False, autoincrement=False)
 
 
-def _must(name: str, kind: type = Text, **more: object) -> Column:
+def _must(name: str, kind: Kind = Text, **more: object) -> Column:
     return Column(name, kind, nullable=False, **more)
 
 
-def _may(name: str, kind: type = Text) -> Column:
+def _may(name: str, kind: Kind = Text) -> Column:
     return Column(name, kind, nullable=True)
 
 
@@ -44,7 +51,7 @@ location = Table(
     metadata,
     _key("location_id"),
     _must("epoch"),
-    _must("position", Integer),
+    _must("position", WHOLE),
     _must("link", LargeBinary),
     _must("opened_at"),
 )
@@ -53,11 +60,11 @@ event = Table(
     "event",
     metadata,
     _key("location_id"),
-    _key("position", Integer),
+    _key("position", WHOLE),
     _must("epoch"),
     _must("event_id"),
     _must("tablet_id"),
-    _must("tablet_seq", Integer),
+    _must("tablet_seq", WHOLE),
     _may("type"),
     _may("entity_id"),
     _may("actor_id"),
@@ -95,7 +102,7 @@ document = Table(
     _key("kind"),
     _key("doc_id"),
     _must("feed"),
-    _must("position", Integer),
+    _must("position", WHOLE),
     _must("body"),
     Index(None, "location_id", "feed", "position"),
 )
@@ -106,7 +113,7 @@ record_index = Table(
     _key("location_id"),
     _key("record_id"),
     _must("status"),
-    _must("version", Integer),
+    _must("version", WHOLE),
     _may("chart_number"),
     _may("second_identifier"),
     _may("procedure_text"),
@@ -121,11 +128,11 @@ record_index = Table(
     _may("ended_at"),
     _may("signed_at"),
     _may("signed_utc"),
-    _must("passes", Integer),
+    _must("passes", WHOLE),
     _may("placed_at"),
-    _must("position", Integer),
+    _must("position", WHOLE),
     _must("flags"),
-    _may("placed_version", Integer),
+    _may("placed_version", WHOLE),
     _must("words"),
     Index(None, "location_id", "started_utc", "record_id"),
     Index(None, "location_id", "placed_at", "signed_utc"),
@@ -146,8 +153,8 @@ departure = Table(
     _may("by_id"),
     _may("by_name"),
     _may("reason"),
-    _must("away", Integer),
-    _must("paper", Integer),
+    _must("away", WHOLE),
+    _must("paper", WHOLE),
     _may("removed_at"),
     Index(None, "location_id", "chart_words"),
     Index(None, "location_id", "record_id"),
@@ -173,10 +180,10 @@ tablet = Table(
     _must("label"),
     _must("public_key"),
     _may("certificate"),
-    _must("next_seq", Integer),
+    _must("next_seq", WHOLE),
     _must("enrolled_at"),
     _may("revoked_at"),
-    _must("pushed_after_revoked", Integer),
+    _must("pushed_after_revoked", WHOLE),
     _may("last_seen_at"),
     ForeignKeyConstraint(["location_id"], ["location.location_id"]),
     Index(None, "location_id", "kind"),
@@ -238,7 +245,7 @@ attempt = Table(
     _key("location_id"),
     _key("kind"),
     _key("subject"),
-    _must("wrong", Integer),
+    _must("wrong", WHOLE),
     _may("locked_until"),
 )
 
@@ -269,7 +276,7 @@ factor = Table(
     _must("label"),
     _must("secret"),
     _may("credential_id"),
-    _must("counter", Integer),
+    _must("counter", WHOLE),
     _must("made_at"),
     _may("confirmed_at"),
     _may("used_at"),
@@ -307,7 +314,7 @@ asked = Table(
     _key("what"),
     _key("who"),
     _must("began_at"),
-    _must("times", Integer),
+    _must("times", WHOLE),
 )
 
 idempotency_key = Table(
@@ -323,7 +330,7 @@ idempotency_key = Table(
 access_log = Table(
     "access_log",
     metadata,
-    Column("access_id", Integer, primary_key=True),
+    Column("access_id", WHOLE, primary_key=True),
     _may("location_id"),
     _must("at"),
     _may("actor_id"),
@@ -340,17 +347,17 @@ access_log = Table(
 job = Table(
     "job",
     metadata,
-    Column("job_id", Integer, primary_key=True),
+    Column("job_id", WHOLE, primary_key=True),
     _must("location_id"),
     _must("kind"),
     _must("record_id"),
-    _must("version", Integer),
+    _must("version", WHOLE),
     _must("state"),
-    _must("tries", Integer),
+    _must("tries", WHOLE),
     _must("due_at"),
     _may("done_at"),
     _may("problem"),
-    UniqueConstraint("kind", "record_id", "version"),
+    UniqueConstraint("location_id", "kind", "record_id", "version"),
     Index(None, "state", "due_at"),
 )
 
@@ -359,7 +366,7 @@ rendering = Table(
     metadata,
     _key("location_id"),
     _key("record_id"),
-    _key("version", Integer),
+    _key("version", WHOLE),
     _key("kind"),
     _must("content", LargeBinary),
     _must("sha256"),
@@ -373,9 +380,9 @@ attachment = Table(
     _key("location_id"),
     _key("sha256"),
     _must("media_type"),
-    _must("size_bytes", Integer),
-    _must("width_px", Integer),
-    _must("height_px", Integer),
+    _must("size_bytes", WHOLE),
+    _must("width_px", WHOLE),
+    _must("height_px", WHOLE),
     _must("content", LargeBinary),
     _must("received_at"),
     _may("actor_id"),

@@ -14,7 +14,7 @@ from api.errors import BadInput, Conflict, NotAllowed, NotFound
 from api.events import build, catalogue, signing
 from api.ids import new_id
 from api.storage import access, accounts, desk_keys, event_store, readers
-from api.storage.engine import Connection, Engine, write
+from api.storage.engine import Connection, Engine, again, write
 from api.sync import judge, protocol
 
 APP_BUILD = f"desk {version('dosebook')}"
@@ -51,7 +51,8 @@ def append_as_desk(
     request_hash = hashlib.sha256(
         json.dumps(command, sort_keys=True, separators=(",", ":")).encode()
     ).hexdigest()
-    with write(engine) as connection:
+
+    def append(connection: Connection) -> dict:
         event_id = new_id(clock.now(), random)
         first = desk_keys.claim(
             connection,
@@ -83,6 +84,8 @@ def append_as_desk(
             authorise=authorise,
             random=random,
         )
+
+    return again(engine, append)
 
 
 def append_in(
@@ -132,6 +135,7 @@ def append_in(
         )
     )
     parsed = judge.read_item(item)
+    event_store.lock_log(connection, location_id)
     judged = judge.judge(connection, item, parsed, tablet=desk, authorise=authorise)
     if judged.verdict == protocol.CONFLICT:
         raise Conflict("version_not_current", "another version came first", current=judged.current)

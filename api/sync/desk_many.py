@@ -11,7 +11,7 @@ from api.errors import Conflict
 from api.events import signing
 from api.ids import new_id
 from api.storage import desk_keys, readers
-from api.storage.engine import Connection, Engine, write
+from api.storage.engine import Connection, Engine, again
 from api.sync import judge
 from api.sync.desk import Random, append_in
 
@@ -53,7 +53,8 @@ def append_all_as_desk(
     request_hash = hashlib.sha256(
         json.dumps([actor_id, request], sort_keys=True, separators=(",", ":")).encode()
     ).hexdigest()
-    with write(engine) as connection:
+
+    def append(connection: Connection) -> list[dict | None]:
         claimed = [
             _claim(
                 connection, clock, location_id, f"{idempotency_key}/{place}", request_hash, random
@@ -86,6 +87,8 @@ def append_all_as_desk(
         return [
             readers.entry_by_event(connection, location_id, row["event_id"]) for row, _ in claimed
         ]
+
+    return again(engine, append)
 
 
 def _claim(

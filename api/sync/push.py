@@ -14,7 +14,15 @@ from api.clock import Clock, parse_rfc3339, rfc3339
 from api.errors import Conflict, NotAllowed
 from api.events import signing
 from api.storage import access, accounts, event_store, readers
-from api.storage.engine import Connection, DBAPIError, Engine, IntegrityError, savepoint, write
+from api.storage.engine import (
+    Connection,
+    DataError,
+    DBAPIError,
+    Engine,
+    IntegrityError,
+    again,
+    savepoint,
+)
 from api.sync import judge, protocol
 from api.sync.protocol import Item
 
@@ -44,7 +52,8 @@ def push(
     was restored meanwhile, ``NotAllowed`` when the tablet is unknown or revoked for too long.
     """
     batch = protocol.read_push(request)
-    with write(engine) as connection:
+
+    def take(connection: Connection) -> list[dict]:
         row = accounts.lock_tablet(connection, tablet["tablet_id"], now=clock.now())
         if row is None or row["kind"] != accounts.TABLET:
             raise NotAllowed("tablet_unknown", "this tablet is not enrolled here")
@@ -55,7 +64,9 @@ def push(
         new = sum(item.tablet_seq >= row["next_seq"] for item in batch.items)
         _check_revoked(row, clock.now(), new)
         intake = _Intake(connection, row, clock.now(), projectors, authorise)
-        results = intake.take(batch.items)
+        return intake.take(batch.items)
+
+    results = again(engine, take)
     return {"results": results, "server_time": rfc3339(clock.now().astimezone(UTC))}
 
 
@@ -199,6 +210,7 @@ class _Run:
         house = judge.depends_on_house(parsed)
         if house:
             self._flush()
+            event_store.lock_log(self.connection, self.tablet["location_id"])
         if self.can_project:
             judged = judge.judge(
                 self.connection,
@@ -287,4 +299,5 @@ def _result(item: Item, outcome: str, facts: Mapping | None = None) -> dict:
 
 def _is_lost(problem: Exception) -> bool:
     """Say whether the database itself failed, so that trying on would only make it worse."""
-    return isinstance(problem, DBAPIError) and not isinstance(problem, IntegrityError)
+    refused = (IntegrityError, DataError)
+    return isinstance(problem, DBAPIError) and not isinstance(problem, refused)

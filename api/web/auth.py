@@ -14,8 +14,8 @@ from werkzeug.exceptions import LengthRequired, RequestEntityTooLarge
 from api.errors import BadInput, NotAllowed, NotSignedIn
 from api.people import rights, tablets
 from api.people import service as people
-from api.storage import access
-from api.storage.engine import Connection, read, write
+from api.storage import access, reach
+from api.storage.engine import Connection, narrow, read, write
 from api.web import origin
 from api.web.context import context
 
@@ -140,6 +140,15 @@ def clear_cookie(response: Response) -> None:
 def install(app: Flask, *, body_limit_bytes: int) -> None:
     """Guard every route of ``app`` before its view, and before its body is read."""
 
+    serve = app.wsgi_app
+
+    def within_nowhere(environ, start_response):
+        # What a request may reach ends with it; the next one on this thread starts with nothing.
+        with reach.within():
+            return serve(environ, start_response)
+
+    app.wsgi_app = within_nowhere
+
     @app.before_request
     def guard() -> None:
         if request.endpoint is None:
@@ -152,6 +161,10 @@ def install(app: Flask, *, body_limit_bytes: int) -> None:
         origin.check(must_be_stated=wanted.sets_cookie or by_cookie)
         if wanted.ways:
             g.caller = _establish(wanted)
+            reach.enter((g.caller.location_id,))
+        else:
+            # Nobody is known: a code, a nonce or a name that is shown leads to a location.
+            reach.enter(reach.EVERYWHERE)
         if wanted.right is not None:
             demand(g.caller, wanted.right)
         if "Transfer-Encoding" in request.headers:
@@ -174,7 +187,8 @@ def _check_kind(wanted: Rule) -> None:
 
 
 def _establish(wanted: Rule) -> Caller:
-    with read(context().engine) as connection:
+    # A token is looked up everywhere; from where it belongs on, nothing else is in reach.
+    with read(context().engine, locations=reach.EVERYWHERE) as connection:
         if "Authorization" in request.headers:
             tablet = _tablet(connection, wanted)
             return tablet if "tablet" in wanted.ways else person_on(connection, tablet)
@@ -188,6 +202,7 @@ def _tablet(connection: Connection, wanted: Rule) -> Caller:
     if scheme.lower() != "bearer" or wanted.ways.isdisjoint({"tablet", "person"}):
         raise NotSignedIn("not_signed_in", "Please sign in.")
     row = tablets.by_token(connection, token.strip(), now=context().clock.now())
+    narrow(connection, row["location_id"])
     if row["revoked_at"] is not None and not wanted.revoked_too:
         raise NotAllowed("tablet_revoked", "This tablet was revoked.")
     return Caller(way="tablet", location_id=row["location_id"], tablet_id=row["tablet_id"])

@@ -16,10 +16,14 @@ _KEY = "dosebook"
 
 @dataclass(frozen=True, kw_only=True)
 class Context:
-    """The parts a view may use: nothing in ``web`` reaches for a global."""
+    """The parts a view may use: nothing in ``web`` reaches for a global.
+
+    ``report_engine`` is for what may be some moments old: it may lead to a copy of the database.
+    """
 
     settings: Settings
     engine: Engine
+    report_engine: Engine
     clock: Clock
     random: Callable[[int], bytes]
     server_key: PrivateKey

@@ -157,7 +157,7 @@ def _commit(body, rows, plan):
     planned: list[exchange.Planned] = []
 
     def decide(connection: Connection) -> list[Command | None]:
-        planned.extend(plan(connection))
+        planned[:] = plan(connection)
         refused = {
             f"rows.{place}.{column}": texts
             for place, one in enumerate(planned, start=1)
@@ -232,7 +232,7 @@ def get_usage(procedure_kind_id):
     """Read what the signed records of a kind of procedure used; it is no advice."""
     who = auth.caller()
     about = {"location_id": who.location_id, "procedure_kind_id": procedure_kind_id}
-    with read(context().engine) as connection:
+    with read(context().report_engine) as connection:
         found = service.used_before(connection, **about)
     with write(context().engine) as connection:
         service.note_usage(

@@ -5,7 +5,7 @@ import threading
 
 from api.clock import Clock
 from api.handover import source
-from api.storage import jobs, renderings
+from api.storage import jobs, reach, renderings
 from api.storage.engine import Engine, read, write
 
 POLL_S = 1.0
@@ -22,11 +22,12 @@ def run_once(engine: Engine, clock: Clock) -> int:
     """
     finished = 0
     while True:
-        with write(engine) as connection:
+        with write(engine, locations=reach.EVERYWHERE) as connection:
             job = jobs.claim(connection, now=clock.now())
         if job is None:
             return finished
-        finished += _attempt(engine, clock, job)
+        with reach.within(job["location_id"]):
+            finished += _attempt(engine, clock, job)
 
 
 def run_forever(engine: Engine, clock: Clock, stop: threading.Event) -> None:

@@ -111,8 +111,11 @@ def test_every_connection_is_set_up_for_keeping(engine):
     }
 
 
-@pytest.mark.parametrize("url", ["sqlite://", "sqlite:///:memory:", "postgresql://host/name"])
-def test_only_an_sqlite_file_is_opened(url):
+@pytest.mark.parametrize(
+    "url",
+    ["sqlite://", "sqlite:///:memory:", "mysql://host/name", "postgresql+other://host/name", "no"],
+)
+def test_only_an_sqlite_file_or_a_server_is_opened(url):
     with pytest.raises(BadInput) as raised:
         open_engine(url)
     assert raised.value.code == "database_unsupported"

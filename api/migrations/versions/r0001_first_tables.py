@@ -3,6 +3,8 @@
 import sqlalchemy as sa
 from alembic import op
 
+from api.migrations import append_only
+
 revision = "0001"
 down_revision = None
 branch_labels = None
@@ -18,11 +20,7 @@ def upgrade() -> None:
     _make_accounts()
     _make_work()
     for table in APPEND_ONLY:
-        for change in ("UPDATE", "DELETE"):
-            op.execute(
-                f"CREATE TRIGGER {table}_no_{change.lower()} BEFORE {change} ON {table} "
-                f"BEGIN SELECT RAISE(ABORT, '{table} is append-only'); END"
-            )
+        append_only.keep(table)
 
 
 def _make_log() -> None:

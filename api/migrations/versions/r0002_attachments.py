@@ -3,6 +3,8 @@
 import sqlalchemy as sa
 from alembic import op
 
+from api.migrations import append_only
+
 revision = "0002"
 down_revision = "0001"
 branch_labels = None
@@ -25,8 +27,4 @@ def upgrade() -> None:
         sa.Column("tablet_id", sa.Text, nullable=True),
         sa.PrimaryKeyConstraint("location_id", "sha256", name="pk_attachment"),
     )
-    for change in ("UPDATE", "DELETE"):
-        op.execute(
-            f"CREATE TRIGGER attachment_no_{change.lower()} BEFORE {change} ON attachment "
-            "BEGIN SELECT RAISE(ABORT, 'attachment is append-only'); END"
-        )
+    append_only.keep("attachment")

@@ -1,0 +1,59 @@
+"""PostgreSQL as we use it: several processes, rows locked where two would collide, a second wall.
+
+Nothing is kept in a session, so that a pooler may give each transaction another connection: no
+prepared statements, and whatever is set is set for one transaction (``set_config(..., true)`` is
+SET LOCAL). Each transaction begins with what it may do: it runs as the role ``APP_ROLE``, which
+owns nothing, and names the locations that it may reach.
+"""
+
+from typing import Any
+
+from sqlalchemy import Connection, Engine, create_engine, event
+from sqlalchemy.engine import URL
+
+from api.storage import reach
+
+APP_ROLE = "dosebook_app"
+REACH_SETTING = "dosebook.locations"
+# As long as a request may reasonably wait for another one; then it is told to come again.
+LOCK_TIMEOUT = "20s"
+# Two transactions that wait on each other, or that cannot both have happened.
+GAVE_WAY = ("40P01", "40001")
+
+_REACH = f"SELECT set_config('{REACH_SETTING}', %s, true)"
+_BEGIN = f"""
+SELECT set_config('role', %s, true), set_config('{REACH_SETTING}', %s, true),
+       set_config('lock_timeout', '{LOCK_TIMEOUT}', true),
+       CASE current_setting('synchronous_commit') WHEN 'off'
+           THEN set_config('synchronous_commit', 'on', true) END
+"""
+
+
+def make_engine(url: URL, *, as_owner: bool, **options: Any) -> Engine:
+    """Return an engine for a server; ``as_owner`` leaves the role as the URL has it."""
+    engine = create_engine(
+        url.set(drivername="postgresql+psycopg"),
+        # For each process: eight threads with a transaction each, and some to spare.
+        pool_size=8,
+        max_overflow=8,
+        pool_timeout=30,
+        # A server that was started anew leaves dead connections behind.
+        pool_pre_ping=True,
+        use_native_hstore=False,
+        connect_args={"prepare_threshold": None, "application_name": "dosebook"},
+        **options,
+    )
+    role = "none" if as_owner else APP_ROLE
+
+    def on_begin(connection: Connection) -> None:
+        # synchronous_commit is only ever made stricter: what was acknowledged is on the disk.
+        options = connection.get_execution_options()
+        connection.exec_driver_sql(_BEGIN, (role, reach.as_text(options["dosebook_reach"])))
+
+    event.listen(engine, "begin", on_begin)
+    return engine
+
+
+def set_reach(connection: Connection, locations: reach.Reach) -> None:
+    """Let the rest of the transaction reach ``locations``."""
+    connection.exec_driver_sql(_REACH, (reach.as_text(locations),))
