@@ -3,6 +3,25 @@ import { locale, t } from "../text";
 const DAY = 86_400_000;
 let zone: string | undefined;
 
+const FORMS = {
+  date: { day: "numeric", month: "short", year: "numeric" },
+  time: { hour: "2-digit", minute: "2-digit", hourCycle: "h23" },
+  day: {},
+} as const satisfies Record<string, Intl.DateTimeFormatOptions>;
+
+/** Made once for each language and zone: making one takes a slow tablet as long as drawing a screen. */
+const made = new Map<string, Intl.DateTimeFormat>();
+
+function written(form: keyof typeof FORMS, tag: string, ms: number): string {
+  const key = `${form} ${tag} ${zone}`;
+  let format = made.get(key);
+  if (!format) {
+    format = new Intl.DateTimeFormat(tag, { ...FORMS[form], timeZone: zone });
+    made.set(key, format);
+  }
+  return Number.isNaN(ms) ? "" : format.format(ms);
+}
+
 /** Show every time as the clock on the location's wall shows it; a zone unknown here changes nothing. */
 export function showTimesIn(iana: string | null): void {
   try {
@@ -13,11 +32,11 @@ export function showTimesIn(iana: string | null): void {
 }
 
 export function dateText(moment: string | null | undefined): string {
-  return moment ? new Date(moment).toLocaleDateString(locale(), { day: "numeric", month: "short", year: "numeric", timeZone: zone }) : "";
+  return moment ? written("date", locale(), Date.parse(moment)) : "";
 }
 
 export function timeText(moment: string | null | undefined): string {
-  return moment ? new Date(moment).toLocaleTimeString(locale(), { hour: "2-digit", minute: "2-digit", hourCycle: "h23", timeZone: zone }) : "";
+  return moment ? written("time", locale(), Date.parse(moment)) : "";
 }
 
 export function momentText(moment: string | null | undefined): string {
@@ -27,7 +46,7 @@ export function momentText(moment: string | null | undefined): string {
 /** Whole calendar days between `moment` and `now_ms`, in the location's zone. */
 export function ageDays(moment: string, now_ms: number): number {
   // The Swedish form of a date is the ISO one.
-  const day = (ms: number) => Date.parse(new Date(ms).toLocaleDateString("sv-SE", { timeZone: zone }));
+  const day = (ms: number) => Date.parse(written("day", "sv-SE", ms));
   return Math.round((day(now_ms) - day(Date.parse(moment))) / DAY);
 }
 

@@ -15,13 +15,15 @@ export function watchBars(): void {
   let due = false;
   const measure = () => {
     due = false;
+    // All is read before anything is written: a height asked for in between lays the page out once more.
+    const heights = Object.entries(BARS).map(([name, selector]) => [name, document.querySelector(selector)?.getBoundingClientRect().height ?? 0] as const);
     let taken = 0;
     let below = 0;
-    for (const [name, selector] of Object.entries(BARS)) {
-      const height = document.querySelector(selector)?.getBoundingClientRect().height ?? 0;
+    for (const [name, height] of heights) {
       taken += height;
       if (name !== "--head-h") below += height;
-      root.style.setProperty(name, `${Math.ceil(height)}px`);
+      const said = `${Math.ceil(height)}px`;
+      if (root.style.getPropertyValue(name) !== said) root.style.setProperty(name, said);
     }
     root.classList.toggle("tight", taken > window.innerHeight * MOST);
     root.classList.toggle("crowded", below > window.innerHeight * MOST);

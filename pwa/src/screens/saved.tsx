@@ -16,9 +16,11 @@ export function SavedMark({ record_id }: { record_id: string }) {
   }[saved.state];
   const shape = { nothing: "note", tablet: "tablet", server: "cloud", attention: "warn" } as const;
   return (
-    <span aria-live="polite" role="status">
+    <span class="saved" aria-live="polite" role="status">
       {busy.value
-        ? <Mark shape="wait" id="saved-state">{t.common.saved.saving}</Mark>
+        ? <><Mark shape="wait" id="saved-state">{t.common.saved.saving}</Mark>
+            {/* Keeps its room, so that nothing moves under the finger for as long as a save takes. */}
+            <span class="room" aria-hidden="true"><Mark shape={shape[saved.state]}>{words}</Mark></span></>
         : <Mark shape={shape[saved.state]} id="saved-state">{words}</Mark>}
     </span>
   );

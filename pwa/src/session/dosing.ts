@@ -18,8 +18,29 @@ export type DoseOutcome =
   | { ok: true; response: DoseResponse }
   | { ok: false; errors: Record<string, string[]> };
 
-/** Evaluate settings; what cannot be read comes back by field, never as a guess. */
+/** Evaluate settings; what cannot be read comes back by field, never as a guess. The answer is not to be changed. */
 export function doseOf(settings: Settings): DoseOutcome {
+  return remembered(outcomes, JSON.stringify(settings), () => evaluated(settings));
+}
+
+/**
+ * A screen draws the same settings, and where each plus and minus would lead, several times at every
+ * tap; as many are kept as two cases and a plan ask for.
+ */
+const AT_MOST = 200;
+const outcomes = new Map<string, DoseOutcome>();
+const refused = new Map<string, Record<string, string>>();
+
+function remembered<T>(kept: Map<string, T>, key: string, make: () => T): T {
+  const known = kept.get(key);
+  if (known !== undefined) return known;
+  const made = make();
+  if (kept.size >= AT_MOST) kept.delete(kept.keys().next().value!);
+  kept.set(key, made);
+  return made;
+}
+
+function evaluated(settings: Settings): DoseOutcome {
   try {
     return { ok: true, response: respond(settings as never) as unknown as DoseResponse };
   } catch (error) {
@@ -31,6 +52,10 @@ export function doseOf(settings: Settings): DoseOutcome {
 
 /** What the device's declared limits refuse, in words, by field path. */
 export function refusals(settings: Settings, device: Device): Record<string, string> {
+  return remembered(refused, JSON.stringify([settings, device.limits]), () => asked(settings, device));
+}
+
+function asked(settings: Settings, device: Device): Record<string, string> {
   try {
     return check_limits(settings as never, device.limits as never) as Record<string, string>;
   } catch (error) {

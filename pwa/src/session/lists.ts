@@ -11,9 +11,16 @@ export const AFTER_USE_WITHIN_S = 1800;
 
 /** The date, YYYY-MM-DD, that the calendar of `zone` shows at a moment [ms]. */
 export function localDay(at_ms: number, zone: string | null): string {
-  // The Swedish form of a date is the ISO one.
-  return new Date(at_ms).toLocaleDateString("sv-SE", { timeZone: zone ?? undefined });
+  let calendar = calendars.get(zone);
+  if (!calendar) {
+    // The Swedish form of a date is the ISO one.
+    calendar = new Intl.DateTimeFormat("sv-SE", { timeZone: zone ?? undefined });
+    calendars.set(zone, calendar);
+  }
+  return calendar.format(at_ms);
 }
+/** Making one takes longer than all that is asked of it for one screen. */
+const calendars = new Map<string | null, Intl.DateTimeFormat>();
 
 const begun = (version: ListVersion, today: string): boolean =>
   version.effective_from == null || version.effective_from <= today;

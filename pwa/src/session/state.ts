@@ -42,15 +42,18 @@ export const enrolled = signal<{ tablet_id: string; location_id: string; locatio
 /** The server's copy of each record with what we wrote since; a copy of the same two texts is the same. */
 const merged = new WeakMap<object, { own: RecordDocument | undefined; entries: number; shown: RecordDocument | null }>();
 
+/** What the server sent, put in order once and not at every entry. */
+const received = computed(() => house.value.records);
+const sent = computed(() => newestFirst([...(received.value as unknown as RecordDocument[])]));
+
 /** Own records and those the server sent; of two of one record, the server's once it holds all of ours. */
 export const allRecords = computed<RecordDocument[]>(() => {
   const own = ownRecords.value;
   // What is still to be finished here, and no earlier patient.
   if (captureOnly.value) return own.filter((r) => r.status === "draft" || r.status === "ended");
-  if (house.value.records.length === 0) return own;
+  if (sent.value.length === 0) return own;
   const byId = new Map(own.map((doc) => [doc.record_id, doc]));
-  for (const loose of house.value.records) {
-    const doc = loose as unknown as RecordDocument;
+  for (const doc of sent.value) {
     const mine = byId.get(doc.record_id);
     const written = eventsOf(doc.record_id);
     let known = merged.get(doc);
@@ -65,7 +68,7 @@ export const allRecords = computed<RecordDocument[]>(() => {
 
 export const openRecords = computed(() => ownRecords.value.filter((r) => r.status === "draft"));
 export const unsigned = computed(() => allRecords.value.filter((r) => r.status === "ended"));
-const serverHas = computed(() => new Set(house.value.records.map((r) => r["record_id"] as string)));
+const serverHas = computed(() => new Set(received.value.map((r) => r["record_id"] as string)));
 
 /** Where the entries of one record are: never more than is true. */
 export function savedState(record_id: string): Saved {

@@ -25,6 +25,8 @@ export async function readyToFold(): Promise<void> {
 }
 
 const groups = new Map<string, Group>();
+/** The same, as they were shown last: of thousands hardly one moves, and what is in order is soon sorted. */
+let ordered: Group[] = [];
 /** Entries that the server has not answered yet, by their sequence on this tablet. */
 const waiting = new Map<number, string>();
 const held = { count: 0, first: Infinity, last: 0 };
@@ -54,6 +56,7 @@ function put(event: StoredEvent): Group {
   if (!group) {
     group = { events: [], doc: null, folded: false };
     groups.set(record_id, group);
+    ordered.push(group);
   }
   const { events } = group;
   // Nearly always the newest; else one whose answer came, or an older one read later.
@@ -83,6 +86,7 @@ function foldGroup(group: Group): void {
 /** Drop all that was decrypted. */
 export function forgetWritten(): void {
   groups.clear();
+  ordered = [];
   waiting.clear();
   Object.assign(held, { count: 0, first: Infinity, last: 0 });
   announce();
@@ -124,10 +128,11 @@ export function waitingRecords(): string[] {
 /** Every record opened on this tablet, as the fold of its entries, newest first. */
 export const ownRecords = computed<RecordDocument[]>(() => {
   void revision.value;
-  const list: RecordDocument[] = [];
-  for (const { doc } of groups.values()) if (doc) list.push(doc);
-  return newestFirst(list);
+  ordered.sort((a, b) => groupMs(b) - groupMs(a));
+  return ordered.flatMap(({ doc }) => doc ?? []);
 });
+
+const groupMs = ({ doc }: Group): number => (doc ? startedMs(doc) : Infinity);
 
 const begun = new WeakMap<RecordDocument, number>();
 

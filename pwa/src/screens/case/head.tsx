@@ -16,7 +16,7 @@ export function CaseHead({ record, plan }: { record: RecordDocument; plan: PassP
     <section class="case-head" aria-label={t.case.readBack}>
       <div class="line">
         <Whose record={record} />
-        <span class="row base">{pass ? <strong data-testid="case-pass">{t.case.pass(pass.number)}</strong> : null}{other ? <span class="small" data-testid="case-tip">{pass!.handpiece!.label}</span> : null} <SavedMark record_id={record.record_id} /></span>
+        <span class="row base state">{pass ? <strong data-testid="case-pass">{t.case.pass(pass.number)}</strong> : null}{other ? <span class="small" data-testid="case-tip">{pass!.handpiece!.label}</span> : null} <SavedMark record_id={record.record_id} /></span>
       </div>
       <div class="line">
         <div class="settings" data-testid="case-settings" role="group" aria-label={t.case.settings}>

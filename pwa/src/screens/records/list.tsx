@@ -14,6 +14,8 @@ import { href } from "../route";
 export const STATUS_SHAPE: Record<string, Shape> = { draft: "wait", ended: "warn", signed: "done", amended: "note", void: "stop" };
 /** As many as a thumb scrolls through; a longer list is asked for, not built at once. */
 const PAGE = 30;
+/** As many as a tablet held upright shows before it is scrolled. */
+const FIRST = 10;
 
 /** Kept while the tablet is unlocked, so that coming back from a record finds the same list. */
 const wanted = signal<Filters>(NO_FILTERS);
@@ -27,10 +29,12 @@ effect(() => {
 });
 
 export function RecordList() {
-  const shown = useSignal(PAGE);
-  useEffect(() => { void readAhead(allRecords.value, personName, breath); }, []);
+  const shown = useSignal(FIRST);
+  useEffect(() => { void breath().then(() => readAhead(allRecords.value, personName, breath)); }, []);
+  // What is below the edge of the screen follows once the finger is answered.
+  useEffect(() => { if (shown.value < PAGE) void breath().then(() => { shown.value = Math.max(shown.value, PAGE); }); }, [shown.value]);
   const found = matching(allRecords.value, wanted.value, personName);
-  const set = (next: Partial<Filters>) => { wanted.value = { ...wanted.value, ...next }; shown.value = PAGE; };
+  const set = (next: Partial<Filters>) => { wanted.value = { ...wanted.value, ...next }; shown.value = FIRST; };
   const rest = found.length - shown.value;
   return (
     <div class="page">
