@@ -7,6 +7,7 @@ import { openSecond } from "../outbox/second";
 import { onStatus, startSync, syncNow, type SyncStatus } from "../sync/service";
 import { deskSession } from "../sync/desk";
 import { signOutPerson } from "../sync/people";
+import { onRevoked } from "../sync/revoked";
 import { identity } from "../store/identity";
 import { deskSeen, noteDesk } from "../store/seat";
 import { closeView } from "../store/view";
@@ -83,6 +84,13 @@ let sitting = 0;
 
 effect(() => {
   if (person.value && seat.value === "tablet" && !readingOlder.value) noteOpen(openRecords.value.map((r) => r.record_id));
+});
+
+effect(() => {
+  // Whoever no longer works here, as the server has just said, is not left at the open screens.
+  const { people } = house.value;
+  const who = person.peek();
+  if (seat.peek() === "tablet" && who && people.length > 0 && !people.some((one) => one.person_id === who.person_id)) lock();
 });
 
 /** Take up what changed in the outbox: new entries, and answers to those that waited. */
@@ -197,6 +205,7 @@ export async function startTablet(): Promise<void> {
     status.value = next;
     if (settled) void refreshEvents();
   });
+  onRevoked(lock);
   seat.value = "tablet";
   startSync();
   // While the PIN is typed; signing in waits for it, and says so if it cannot be had.

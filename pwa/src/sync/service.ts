@@ -24,7 +24,7 @@ export interface SyncStatus {
 const PROTOCOL = 1;
 const IDLE_MS = 30_000;
 /** Raised by a request that was refused, so taken back by one that was not. */
-const CLEARED_BY_SUCCESS = ["tablet_signed_out", "tablet_not_allowed", "upgrade", "too_large", "epoch_changed", "refused"];
+const CLEARED_BY_SUCCESS = ["tablet_signed_out", "tablet_not_allowed", "upgrade", "too_large", "epoch_changed", "refused", "tablet_revoked"];
 
 const listeners = new Set<(status: SyncStatus) => void>();
 let reached = false;
@@ -139,7 +139,8 @@ async function pullRecords(): Promise<void> {
 
 /** Say why a pull was refused, in the words for a push of the same status. */
 async function raiseRefusal(refused: Refused): Promise<void> {
-  if (refused.code === "log_behind_cursor") return;
+  // These two have a notice of their own already.
+  if (refused.code === "log_behind_cursor" || refused.code === "tablet_revoked") return;
   const decision = decide(refused.status, true, 1);
   if (decision.kind === "pause") await raiseAttention(decision.code, decision.text, false);
 }

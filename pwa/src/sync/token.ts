@@ -4,6 +4,7 @@ import { base64url, utf8 } from "../events/bytes";
 import { identity } from "../store/identity";
 import { readKeys, sign } from "../store/keys";
 import { ask, askJson, Refused, type Asked } from "./client";
+import { heedRevocation } from "./revoked";
 
 let token: string | null = null;
 
@@ -28,7 +29,9 @@ export async function renewToken(): Promise<string> {
 /** Ask as this tablet, with the token at hand; does not renew it. */
 export async function askAsTablet(path: string, asked: Asked = {}): Promise<Response> {
   const mine = token ?? (await renewToken());
-  return ask(path, { ...asked, headers: { ...asked.headers, Authorization: `Bearer ${mine}` } });
+  const answer = await ask(path, { ...asked, headers: { ...asked.headers, Authorization: `Bearer ${mine}` } });
+  await heedRevocation(answer);
+  return answer;
 }
 
 /** Ask as this tablet; a token that ran out is renewed once. */

@@ -3,7 +3,7 @@ import { Glyph, Notice, Press } from "../../parts/basics";
 import { timeText } from "../../parts/dates";
 import { PIN_LENGTH, PinPad } from "../../parts/keypad";
 import { house } from "../../session/house";
-import { enrolled, lostStorage, openCount, signIn, writing, type Who } from "../../session/state";
+import { enrolled, lostStorage, openCount, signIn, status, writing, type Who } from "../../session/state";
 import { signInWithPin, type SignedIn } from "../../sync/people";
 import { t } from "../../text";
 import { LockTimer } from "./lock-timer";
@@ -24,7 +24,8 @@ export function pinWords(error: unknown): string {
 export function SignIn() {
   const chosen = useSignal<string | null>(null);
   const people = house.value.people;
-  const who = people.find((p) => p.person_id === chosen.value);
+  const revoked = status.value.attention?.code === "tablet_revoked";
+  const who = revoked ? undefined : people.find((p) => p.person_id === chosen.value);
   return (
     <main class="page narrow">
       <header class="stack">
@@ -33,9 +34,10 @@ export function SignIn() {
       </header>
       {writing.value ? null : <Notice shape="lock" id="reader-notice"><strong>{t.common.readerTab}</strong><p>{t.common.readerTabMore}</p></Notice>}
       {lostStorage.value ? <Notice shape="warn" id="lost-storage"><strong>{t.door.sign.lost}</strong><p>{t.door.sign.lostMore}</p></Notice> : null}
+      {revoked ? <Notice shape="stop" id="tablet-revoked" live><strong>{t.door.sign.revoked}</strong><p>{t.door.sign.revokedMore}</p></Notice> : null}
       <LockTimer />
       {openCount.value > 0 ? <Notice calm id="lock-open-case"><p>{t.door.sign.openCase}</p></Notice> : null}
-      {who ? <Pin person_id={who.person_id} onOther={() => { chosen.value = null; }} /> : (
+      {revoked ? null : who ? <Pin person_id={who.person_id} onOther={() => { chosen.value = null; }} /> : (
         people.length === 0
           ? <p role="status">{t.door.sign.nobody}</p>
           : <ul class="list" data-testid="people">

@@ -35,6 +35,7 @@ export const noticeWords = {
     log_changed: "The server’s log is not the one this tablet has seen. Tell whoever looks after the server before going on.",
     tablet_signed_out: "The server does not accept this tablet. Everything is kept here.",
     tablet_not_allowed: "The server refuses this tablet. Everything is kept here.",
+    tablet_revoked: "This tablet was revoked. It shows nothing of patients; what it holds is still sent.",
     epoch_changed: "The server’s log was restored. Everything is kept here.",
     too_large: "The server does not take an entry of this size. It is kept here.",
     upgrade: "This app is too old for the server. Update it; everything is kept here.",

@@ -42,6 +42,8 @@ export const doorWords: Shape<typeof english> = {
     digits: "Un PIN tiene 6 cifras.",
     lost: "Este navegador perdió su almacenamiento. Sus entradas están a salvo en la segunda copia.",
     lostMore: "Entre con el último PIN que usó en esta tableta, y todo vuelve. No hace falta conexión.",
+    revoked: "Esta tableta fue revocada.",
+    revokedMore: "Nadie puede entrar en ella y no muestra nada de pacientes. Lo que se registró aquí se sigue enviando al servidor, donde se guarda aparte hasta que alguien lo haya revisado. Quien se ocupa de las tabletas puede ayudar.",
     failed: (detail) => `No se ha podido entrar. ${detail}`,
     filled: (n) => `${n} de 6 cifras introducidas`,
     openCase: "Hay un caso abierto. Se conserva y vuelve después del PIN.",

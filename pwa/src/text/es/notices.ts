@@ -37,6 +37,7 @@ export const noticeWords: Shape<typeof english> = {
     log_changed: "El diario del servidor no es el que ha visto esta tableta. Avise a quien cuida del servidor antes de seguir.",
     tablet_signed_out: "El servidor no acepta esta tableta. Todo se conserva aquí.",
     tablet_not_allowed: "El servidor rechaza esta tableta. Todo se conserva aquí.",
+    tablet_revoked: "Esta tableta fue revocada. No muestra nada de pacientes; lo que guarda se sigue enviando.",
     epoch_changed: "El diario del servidor fue restaurado. Todo se conserva aquí.",
     too_large: "El servidor no admite una entrada de este tamaño. Se conserva aquí.",
     upgrade: "Esta aplicación es demasiado antigua para el servidor. Actualícela; todo se conserva aquí.",
