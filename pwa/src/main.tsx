@@ -13,6 +13,7 @@ import { followChoices } from "./screens/choices";
 import { watchIdle } from "./screens/idle";
 import { watchRoute } from "./screens/route";
 import { watchForUpdates } from "./screens/update";
+import { watchLeaving } from "./session/leaving";
 import { seat, start, zone } from "./session/state";
 import { loadTimer } from "./session/timer";
 
@@ -22,6 +23,7 @@ watchIdle();
 watchBars();
 watchPresses(document);
 watchForUpdates();
+watchLeaving();
 // Words that cannot be had stay English; the app opens all the same.
 void followChoices().then(() => render(<App />, document.getElementById("app")!));
 void start().then(loadTimer).catch(() => {

@@ -1,18 +1,20 @@
 import { Glyph } from "../parts/basics";
 import { may, type Right } from "../session/rights";
+import { seat } from "../session/state";
 import { t } from "../text";
 import { href } from "./route";
 
 /** What the house has agreed on; each page stands here for whom it concerns. */
-const PAGES: readonly { page: "presets" | "procedures" | "lists" | "rooms"; right: Right }[] = [
+const PAGES: readonly { page: "presets" | "procedures" | "lists" | "rooms" | "people"; right: Right; desk?: boolean }[] = [
   { page: "presets", right: "house.read" },
   { page: "procedures", right: "house.read" },
   { page: "lists", right: "house.read" },
   { page: "rooms", right: "house.read" },
+  { page: "people", right: "people.read", desk: true },
 ];
 
 export function Practice() {
-  const open = PAGES.filter(({ right }) => may(right));
+  const open = PAGES.filter(({ right, desk }) => may(right) && (!desk || seat.value === "desk"));
   return (
     <div class="page">
       <h1>{t.practice.title}</h1>

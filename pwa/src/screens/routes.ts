@@ -54,6 +54,7 @@ export const DESK: readonly Route[] = [
   at("practice/procedures/:kind_id?/:mode?", "practice", () => import("./procedure/procedures").then((m) => m.Procedures)),
   at("practice/lists/:list_id?/:mode?", "practice", () => import("./lists/practice").then((m) => m.Lists)),
   at("practice/rooms/:room_id?/:mode?", "practice", () => import("./rooms/rooms").then((m) => m.Rooms)),
+  at("practice/people/:person_id?/:mode?", "practice", () => import("./people/people").then((m) => m.People)),
   at("settings", null, () => import("./settings/settings").then((m) => m.SettingsScreen)),
 ];
 

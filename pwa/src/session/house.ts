@@ -8,6 +8,8 @@ import type { RoomDocument } from "./types_rooms";
 export interface House {
   place: Place | null;
   people: Person[];
+  /** Whose work here has ended; what they recorded still names them. */
+  left: Person[];
   devices: Device[];
   handpieces: Handpiece[];
   kinds: ProcedureKind[];
@@ -22,7 +24,7 @@ export interface House {
 }
 
 export const house = signal<House>({
-  place: null, people: [], devices: [], handpieces: [], kinds: [], lists: [], presetDocuments: [], verifications: [], rooms: [], uses: {}, records: [],
+  place: null, people: [], left: [], devices: [], handpieces: [], kinds: [], lists: [], presetDocuments: [], verifications: [], rooms: [], uses: {}, records: [],
 });
 
 type Loose = Record<string, unknown>;
@@ -76,6 +78,7 @@ async function readRegisters(read: (kind: string) => Promise<Loose[]>): Promise<
   house.value = {
     place: (places[0] as unknown as Place | undefined) ?? null,
     people: people.filter(inForce).sort(byName) as unknown as Person[],
+    left: people.filter((doc) => doc["status"] === "left").sort(byName) as unknown as Person[],
     devices: devices.filter(inForce).sort(byName) as unknown as Device[],
     handpieces: handpieces.filter(inForce).sort(byName) as unknown as Handpiece[],
     kinds: kinds.filter(inForce).sort(byName) as unknown as ProcedureKind[],
@@ -140,7 +143,7 @@ export function watchHouse(mayShow: () => boolean): void {
 }
 
 export const personName = (id: string | null | undefined): string | null =>
-  house.value.people.find((p) => p.person_id === id)?.display_name ?? null;
+  [...house.value.people, ...house.value.left].find((p) => p.person_id === id)?.display_name ?? null;
 
 /** The newest power check for this laser, this tip and this mode, whatever its verdict; of those made by a moment [ms]. */
 export function latestCheck(device_id: string, handpiece_id: string, mode: string, by_ms = Infinity): Verification | null {

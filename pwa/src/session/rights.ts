@@ -1,5 +1,7 @@
 /** Who may do what, as far as the screens ask: mirror of `api/people/rights.py`, which decides. */
-import { person } from "./state";
+import { localDay } from "./lists";
+import { person, zone } from "./state";
+import type { Person } from "./types";
 
 export const RIGHTS = {
   "house.read": ["clinician", "assistant", "front_desk", "manager", "safety_officer", "auditor", "administrator"],
@@ -9,11 +11,20 @@ export const RIGHTS = {
   "record.void": ["clinician"],
   "record.release": ["front_desk", "manager"],
   "record.place": ["clinician", "front_desk", "manager"],
+  "people.read": ["manager", "safety_officer", "auditor", "administrator"],
+  "people.write": ["manager", "administrator"],
   "preset.write": ["clinician", "safety_officer"],
   "list.write": ["safety_officer"],
   "room.write": ["safety_officer"],
 } as const satisfies Record<string, readonly string[]>;
 export type Right = keyof typeof RIGHTS;
+
+/** The roles that count now; an auditor's counts through its last day. Mirror of `roles_at`. */
+export function rolesNow(who: Pick<Person, "roles" | "auditor_until" | "left_at">): string[] {
+  if (who.left_at) return [];
+  const day = localDay(Date.now(), zone.value);
+  return who.roles.filter((role) => role !== "auditor" || (who.auditor_until ?? "") >= day);
+}
 
 /** Whether the person who is signed in has this right; nobody has none. */
 export function may(right: Right): boolean {

@@ -18,6 +18,11 @@ export interface Person {
   roles: string[];
   credential?: string | null;
   licence_expires: string | null;
+  /** The last day, YYYY-MM-DD, on which the role of auditor counts. */
+  auditor_until?: string | null;
+  /** When the work here ended, and why. */
+  left_at?: string | null;
+  left_because?: string | null;
 }
 
 export interface Device {

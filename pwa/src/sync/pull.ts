@@ -4,6 +4,7 @@ import { dropDurable } from "../outbox/settle";
 import { chain, cursorOf, storePage, type Feed, type PulledDocument } from "../store/documents";
 import type { ChainRow, Head } from "../store/house";
 import { identity, raiseAttention } from "../store/identity";
+import { forgetPin } from "../store/people";
 import { FIRST_LINK, LogChanged, walk, type EntryHashes } from "./chain";
 import { readJson, Refused } from "./client";
 import { verifySignature } from "./enrol";
@@ -55,10 +56,19 @@ export async function pull(feed: Feed, person_token: string | null): Promise<voi
       position: document.position,
       body: typeof document.body === "string" ? (JSON.parse(document.body) as object) : document.body,
     }));
+    // First, so that a page that was half taken leaves nobody in who is out.
+    await forgetWhoLeft(documents);
     if (!(await storePage(feed, documents, page.next_cursor, walked))) return;
     if (walked !== null) await dropDurable(walked.durable_position);
     // A server that says "more" without moving would keep this going for ever.
     if (!page.more || page.next_cursor === cursor) return;
+  }
+}
+
+/** The PIN of somebody whose work here has ended opens nothing here from now on. */
+async function forgetWhoLeft(documents: readonly PulledDocument[]): Promise<void> {
+  for (const { kind, doc_id, body } of documents) {
+    if (kind === "person" && (body === null || (body as { left_at?: string | null }).left_at)) await forgetPin(doc_id);
   }
 }
 

@@ -6,5 +6,6 @@ export const practiceWords = {
     procedures: { title: "Procedures", about: "What is done here with a laser, with notes and cautions." },
     lists: { title: "Lists", about: "Time-out and other lists: their versions, and who has acknowledged them." },
     rooms: { title: "Rooms", about: "Plans of the rooms, hazard distances, and who wears eyewear up to where." },
+    people: { title: "People", about: "Who works here, in which roles, and who changed them." },
   },
 } as const;

@@ -9,5 +9,6 @@ export const practiceWords: Shape<typeof english> = {
     procedures: { title: "Intervenciones", about: "Lo que se hace aquí con un láser, con notas y precauciones." },
     lists: { title: "Listas", about: "La pausa de seguridad y otras listas: sus versiones y quién ha confirmado su lectura." },
     rooms: { title: "Salas", about: "Planos de las salas, distancias de riesgo y quién lleva gafas hasta dónde." },
+    people: { title: "Personas", about: "Quién trabaja aquí, con qué funciones, y quién las cambió." },
   },
 };

@@ -1,0 +1,95 @@
+"""An administrator looks after people at a desk; a tablet hears of it at its next contact."""
+
+from playwright.sync_api import Page, expect
+
+from tests.story import acts
+from tests.story.serving import Server
+from tests.story.walk import to
+
+ADMINISTRATOR, OPERATOR, MANAGER = "standin", "samplewright", "exemplar"
+
+
+def people(desk: Page, key: str = ADMINISTRATOR) -> None:
+    acts.desk_sign_in(desk, key)
+    to(desk, "#/practice/people")
+    expect(desk.get_by_test_id("person-row").first).to_be_visible()
+
+
+def test_a_person_is_added_changed_and_given_a_link(desk: Page):
+    people(desk)
+    desk.get_by_test_id("person-new").click()
+    desk.get_by_test_id("person-save").click()
+    for field in ("person-name", "person-initials", "person-roles"):
+        expect(desk.get_by_test_id(f"{field}-wrong")).to_be_visible()
+    desk.get_by_test_id("person-name").click()
+    desk.get_by_test_id("person-name").fill("Quill Tryout")
+    desk.get_by_test_id("person-initials").fill("QT")
+    desk.get_by_test_id("role-auditor").check()
+    desk.get_by_test_id("person-save").click()
+    expect(desk.get_by_test_id("auditor-until-wrong")).to_be_visible()
+    desk.get_by_test_id("auditor-until").click()
+    desk.get_by_test_id("auditor-until").fill("2099-05-01")
+    desk.get_by_test_id("person-save").click()
+    expect(desk.get_by_test_id("person-roles")).to_have_text("Auditor")
+    expect(desk.get_by_text("Auditor through May 1, 2099")).to_be_visible()
+    desk.get_by_test_id("person-change").click()
+    desk.get_by_test_id("role-auditor").uncheck()
+    desk.get_by_test_id("role-assistant").check()
+    desk.get_by_test_id("person-save").click()
+    name = acts.person(ADMINISTRATOR)["display_name"]
+    lines = desk.get_by_test_id("person-line")
+    expect(lines).to_have_count(2)
+    expect(lines.first).to_contain_text(f"{name} gave this person the role Assistant.")
+    expect(lines.first).to_contain_text(f"{name} took the role Auditor from this person.")
+    expect(lines.last).to_contain_text(f"{name} registered this person as Auditor.")
+    desk.get_by_test_id("link-invite").click()
+    expect(desk.get_by_test_id("link-made")).to_be_visible()
+    assert "/#/welcome/" in desk.get_by_test_id("link-address").input_value()
+
+
+def test_a_manager_leaves_administrators_alone(desk: Page):
+    people(desk, MANAGER)
+    name = acts.person(ADMINISTRATOR)["display_name"]
+    desk.get_by_test_id("person-row").filter(has_text=name).click()
+    expect(desk.get_by_test_id("person-line").first).to_be_visible()
+    expect(desk.get_by_test_id("person-end")).to_have_count(0)
+
+
+def test_the_last_administrator_is_told_why_not(desk: Page):
+    people(desk)
+    name = acts.person(ADMINISTRATOR)["display_name"]
+    desk.get_by_test_id("person-row").filter(has_text=name).click()
+    desk.get_by_test_id("person-end").click()
+    desk.get_by_test_id("end-go").click()
+    expect(desk.get_by_text("This is the last administrator here.")).to_be_visible()
+
+
+def test_whose_work_ends_is_locked_out_of_a_tablet(desk: Page, tablet: Page, server: Server):
+    acts.enrol(tablet, server.new_code())
+    acts.sign_in(tablet, OPERATOR)
+    people(desk)
+    who = acts.person(OPERATOR)
+    desk.get_by_test_id("person-row").filter(has_text=who["display_name"]).click()
+    desk.get_by_test_id("person-end").click()
+    desk.get_by_test_id("end-reason").fill("Moved away")
+    desk.get_by_test_id("end-go").click()
+    expect(desk.get_by_test_id("person-left")).to_contain_text("Moved away")
+    # The tablet's next contact; it asks by itself when its network comes back.
+    tablet.context.set_offline(True)
+    tablet.context.set_offline(False)
+    expect(tablet.get_by_test_id("people")).to_be_visible()
+    expect(tablet.get_by_test_id(f"person-{who['initials'].lower()}")).to_have_count(0)
+    kept = tablet.evaluate(
+        """name => new Promise((done) => {
+          const asked = indexedDB.open("house");
+          asked.onsuccess = () => {
+            const all = asked.result.transaction("people").objectStore("people").getAll();
+            all.onsuccess = () => {
+              asked.result.close();
+              done(all.result.filter((one) => one.person.display_name === name).length);
+            };
+          };
+        })""",
+        who["display_name"],
+    )
+    assert kept == 0
