@@ -5,7 +5,7 @@ A new required field without an honest old value is a new type, never a change o
 
 from dataclasses import dataclass
 
-from marshmallow import Schema
+from marshmallow import Schema, fields
 
 from api.events import house_payloads as house
 from api.events import procedure_payloads as procedure
@@ -84,6 +84,31 @@ def payload_problems(type_name: str, payload: object) -> dict[str, list[str]]:
     found: dict[str, list[str]] = {}
     _flatten(EVENT_TYPES[type_name].schema.validate(payload), "", found)
     return found
+
+
+def declared(type_name: str, payload: dict) -> dict:
+    """Return of a payload what its type declares, also inside of its parts.
+
+    The log keeps what was said as it was said. What is derived from it holds only what somebody
+    has thought about: a field that this version does not know could pass for one of its own.
+    """
+    return _declared(EVENT_TYPES[type_name].schema, payload)
+
+
+def _declared(field: Schema | fields.Field, value: object) -> object:
+    if value is None:
+        return None
+    if isinstance(field, fields.Nested):
+        return _declared(field.schema, value)
+    if isinstance(field, fields.List):
+        return [_declared(field.inner, each) for each in value]
+    if isinstance(field, Schema):
+        return {
+            name: _declared(inner, value[name])
+            for name, inner in field.fields.items()
+            if name in value
+        }
+    return value
 
 
 def _flatten(errors: object, path: str, found: dict[str, list[str]]) -> None:

@@ -117,8 +117,12 @@ def project_with(projectors: Projectors) -> Projector:
     """Return one projector that hands each entry to the one of its type; others are kept only."""
 
     def project(connection: Connection, entry: dict) -> None:
-        projector = projectors.get(entry["body"]["type"])
-        if projector is not None:
-            projector(connection, entry)
+        event_type = entry["body"]["type"]
+        projector = projectors.get(event_type)
+        if projector is None:
+            return
+        if entry["payload"] is not None:
+            entry = {**entry, "payload": catalogue.declared(event_type, entry["payload"])}
+        projector(connection, entry)
 
     return project

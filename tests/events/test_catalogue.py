@@ -338,3 +338,18 @@ def test_a_payload_is_an_object(payload):
     assert catalogue.payload_problems("procedure.noted", payload) == {
         "payload": ["Must be an object."]
     }
+
+
+@pytest.mark.parametrize("name", WHOLE)
+def test_what_is_derived_gets_what_is_declared_and_nothing_else(name):
+    payload = WHOLE[name]
+    assert catalogue.declared(name, payload) == payload
+    more = copy.deepcopy(payload) | {"status": "current", "position": 1}
+    assert set(catalogue.declared(name, more)) - set(payload) <= set(
+        catalogue.EVENT_TYPES[name].schema.fields
+    )
+
+
+def test_also_inside_of_its_parts():
+    said = {"title": "Time-out", "items": [ITEM | {"list_id": "another"}]}
+    assert catalogue.declared("list.published", said)["items"] == [ITEM]
