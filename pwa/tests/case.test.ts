@@ -102,16 +102,36 @@ describe("the course of a case", () => {
 });
 
 describe("the opening form", () => {
+  const dentist = { person_id: "dent", roles: ["clinician"] };
+  const assistant = { person_id: "assi", roles: ["assistant"] };
+  const known = { last: null, who: dentist, kind: null, clinicians: [dentist, { person_id: "other" }] };
+
   it("takes people and room from the last case of today, and nothing of its patient", () => {
     const last = lastToday(ownRecords.value, "dent", START_MS + 3_600_000);
-    expect(withDefaults(EMPTY, last)).toEqual({ ...EMPTY, operator: "dent", supervising: "", assistants: ["assi"], room: "Room 1" });
+    expect(withDefaults(EMPTY, { ...known, last })).toEqual({ ...EMPTY, operator: "dent", assistants: ["assi"], room: "Room 1" });
     expect(lastToday(ownRecords.value, "dent", START_MS + 86_400_000)).toBeNull();
     expect(lastToday(ownRecords.value, "somebody else", START_MS)).toBeNull();
   });
 
-  it("leaves out again whom somebody took out", () => {
-    const last = lastToday(ownRecords.value, "dent", START_MS);
-    expect(withDefaults({ ...EMPTY, assistants: [] }, last).assistants).toEqual([]);
+  it("leaves out again whom somebody took out, and the supervisor too", () => {
+    const last = { ...lastToday(ownRecords.value, "dent", START_MS)!, supervising_id: "other" };
+    expect(withDefaults(EMPTY, { ...known, last }).supervising).toBe("other");
+    expect(withDefaults({ ...EMPTY, assistants: [], supervising: "" }, { ...known, last })).toMatchObject({ assistants: [], supervising: "" });
+  });
+
+  it("enters whoever opens a case and does not operate as assisting", () => {
+    expect(withDefaults(EMPTY, { ...known, who: assistant })).toMatchObject({ operator: "", assistants: ["assi"] });
+    // With one dentist in the house there is nothing to choose.
+    expect(withDefaults(EMPTY, { ...known, who: assistant, clinicians: [dentist] })).toMatchObject({ operator: "dent", assistants: ["assi"] });
+    const both = { person_id: "dent", roles: ["clinician", "assistant"] };
+    expect(withDefaults(EMPTY, { ...known, who: both })).toMatchObject({ operator: "dent", assistants: [] });
+    // Chosen as the operator afterwards, nobody assists themselves.
+    expect(said({ ...EMPTY, assistants: ["assi", "other"] }, "other").assistant_ids).toEqual(["assi"]);
+  });
+
+  it("takes the kind of procedure of the planned preset until another one is chosen", () => {
+    expect(withDefaults(EMPTY, { ...known, kind: "frenum" }).kind).toBe("frenum");
+    expect(withDefaults({ ...EMPTY, kind: "biopsy" }, { ...known, kind: "frenum" }).kind).toBe("biopsy");
   });
 
   it("shows an opening so that saying it again says the same", () => {

@@ -1,5 +1,6 @@
 import { Notice, Press } from "../../parts/basics";
 import { house } from "../../session/house";
+import { kindsOffered, presetDocument } from "../../session/house_presets";
 import { openCase } from "../../session/commands";
 import { draft } from "../../session/draft";
 import { ownRecords, person, writing } from "../../session/state";
@@ -7,7 +8,7 @@ import { t } from "../../text";
 import { attempt, busy } from "../attempt";
 import { settingsText } from "../facts";
 import { casePlan, planDraft } from "../plan/drafts";
-import { compose } from "../plan/form";
+import { compose, type PlanForm } from "../plan/form";
 import { go } from "../route";
 import { Hindrances, hindrances, reasonNote, useText } from "./hindrances";
 import { EMPTY, lastToday, missing, said, withDefaults, type OpeningForm } from "./opening-form";
@@ -27,11 +28,14 @@ export function NewCase() {
   const device = house.value.devices.find((d) => d.device_id === device_id) ?? null;
   const settings = compose(plan.value.value, device).settings;
   const mode = settings.emission["mode"] ?? "";
-  const filled = withDefaults(kept.value.value, last);
+  const filled = withDefaults(kept.value.value, {
+    last, who, kind: kindOf(plan.value.value.preset), clinicians: house.value.people.filter((p) => p.roles.includes("clinician")),
+  });
   const room = filled.room ?? house.value.place?.rooms?.find((r) => r.room_id === device?.room_id)?.name ?? null;
   const form: OpeningForm = { ...filled, room };
-  const set = (part: Partial<OpeningForm>) => kept.set({ ...form, ...part });
-  const operator = form.operator || alone(who.roles.includes("clinician") ? who.person_id : "");
+  // Only what somebody said is kept: what was filled in follows when another preset or person is chosen.
+  const set = (part: Partial<OpeningForm>) => kept.set({ ...kept.value.value, ...part });
+  const { operator } = form;
   const against = hindrances(operator, device_id, handpiece_id, mode, Date.now());
   const lacking = missing(form, operator);
   const unsaid = against.filter((one) => !form.reasons[one.id]?.trim());
@@ -67,8 +71,8 @@ export function NewCase() {
 
 const name = (id: string | null): string => house.value.people.find((p) => p.person_id === id)?.display_name ?? "";
 
-/** Whoever signed in, else the only one there is. */
-function alone(signedIn: string): string {
-  const clinicians = house.value.people.filter((p) => p.roles.includes("clinician"));
-  return signedIn || (clinicians.length === 1 ? clinicians[0]!.person_id : "");
+/** The kind of procedure that a preset is for, as long as the practice offers it. */
+function kindOf(preset: PlanForm["preset"]): string | null {
+  const kind = preset && presetDocument(preset.preset_id)?.procedure_kind_id;
+  return kindsOffered.value.some((one) => one.procedure_kind_id === kind) ? kind! : null;
 }

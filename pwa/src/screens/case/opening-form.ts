@@ -13,7 +13,8 @@ export interface OpeningForm {
   kind: string; text: string;
   site: string; tooth: string; quadrant: string;
   indication: string; why: string;
-  operator: string; supervising: string; assistants: string[] | null; others: string; room: string | null;
+  /** Null: nobody has said so yet, and what is known is filled in. */
+  operator: string; supervising: string | null; assistants: string[] | null; others: string; room: string | null;
   consent: boolean; consent_by: string; consent_at: string;
   anaesthesia: string; alerts: boolean;
   /** Reasons given for what stands against going on, by what it is. */
@@ -24,7 +25,7 @@ export const OTHER = "other";
 
 export const EMPTY: OpeningForm = {
   chart: "", initials: "", kind: "", text: "", site: "", tooth: "", quadrant: "", indication: "", why: "", operator: "",
-  supervising: "", assistants: null, others: "", room: null, consent: false, consent_by: "", consent_at: "", anaesthesia: "",
+  supervising: null, assistants: null, others: "", room: null, consent: false, consent_by: "", consent_at: "", anaesthesia: "",
   alerts: false, reasons: {},
 };
 
@@ -42,14 +43,29 @@ export function firstToday(records: readonly RecordDocument[], now_ms: number, f
 export const lastToday = (records: readonly RecordDocument[], person_id: string, now_ms: number): RecordDocument | null =>
   firstToday(records, now_ms, (record) => record.history[0]?.by === person_id);
 
-export function withDefaults(form: OpeningForm, last: RecordDocument | null): OpeningForm {
-  if (!last) return { ...form, assistants: form.assistants ?? [] };
+export interface Known {
+  /** The last case of today, of which people and room are taken over. */
+  last: RecordDocument | null;
+  /** Who is signed in. */
+  who: { person_id: string; roles: readonly string[] };
+  /** The kind of procedure that the planned preset is for, where the practice still offers it. */
+  kind: string | null;
+  clinicians: readonly { person_id: string }[];
+}
+
+/** What is known already fills what nobody has said; whoever opens a case and does not operate assists. */
+export function withDefaults(form: OpeningForm, { last, who, kind, clinicians }: Known): OpeningForm {
+  const only = clinicians.length === 1 ? clinicians[0]!.person_id : "";
+  const operator = form.operator || (last?.operator_id ?? (who.roles.includes("clinician") ? who.person_id : only));
+  const assisting = new Set(last?.assistant_ids ?? []);
+  if (who.roles.includes("assistant")) assisting.add(who.person_id);
+  assisting.delete(operator);
   return {
-    ...form,
-    operator: form.operator || (last.operator_id ?? ""),
-    supervising: form.supervising || (last.supervising_id ?? ""),
-    assistants: form.assistants ?? last.assistant_ids,
-    room: form.room ?? last.room,
+    ...form, operator,
+    kind: form.kind || (kind ?? ""),
+    supervising: form.supervising ?? last?.supervising_id ?? null,
+    assistants: form.assistants ?? [...assisting],
+    room: form.room ?? last?.room ?? null,
   };
 }
 
@@ -78,7 +94,7 @@ export function said(form: OpeningForm, operator: string): Omit<OpenForm, "devic
   return {
     chart_number: form.chart.trim(), second_identifier: form.initials.trim(), procedure: procedureOf(form),
     site: siteText(form), indication: form.indication.trim(), why_laser: text(form.why),
-    operator_id: operator, supervising_id: form.supervising || null, assistant_ids: form.assistants ?? [],
+    operator_id: operator, supervising_id: form.supervising || null, assistant_ids: (form.assistants ?? []).filter((id) => id !== operator),
     others_present: text(form.others), room: form.room,
     consent: form.consent ? { by: form.consent_by || operator, at: moment(form.consent_at) ?? nowText() } : null,
     anaesthesia: text(form.anaesthesia), alerts_reviewed: form.alerts,
@@ -93,7 +109,7 @@ export function formOf(opened: ProcedureOpened): OpeningForm {
     chart: opened.patient.chart_number, initials: opened.patient.second_identifier,
     kind: known ? opened.procedure.procedure_kind_id! : OTHER, text: known ? "" : opened.procedure.text,
     site: opened.site, indication: opened.indication, why: opened.why_laser ?? "",
-    operator: opened.operator_id, supervising: opened.supervising_id ?? "", assistants: opened.assistant_ids,
+    operator: opened.operator_id, supervising: opened.supervising_id, assistants: opened.assistant_ids,
     others: opened.others_present ?? "", room: opened.room, consent: opened.consent !== null,
     consent_by: opened.consent?.by ?? "", consent_at: opened.consent ? local(opened.consent.at) : "",
     anaesthesia: opened.anaesthesia ?? "", alerts: opened.alerts_reviewed,

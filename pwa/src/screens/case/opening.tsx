@@ -43,20 +43,21 @@ export function Needed({ form, set, operator }: Props) {
 /** What may be said: folded away, so that opening stays quick. */
 export function Further({ form, set, operator, open = false }: Props & { open?: boolean }) {
   const others = house.value.people.filter((p) => p.person_id !== operator && p.roles.some((role) => role === "assistant" || role === "clinician"));
-  const assisting = form.assistants ?? [];
+  const assisting = (form.assistants ?? []).filter((id) => id !== operator);
   const toggle = (id: string, on: boolean) => set({ assistants: on ? [...assisting, id] : assisting.filter((one) => one !== id) });
   const rooms = house.value.place?.rooms ?? [];
   return (
     <div class="stack">
       <Tick id="consent" checked={form.consent} onChange={(consent) => set({ consent })}>{t.case.consent}</Tick>
       <Tick id="alerts" checked={form.alerts} onChange={(alerts) => set({ alerts })}>{t.case.alerts}</Tick>
+      {assisting.length > 0 ? <p class="small" data-testid="assisting">{t.opening.assisting(assisting.map((id) => house.value.people.find((p) => p.person_id === id)?.display_name ?? t.common.unknownPerson).join(", "))}</p> : null}
       <More id="opening-more" title={t.opening.more} open={open}>
         <fieldset class="field" data-testid="assistants"><legend>{t.opening.assistants}</legend>
           <div class="choices">{others.map((p) => (
             <Tick key={p.person_id} id={`assistant-${p.initials.toLowerCase()}`} checked={assisting.includes(p.person_id)}
               onChange={(on) => toggle(p.person_id, on)}>{p.display_name}</Tick>))}</div>
         </fieldset>
-        <Select id="supervising" label={t.case.supervising} value={form.supervising} onChange={(supervising) => set({ supervising })}
+        <Select id="supervising" label={t.case.supervising} value={form.supervising ?? ""} onChange={(supervising) => set({ supervising })}
           options={options(clinicians().filter((p) => p.person_id !== operator), t.case.nobody)} />
         <p class="small soft">{t.opening.supervisingHint}</p>
         <TextField id="others-present" label={t.opening.others} hint={t.opening.othersHint} value={form.others} onChange={(text) => set({ others: text })} max={200} spell />

@@ -19,6 +19,7 @@ export const openingWords = {
   more: "People, consent, anaesthesia and more",
   moreKept: (what: string) => `Taken over from your last case today: ${what}`,
   assistants: "Assistants",
+  assisting: (who: string) => `Assisting: ${who}`,
   others: "Who else is in the room",
   othersHint: "Without names of patients or relatives, for instance “one parent”.",
   consentBy: "Consent was taken by",

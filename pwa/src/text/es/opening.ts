@@ -21,6 +21,7 @@ export const openingWords: Shape<typeof english> = {
   more: "Personas, consentimiento, anestesia y más",
   moreKept: (what) => `Tomado de su último caso de hoy: ${what}`,
   assistants: "Auxiliares",
+  assisting: (who) => `Asiste: ${who}`,
   others: "Quién más está en el gabinete",
   othersHint: "Sin nombres de pacientes ni familiares, por ejemplo «un progenitor».",
   consentBy: "El consentimiento lo obtuvo",
