@@ -4,7 +4,8 @@ from collections.abc import Mapping
 
 from api.dose import solver
 from api.dose.constants import number
-from api.dose.emission import shape_factor
+from api.dose.emission import duty_cycle, shape_factor
+from api.dose.emission_inverse import repetition_rate_hz
 from api.dose.request import DoseInput, refuse
 from api.dose.schema import POWERS, PULSES
 from api.dose.solver import Clash, Given, Known, Rule
@@ -78,11 +79,16 @@ def given_values(given: DoseInput, *, power_kind: str) -> list[Given]:
     return values
 
 
+def _refuse_long_pulse(duty: float, fields: tuple[str, ...]) -> None:
+    if duty > 1 + number("PERIOD_TOLERANCE"):
+        raise refuse({field: [LONG_PULSE] for field in fields})
+
+
 def _refuse_impossible(known: Mapping[str, Known]) -> None:
     """Raise if a pulse would be longer than its period, or the average above the peak."""
     duty = known.get("duty_cycle")
-    if duty is not None and duty.value > 1 + number("PERIOD_TOLERANCE"):
-        raise refuse({field: [LONG_PULSE] for field in duty.support})
+    if duty is not None:
+        _refuse_long_pulse(duty.value, duty.support)
     mean, peak = known.get("overall_power_w"), known.get("peak_power_w")
     most = number("GAUSSIAN_PULSE_FACTOR") * (1 + number("CONTRADICTION_TOLERANCE"))
     if mean is not None and peak is not None and mean.value > most * peak.value:
@@ -91,17 +97,18 @@ def _refuse_impossible(known: Mapping[str, Known]) -> None:
 
 def _refuse_stated_long_pulse(values: list[Given]) -> None:
     """Raise if the stated duration is longer than a stated period, whatever else collides."""
-    durations = [item for item in values if item.variable == "pulse_duration_s"]
-    for other in values:
-        if durations and other.variable in ("repetition_rate_hz", "pulse_period_s"):
-            _refuse_impossible(
-                solver.solve(
-                    rules=solver.TRAIN_RULES,
-                    given=[other, *durations],
-                    settled={},
-                    refused=frozenset(),
-                )
-            )
+    stated = {item.variable: item for item in values}
+    duration = stated.get("pulse_duration_s")
+    if duration is None:
+        return
+    for variable in ("repetition_rate_hz", "pulse_period_s"):
+        if (other := stated.get(variable)) is None:
+            continue
+        rate = other.value
+        if variable == "pulse_period_s":
+            rate = repetition_rate_hz(pulse_period_s=other.value)
+        duty = duty_cycle(pulse_duration_s=duration.value, repetition_rate_hz=rate)
+        _refuse_long_pulse(duty, (duration.field, other.field))
 
 
 def refused_fields(clashes: list[Clash]) -> frozenset[str]:
@@ -116,12 +123,14 @@ def solve_emission(given: DoseInput) -> tuple[dict[str, Known], list[Clash]]:
     """
     values = given_values(given, power_kind=given.power_kind)
     _refuse_stated_long_pulse(values)
-    clashes = solver.find_clashes(
-        rules=rules_for(given), given=values, settled=settled_values(given)
-    )
-    known = solve_again(given, refused=refused_fields(clashes))
+    rules, settled = rules_for(given), settled_values(given)
+    taken = solver.take(rules=rules, given=values, settled=settled)
+    if taken.clashes:
+        known = solve_again(given, refused=refused_fields(taken.clashes))
+    else:
+        known = solver.solved(rules=rules, given=values, taken=taken, settled=settled)
     _refuse_impossible(known)
-    return known, clashes
+    return known, taken.clashes
 
 
 def solve_again(given: DoseInput, *, refused: frozenset[str]) -> dict[str, Known]:

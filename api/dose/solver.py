@@ -7,13 +7,14 @@ round), one that does not is added. So a contradiction names just the values tha
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from typing import NamedTuple
 
 from api.dose import emission, emission_inverse, gates
 from api.dose.constants import number
 
 
-@dataclass(frozen=True)
-class Known:
+class Known(NamedTuple):
     """A value in SI units, the function it came from ("given"), and the fields it rests on."""
 
     value: float
@@ -21,8 +22,7 @@ class Known:
     support: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class Given:
+class Given(NamedTuple):
     """A value of the request: the variable it states, its field path, its value in SI units."""
 
     variable: str
@@ -30,8 +30,7 @@ class Given:
     value: float
 
 
-@dataclass(frozen=True)
-class Clash:
+class Clash(NamedTuple):
     """A given value and what the others give for it."""
 
     variable: str
@@ -41,7 +40,7 @@ class Clash:
     support: tuple[str, ...]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Rule:
     """``target`` follows from ``needs`` by ``function``, which may answer None: not from these."""
 
@@ -49,10 +48,15 @@ class Rule:
     function: Callable[..., float | None]
     needs: tuple[str, ...]
 
-    @property
+    @cached_property
     def name(self) -> str:
         """The function's dotted name, as responses carry it."""
         return f"{self.function.__module__}.{self.function.__name__}"
+
+    @cached_property
+    def needed(self) -> frozenset[str]:
+        """What it needs, as a set."""
+        return frozenset(self.needs)
 
 
 _E, _I, _G = emission, emission_inverse, gates
@@ -134,6 +138,12 @@ CONTINUOUS_RULES = (Rule("peak_power_w", _E.continuous_peak_power_w, ("average_p
 Settled = Mapping[str, float | str]
 
 
+def _support(needs: tuple[str, ...], known: Mapping[str, Known]) -> tuple[str, ...]:
+    """Return the fields that what is needed rests on, each once."""
+    fields = (field for need in needs if need in known for field in known[need].support)
+    return tuple(dict.fromkeys(fields))
+
+
 def close(
     *, rules: tuple[Rule, ...], known: Mapping[str, Known], settled: Settled, barred: frozenset[str]
 ) -> dict[str, Known]:
@@ -143,45 +153,68 @@ def close(
     as their given values are contradicted.
     """
     result = dict(known)
+    values = {**settled, **{name: entry.value for name, entry in known.items()}}
+    waiting = [rule for rule in rules if rule.target not in barred]
     changed = True
     while changed:
         changed = False
-        for rule in rules:
-            if rule.target in result or rule.target in barred:
+        left = []
+        for rule in waiting:
+            if rule.target in result:
                 continue
-            if any(need not in result and need not in settled for need in rule.needs):
+            if not rule.needed <= values.keys():
+                left.append(rule)
                 continue
-            arguments = {
-                need: result[need].value if need in result else settled[need] for need in rule.needs
-            }
-            value = rule.function(**arguments)
+            value = rule.function(**{need: values[need] for need in rule.needs})
             if value is None:
                 continue
-            support: list[str] = []
-            for need in rule.needs:
-                if need in result:
-                    support += [f for f in result[need].support if f not in support]
-            result[rule.target] = Known(value, rule.name, tuple(support))
+            values[rule.target] = value
+            result[rule.target] = Known(value, rule.name, _support(rule.needs, result))
             changed = True
+        waiting = left
     return result
 
 
-def find_clashes(*, rules: tuple[Rule, ...], given: list[Given], settled: Settled) -> list[Clash]:
-    """Return the given values that differ by more than 1 % from what earlier ones give."""
+@lru_cache(maxsize=1024)
+def _may_follow(rules: tuple[Rule, ...], known: frozenset[str]) -> frozenset[str]:
+    """Return the variables that may follow from these, whatever their values are."""
+    found, before = known, -1
+    while len(found) > before:
+        before = len(found)
+        found |= {rule.target for rule in rules if rule.needed <= found}
+    return found
+
+
+class Taken(NamedTuple):
+    """The given values taken one by one.
+
+    ``basis`` are those that do not follow from earlier ones, ``stated`` the first of each variable,
+    ``clashes`` those that differ by more than 1 % from what earlier ones give.
+    """
+
+    basis: Mapping[str, Known]
+    stated: Mapping[str, Known]
+    clashes: list[Clash]
+
+
+def take(*, rules: tuple[Rule, ...], given: list[Given], settled: Settled) -> Taken:
+    """Take the given values in their order, each of them held against the earlier ones."""
     tolerance = number("CONTRADICTION_TOLERANCE") * (1 + 1e-9)
     basis: dict[str, Known] = {}
+    stated: dict[str, Known] = {}
     clashes = []
-    for item in given:
-        follows = close(rules=rules, known=basis, settled=settled, barred=frozenset())
-        if item.variable not in follows:
-            basis[item.variable] = Known(item.value, "given", (item.field,))
-            continue
-        expected = follows[item.variable]
-        if abs(item.value / expected.value - 1) > tolerance:
-            clashes.append(
-                Clash(item.variable, item.field, item.value, expected.value, expected.support)
-            )
-    return clashes
+    for variable, field, value in given:
+        entry = Known(value, "given", (field,))
+        stated.setdefault(variable, entry)
+        expected = None
+        if variable in _may_follow(rules, frozenset((*basis, *settled))):
+            follows = close(rules=rules, known=basis, settled=settled, barred=frozenset())
+            expected = follows.get(variable)
+        if expected is None:
+            basis[variable] = entry
+        elif abs(value / expected.value - 1) > tolerance:
+            clashes.append(Clash(variable, field, value, expected.value, expected.support))
+    return Taken(basis, stated, clashes)
 
 
 def solve(
@@ -191,15 +224,15 @@ def solve(
 
     A given value stands as given, also where the others would give one within 1 % of it.
     """
-    basis: dict[str, Known] = {}
-    stated: dict[str, Known] = {}
-    for item in given:
-        if item.field in refused:
-            continue
-        entry = Known(item.value, "given", (item.field,))
-        follows = close(rules=rules, known=basis, settled=settled, barred=frozenset())
-        stated.setdefault(item.variable, entry)
-        if item.variable not in follows:
-            basis[item.variable] = entry
-    barred = frozenset(item.variable for item in given if item.field in refused) - frozenset(stated)
-    return {**close(rules=rules, known=basis, settled=settled, barred=barred), **stated}
+    used = [item for item in given if item.field not in refused]
+    taken = take(rules=rules, given=used, settled=settled)
+    return solved(rules=rules, given=given, taken=taken, settled=settled)
+
+
+def solved(
+    *, rules: tuple[Rule, ...], given: list[Given], taken: Taken, settled: Settled
+) -> dict[str, Known]:
+    """Return all values that follow from those taken; a given one that was not stays unknown."""
+    barred = frozenset(item.variable for item in given) - taken.stated.keys()
+    known = close(rules=rules, known=taken.basis, settled=settled, barred=barred)
+    return {**known, **taken.stated}
