@@ -6,7 +6,7 @@ exact decimal factors keep the value free of rounding until the one conversion t
 
 import re
 from collections.abc import Mapping
-from decimal import Decimal, DecimalException, localcontext
+from decimal import Context, Decimal, DecimalException
 from functools import cache, lru_cache
 from math import isfinite
 
@@ -21,6 +21,8 @@ _WORD = r"[A-Za-z\u00b5\u03bc%]+(?:\^?-?[1-9])?"
 _UNIT = re.compile(rf"{_WORD}(?: ?[*/ ] ?{_WORD})*")
 # "cm2", as UCUM and our own answers write it; pint wants "cm^2".
 _POWER = re.compile(r"(?<=[A-Za-z\u00b5\u03bc])(-?[1-9])")
+# More digits than a number of 40 characters and a factor have together.
+_EXACT = Context(prec=80)
 
 
 class NotAQuantity(ValueError):
@@ -106,8 +108,7 @@ def to_si(given: object, dimension: str) -> float:
     if factor is None:
         raise NotAQuantity(wanted(dimension))
     try:
-        with localcontext(prec=80):
-            value = float(Decimal(number) * factor)
+        value = float(_EXACT.multiply(Decimal(number), factor))
     except (DecimalException, OverflowError, ValueError):
         raise NotAQuantity("must be a finite number") from None
     if not isfinite(value):

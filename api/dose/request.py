@@ -6,13 +6,12 @@ again with one value changed.
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from functools import cache
 from typing import Any
 
 from marshmallow import ValidationError
 
 from api.dose.constants import table
-from api.dose.reading import REQUIRED
+from api.dose.reading import REQUIRED, read
 from api.dose.schema import (
     ABOVE_VALUE,
     CHAIN,
@@ -62,11 +61,11 @@ class DoseInput:
 
 
 def flat(messages: object, path: str = "") -> dict[str, list[str]]:
-    """Return marshmallow's nested messages as {field path: [text]}."""
+    """Return nested messages as {field path: [text]}."""
     if isinstance(messages, dict):
         result: dict[str, list[str]] = {}
         for key, value in messages.items():
-            inner = path if key == "_schema" else f"{path}.{key}" if path else str(key)
+            inner = f"{path}.{key}" if path else str(key)
             for name, texts in flat(value, inner).items():
                 result.setdefault(name, []).extend(texts)
         return result
@@ -189,12 +188,6 @@ def settle(data: Mapping[str, Any], uncertainty: Mapping[str, float]) -> DoseInp
     )
 
 
-@cache
-def _reader(schema: type[DoseRequestSchema]) -> DoseRequestSchema:
-    """Return the one instance of a schema: making one costs more than reading a request with it."""
-    return schema()
-
-
 def parse(
     request: Mapping[str, object], schema: type[DoseRequestSchema] = DoseRequestSchema
 ) -> DoseInput:
@@ -203,7 +196,7 @@ def parse(
     Raises BadInput (code ``bad_request``) with ``errors`` by field path.
     """
     try:
-        data = _reader(schema).load(request)
+        data = read(schema, request)
     except ValidationError as problem:
         raise refuse(flat(problem.messages)) from None
     if errors := _unfit(data):

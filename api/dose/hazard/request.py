@@ -10,7 +10,7 @@ from api.dose.constants import number as dose_number
 from api.dose.hazard.eyewear import GLASS
 from api.dose.hazard.limits import EYE
 from api.dose.hazard.schema import ICNIRP_2013, HazardRequestSchema
-from api.dose.reading import REQUIRED
+from api.dose.reading import REQUIRED, read
 from api.dose.request import flat, refuse
 
 
@@ -102,7 +102,7 @@ def parse(request: Mapping[str, object]) -> HazardInput:
     Raises BadInput (code ``bad_request``) with ``errors`` by field path.
     """
     try:
-        data = HazardRequestSchema().load(request)
+        data = read(HazardRequestSchema, request)
     except ValidationError as problem:
         raise refuse(flat(problem.messages)) from None
     if errors := _unfit(data):
