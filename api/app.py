@@ -12,7 +12,7 @@ from flask_smorest import Api
 from api.clock import Clock, SystemClock
 from api.devices import project as devices
 from api.people import project as people
-from api.people import rights, work
+from api.people import project_tablets, rights, work
 from api.presets import project as presets
 from api.records import preset_flags
 from api.records import project as records
@@ -39,6 +39,7 @@ from api.web import (
     pwa,
     session,
     sync,
+    tablet_admin,
     tablets,
 )
 from api.web import people as people_web
@@ -57,13 +58,13 @@ def _project_preset(connection: Connection, entry: dict) -> None:
 PROJECTORS = MappingProxyType(
     {
         event_type: subject.project
-        for subject in (people, devices, presets, safety, rooms, records)
+        for subject in (people, project_tablets, devices, presets, safety, rooms, records)
         for event_type in subject.EVENT_TYPES
     }
     | dict.fromkeys(("preset.published", "preset.withdrawn"), _project_preset)
 )
-# Made by the server itself when it opens a location or enrols a tablet, and by nobody else.
-SERVER_ONLY = frozenset({"location.opened", "tablet.enrolled"})
+# Made by the server itself, together with what they say: by nobody else, and by no command.
+SERVER_ONLY = frozenset({"location.opened", "tablet.enrolled", "tablet.renamed", "tablet.revoked"})
 
 _BLUEPRINTS = (
     health,
@@ -71,6 +72,7 @@ _BLUEPRINTS = (
     hazard,
     heat,
     tablets,
+    tablet_admin,
     session,
     links,
     sync,

@@ -95,6 +95,7 @@ def _parser() -> argparse.ArgumentParser:
     listing.add_argument("--json", action="store_true", help="one JSON object for machines")
     revoke = command(tablets, "revoke", _tablet_revoke, "shut a lost tablet out, at once")
     revoke.add_argument("tablet_id", metavar="TABLET")
+    revoke.add_argument("--reason", default="Revoked on the server", metavar="TEXT")
     return parser
 
 
@@ -304,23 +305,28 @@ def _tablet_list(options: argparse.Namespace) -> int:
 
 
 def _tablet_revoke(options: argparse.Namespace) -> int:
+    from api.app import PROJECTORS
     from api.clock import SystemClock
     from api.errors import NotFound
-    from api.people import tablets
     from api.storage import accounts
     from api.storage.engine import write
+    from api.sync import house_tablets, server_key
 
-    with _engine(Settings.from_env()) as engine, write(engine) as connection:
+    settings = Settings.from_env()
+    with _engine(settings) as engine, write(engine) as connection:
         row = accounts.tablet_by_id(connection, options.tablet_id)
         if row is None:
             raise NotFound("tablet_unknown", "There is no such tablet.")
-        tablets.revoke(
-            connection,
+        doing = house_tablets.Doing(
+            connection=connection,
+            clock=SystemClock(),
+            server_key=server_key.load(settings.server_key_path),
+            projectors=PROJECTORS,
+            random=os.urandom,
             location_id=row["location_id"],
-            tablet_id=options.tablet_id,
             actor_id=None,
-            now=SystemClock().now(),
         )
+        house_tablets.revoke(doing, tablet_id=options.tablet_id, reason=options.reason)
     print(f"{options.tablet_id} is shut out; it may only hand in what it still holds")
     return DONE
 

@@ -10,7 +10,7 @@ import json
 from collections.abc import Callable, Iterable, Mapping
 
 from api.events import chain, parse, signing
-from api.storage import accounts, attachments, event_store, readers
+from api.storage import accounts, attachments, event_store, readers, tablet_states
 from api.storage.engine import Connection, Engine, read
 
 PAGE = 500
@@ -76,6 +76,7 @@ class _Location:
         self.bad: dict | None = None
         self.next_seq: dict[str, int] = {}
         self.keys: dict[str, str | None] = {}
+        self.earlier: dict[str, list[str]] = {}
         self.heads = self._own_heads(heads, server_public_key)
 
     def report(self) -> dict:
@@ -198,22 +199,41 @@ class _Location:
             return "payload_hash"
         if stored["verdict"] == readers.QUARANTINED:
             return None
-        named = ("event_id", "tablet_id", "tablet_seq", "location_id")
-        return "columns" if any(stored[name] != body.get(name) for name in named) else None
+        named = ("event_id", "tablet_seq", "location_id")
+        if any(stored[name] != body.get(name) for name in named):
+            return "columns"
+        self._meet(stored["tablet_id"])
+        writers = (stored["tablet_id"], *self.earlier[stored["tablet_id"]])
+        return None if body.get("tablet_id") in writers else "columns"
 
     def _signature_problem(self, stored: Mapping) -> str | None:
         tablet_id = stored["tablet_id"]
-        if tablet_id not in self.keys:
-            row = accounts.tablet_by_id(self.connection, tablet_id)
-            self.keys[tablet_id] = row["public_key"] if row else None
+        self._meet(tablet_id)
         key = self.keys[tablet_id]
         if key is None:
             return "tablet_unknown"
         # What one writer made stands in the order it was made in, and nothing of it is missing.
-        if stored["tablet_seq"] != self.next_seq.get(tablet_id, 1):
+        if stored["tablet_seq"] != self._expected_seq(tablet_id, stored["tablet_seq"]):
             return "sequence"
         self.next_seq[tablet_id] = stored["tablet_seq"] + 1
         return None if signing.verify(key, stored["body"], stored["signature"]) else "signature"
+
+    def _meet(self, tablet_id: str) -> None:
+        if tablet_id in self.keys:
+            return
+        row = accounts.tablet_by_id(self.connection, tablet_id) or {}
+        self.keys[tablet_id] = row.get("public_key")
+        self.next_seq[tablet_id] = row.get("first_seq", 1)
+        self.earlier[tablet_id] = tablet_states.earlier(self.connection, row.get("replaces"))
+
+    def _expected_seq(self, tablet_id: str, found: int) -> int:
+        """Return the next number of a writer, past what came under its earlier enrolments."""
+        expected = self.next_seq[tablet_id]
+        while expected < found and readers.has_entry_of(
+            self.connection, self.location_id, self.earlier[tablet_id], expected
+        ):
+            expected += 1
+        return expected
 
     def _attachment_problem(self, stored: Mapping) -> str | None:
         if stored["type"] != "attachment.added" or stored["verdict"] == readers.QUARANTINED:

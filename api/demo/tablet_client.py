@@ -111,20 +111,40 @@ class TabletClient:
         )
         return self.identity
 
+    def enrol_again(self, code: str) -> dict:
+        """Go on under another key: what waits keeps its number and its texts, signed anew."""
+        before = {
+            "certificate": self.identity["certificate"],
+            "next_seq": len(self.outbox) - len(self.waiting()) + 1,
+        }
+        key = signing.new_private_key()
+        body = {"code": code, "public_key": signing.public_key_text(key), "label": self.label}
+        self.identity = ask(self.transport, "POST", "/tablet/enrol", {**body, "before": before})
+        self._key, self._token, self._person_token = key, None, None
+        for event in self.waiting():
+            event.item = {**event.item, "signature": signing.sign(key, event.item["body"])}
+        return self.identity
+
     def prove(self) -> None:
-        """Sign the server's nonce and keep the token that the signature earns."""
-        tablet_id = self.identity["tablet_id"]
-        nonce = ask(self.transport, "POST", "/tablet/challenge", {"tablet_id": tablet_id})["nonce"]
-        self._token = ask(
-            self.transport,
-            "POST",
-            "/tablet/token",
-            {
-                "tablet_id": tablet_id,
-                "nonce": nonce,
-                "signature": signing.sign(self._key, nonce),
-            },
-        )["token"]
+        """Sign the server's nonce and keep the token that the signature earns.
+
+        A server that has forgotten this tablet is shown the certificate that it gave it.
+        """
+        try:
+            self._prove({})
+        except Refused as refused:
+            if refused.code != "tablet_unproven":
+                raise
+            self._prove({"certificate": self.identity["certificate"]})
+
+    def _prove(self, shown: Mapping) -> None:
+        who = {"tablet_id": self.identity["tablet_id"], **shown}
+        nonce = ask(self.transport, "POST", "/tablet/challenge", who)["nonce"]
+        proof = {"nonce": nonce, "signature": signing.sign(self._key, nonce)}
+        said = {"label": self.label} if shown else {}
+        self._token = ask(self.transport, "POST", "/tablet/token", {**who, **proof, **said})[
+            "token"
+        ]
 
     def sign_in(self, person_id: str, pin: str) -> dict:
         """Unlock the tablet for a person; later events are theirs."""
@@ -223,6 +243,7 @@ class TabletClient:
                     "protocol": PROTOCOL_VERSION,
                     "epoch": self.identity["epoch"],
                     "items": [event.item for event in batch],
+                    "waiting": len(self.waiting()),
                 },
             )
             for event, result in zip(batch, answer["results"], strict=True):

@@ -42,6 +42,8 @@ _TYPES = (
     _type("person.registered", "person", HOUSE, house.PersonRegistered),
     _type("person.left", "person", HOUSE, house.PersonLeft),
     _type("tablet.enrolled", "tablet", HOUSE, house.TabletEnrolled),
+    _type("tablet.renamed", "tablet", HOUSE, house.TabletRenamed),
+    _type("tablet.revoked", "tablet", HOUSE, house.TabletRevoked),
     _type("device.registered", "device", HOUSE, house.DeviceRegistered),
     _type("handpiece.registered", "handpiece", HOUSE, house.HandpieceRegistered),
     _type("procedure_kind.listed", "procedure_kind", HOUSE, house.ProcedureKindListed),

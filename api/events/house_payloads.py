@@ -39,6 +39,17 @@ class PersonLeft(shapes.Payload):
 
 class TabletEnrolled(shapes.Payload):
     label = shapes.text()
+    # The enrolment from which this one goes on, and the number its own events begin with.
+    replaces = shapes.ident(optional=True)
+    first_seq = shapes.whole(optional=True, least=1)
+
+
+class TabletRenamed(shapes.Payload):
+    label = shapes.text()
+
+
+class TabletRevoked(shapes.Payload):
+    reason = shapes.text(longest=shapes.LONGEST_NOTE)
 
 
 class DeviceRegistered(shapes.Payload):

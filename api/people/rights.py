@@ -36,6 +36,7 @@ RIGHTS: Mapping[str, frozenset[str]] = {
     "people.write": frozenset({"administrator", "manager"}),
     # What was said of a person, and by whom; who works here is everybody's to know (house.read).
     "people.read": frozenset({"administrator", "manager", "safety_officer", "auditor"}),
+    "tablet.write": frozenset({"administrator"}),
     "log.read": frozenset({"auditor", "safety_officer", "administrator"}),
 }
 
@@ -43,7 +44,9 @@ EVENT_RIGHTS: Mapping[str, str] = {
     "location.opened": "people.write",
     "person.registered": "people.write",
     "person.left": "people.write",
-    "tablet.enrolled": "people.write",
+    "tablet.enrolled": "tablet.write",
+    "tablet.renamed": "tablet.write",
+    "tablet.revoked": "tablet.write",
     "device.registered": "device.write",
     "handpiece.registered": "device.write",
     "procedure_kind.listed": "preset.write",

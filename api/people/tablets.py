@@ -1,25 +1,27 @@
-"""Tablets: a one-time code enrols one, a signed nonce gives it a token, revoking shuts it out."""
+"""Tablets: a one-time code enrols one, a name and a confirmation change it, revoking ends it.
+
+What follows from an event (``tablet.enrolled``, ``tablet.renamed``, ``tablet.revoked``) is done
+here; the caller appends the event in the same transaction.
+"""
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from datetime import datetime, timedelta
 
 from cryptography.hazmat.primitives import hashes
 from cryptography.hazmat.primitives.kdf.hkdf import HKDF
 
 from api.clock import Clock, rfc3339
-from api.errors import BadInput, NotFound, NotSignedIn
+from api.errors import BadInput, Conflict, NotFound, NotSignedIn
 from api.events import signing
 from api.ids import new_id
-from api.people import secrets
-from api.storage import access, accounts, documents
-from api.storage.engine import Connection, Engine, narrow, write
+from api.people import certificates, secrets
+from api.storage import access, accounts, documents, tablet_states
+from api.storage.engine import Connection, narrow
 
 Random = Callable[[int], bytes]
 
 CODE_LIFE = timedelta(minutes=10)
-NONCE_LIFE = timedelta(minutes=2)
-TOKEN_LIFE = timedelta(hours=12)
 LONGEST_LABEL = 80
 
 
@@ -49,8 +51,9 @@ def make_code(
         connection,
         location_id=location_id,
         at=now,
-        action="make_enrolment_code",
+        action="create",
         actor_id=made_by,
+        subject_kind="enrolment_code",
     )
     return {"code": code, "expires_at": rfc3339(expires_at)}
 
@@ -64,69 +67,92 @@ def enrol(
     server_key: signing.PrivateKey,
     clock: Clock,
     random: Random,
+    before: Mapping | None = None,
+    first_seq: int = 1,
 ) -> dict:
     """Use a code up and enrol the tablet that holds ``public_key``.
 
+    ``before`` is the certificate of the enrolment that this one goes on from; its events then begin
+    with ``first_seq``, and those that it had not sent come along as they are.
+
     Returns ``{"tablet_id", "location_id", "label", "enrolled_by", "certificate",
-    "server_public_key", "keep_key"}``. The caller appends ``tablet.enrolled`` in the same
-    transaction, so that neither is there without the other. Raises ``NotSignedIn`` for a code
-    that is unknown, used or too old, and ``BadInput`` for a key or a label that cannot be used;
-    the code then stays unused, as nothing is committed.
+    "server_public_key", "keep_key", "replaces"}``. The caller appends ``tablet.enrolled`` in the
+    same transaction, so that neither is there without the other. Raises ``NotSignedIn`` for a code
+    that is unknown, used or too old, and ``BadInput`` for a key or a label that cannot be used, and
+    for an earlier enrolment at another location; the code then stays unused, as nothing is
+    committed.
     """
     now = clock.now()
-    if not label.strip() or len(label) > LONGEST_LABEL:
-        raise BadInput("label_form", f"A label has 1 to {LONGEST_LABEL} characters.", field="label")
+    label = plain_label(label)
     signing.load_public_key(public_key)
     taken = accounts.take_code(connection, secrets.digest(secrets.plain_code(code)), now=now)
     if taken is None:
         raise NotSignedIn("code_wrong", "This code is unknown, used or too old.")
     location_id = taken["location_id"]
     narrow(connection, location_id)
+    earlier = None if before is None else _earlier(server_key, before, location_id)
+    replaces = earlier and earlier["tablet_id"]
+    first_id = earlier and earlier.get("first_id", replaces)
     tablet_id = new_id(now, random)
-    text = json.dumps(
-        {
-            "tablet_id": tablet_id,
-            "location_id": location_id,
-            "public_key": public_key,
-            "issued_at": rfc3339(now),
-        },
-        separators=(",", ":"),
+    certificate = certificates.issue(
+        server_key,
+        tablet_id=tablet_id,
+        location_id=location_id,
+        public_key=public_key,
+        now=now,
+        first_id=first_id,
     )
-    certificate = {"text": text, "signature": signing.sign(server_key, text)}
     accounts.add_tablet(
         connection,
         location_id,
         tablet_id,
         kind=accounts.TABLET,
-        label=label.strip(),
+        label=label,
         public_key=public_key,
         certificate=json.dumps(certificate),
         now=now,
-    )
-    access.note(
-        connection,
-        location_id=location_id,
-        at=now,
-        action="enrol_tablet",
-        actor_id=taken["made_by"],
-        tablet_id=tablet_id,
+        replaces=replaces,
+        first_seq=first_seq if replaces else 1,
     )
     return {
         "tablet_id": tablet_id,
         "location_id": location_id,
-        "label": label.strip(),
+        "label": label,
         "enrolled_by": taken["made_by"],
         "certificate": certificate,
         "server_public_key": signing.public_key_text(server_key),
-        "keep_key": keep_key(server_key, tablet_id),
+        "keep_key": keep_key(server_key, first_id or tablet_id),
+        "replaces": replaces,
     }
+
+
+def plain_label(label: str) -> str:
+    """Return a tablet's name without outer blanks. Raises ``BadInput`` for none, or a long one."""
+    if not label.strip() or len(label) > LONGEST_LABEL:
+        raise BadInput("label_form", f"A label has 1 to {LONGEST_LABEL} characters.", field="label")
+    return label.strip()
+
+
+def _earlier(server_key: signing.PrivateKey, before: Mapping, location_id: str) -> dict[str, str]:
+    said = certificates.read(server_key, before)
+    if said is None:
+        raise BadInput(
+            "certificate_wrong", "This tablet was not enrolled with this server.", field="before"
+        )
+    if said["location_id"] != location_id:
+        # Its entries belong into the log of the location where they were made.
+        raise BadInput(
+            "other_location", "This code is for another location than the tablet's.", field="code"
+        )
+    return said
 
 
 def keep_key(server_key: signing.PrivateKey, tablet_id: str) -> str:
     """Return the key [32 bytes, base64url] under which a tablet seals what it keeps.
 
     The tablet holds it so that it cannot be read out, and needs it in clear only to wrap it by a
-    PIN: at enrolment and when somebody signs in.
+    PIN: at enrolment and when somebody signs in. ``tablet_id`` is that of its first enrolment, so
+    that enrolled again it still reads what it has sealed.
     """
     return _key_of_tablet(server_key, tablet_id, "keep")
 
@@ -154,81 +180,44 @@ def _key_of_tablet(server_key: signing.PrivateKey, tablet_id: str, use: str) -> 
     return signing.to_base64url(derive.derive(secret))
 
 
-def challenge(engine: Engine, *, tablet_id: str, clock: Clock, random: Random) -> dict[str, str]:
-    """Return ``{"nonce"}`` for a tablet to sign; an unknown id gets one too, worth nothing."""
-    nonce = secrets.new_token(random)
-    with write(engine) as connection:
-        if accounts.tablet_by_id(connection, tablet_id) is not None:
-            accounts.add_challenge(
-                connection,
-                secrets.digest(nonce),
-                tablet_id,
-                expires_at=clock.now() + NONCE_LIFE,
-            )
-    return {"nonce": nonce}
-
-
-def give_token(
-    engine: Engine, *, tablet_id: str, nonce: str, signature: str, clock: Clock, random: Random
-) -> dict[str, str]:
-    """Exchange a nonce signed by the tablet's key for ``{"token", "expires_at"}``.
-
-    A revoked tablet gets a token as well: it may still hand in what it holds, into quarantine,
-    and whoever serves it looks at ``revoked_at``. Raises ``NotSignedIn``; the nonce is used up
-    even then.
-    """
-    now = clock.now()
-    with write(engine) as connection:
-        fresh = accounts.take_challenge(connection, secrets.digest(nonce), tablet_id, now=now)
-        tablet = accounts.tablet_by_id(connection, tablet_id)
-    if (
-        not fresh
-        or tablet is None
-        or tablet["kind"] != accounts.TABLET
-        or not signing.verify(tablet["public_key"], nonce, signature)
-    ):
-        raise NotSignedIn("tablet_unproven", "The tablet could not prove its key.")
-    token = secrets.new_token(random)
-    with write(engine) as connection:
-        accounts.add_token(
-            connection,
-            tablet["location_id"],
-            secrets.digest(token),
-            kind=accounts.TABLET,
-            tablet_id=tablet_id,
-            now=now,
-            expires_at=now + TOKEN_LIFE,
-        )
-    return {"token": token, "expires_at": rfc3339(now + TOKEN_LIFE)}
-
-
-def by_token(connection: Connection, token: str, *, now: datetime) -> dict:
-    """Return the tablet of a token: its row, with ``tablet_id, location_id, label, revoked_at``.
-
-    Raises ``NotSignedIn`` for a token that is unknown, ended or too old.
-    """
-    found = accounts.find_token(connection, secrets.digest(token), kind=accounts.TABLET, now=now)
-    tablet = accounts.tablet_by_id(connection, found["tablet_id"]) if found else None
-    if tablet is None:
-        raise NotSignedIn("not_signed_in", "This tablet has to prove its key first.")
-    return tablet
-
-
-def revoke(
-    connection: Connection, *, location_id: str, tablet_id: str, actor_id: str | None, now: datetime
-) -> None:
+def revoke(connection: Connection, *, location_id: str, tablet_id: str, now: datetime) -> None:
     """Shut a tablet out: nobody stays signed in on it, and from now on it only hands in.
 
-    Raises ``NotFound`` for a tablet that is not this location's or is revoked already.
+    The caller appends ``tablet.revoked`` in the same transaction. Raises ``NotFound`` for a tablet
+    that is not this location's, ``Conflict`` for one that is revoked already.
     """
+    known(connection, location_id, tablet_id)
     if not accounts.revoke_tablet(connection, location_id, tablet_id, now):
-        raise NotFound("tablet_unknown", "There is no such tablet.")
+        raise Conflict("already_revoked", "This tablet was revoked before.")
     accounts.end_tokens(connection, location_id, tablet_id=tablet_id, now=now)
-    access.note(
-        connection,
-        location_id=location_id,
-        at=now,
-        action="revoke_tablet",
-        actor_id=actor_id,
-        tablet_id=tablet_id,
-    )
+
+
+def rename(connection: Connection, *, location_id: str, tablet_id: str, label: str) -> str:
+    """Give a tablet another name and return it; the caller appends ``tablet.renamed``.
+
+    Raises ``NotFound``, and ``BadInput`` for a name that cannot be used.
+    """
+    label = plain_label(label)
+    known(connection, location_id, tablet_id)
+    tablet_states.rename(connection, location_id, tablet_id, label)
+    return label
+
+
+def confirm(connection: Connection, *, location_id: str, tablet_id: str) -> str:
+    """Take in a tablet that was known by its certificate only, and return its name.
+
+    The caller appends ``tablet.enrolled``. Raises ``NotFound``, and ``Conflict`` where there is
+    nothing to confirm.
+    """
+    label = known(connection, location_id, tablet_id)["label"]
+    if not tablet_states.confirm(connection, location_id, tablet_id):
+        raise Conflict("not_unconfirmed", "There is nothing to confirm about this tablet.")
+    return label
+
+
+def known(connection: Connection, location_id: str, tablet_id: str) -> dict:
+    """Return the row of a tablet of this location. Raises ``NotFound``."""
+    row = accounts.tablet_by_id(connection, tablet_id)
+    if row is None or (row["location_id"], row["kind"]) != (location_id, accounts.TABLET):
+        raise NotFound("tablet_unknown", "There is no such tablet.")
+    return row

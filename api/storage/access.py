@@ -1,13 +1,27 @@
 """The access log: who read, changed, printed or was refused what, and when. Append-only."""
 
 import json
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import Connection, insert, select
+from sqlalchemy import Connection, Select, Table, and_, insert, or_, select
 
 from api.storage.rows import every, utc_text
-from api.storage.tables import access_log
+from api.storage.tables import access_log, access_subject
+
+_log = access_log.c
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wanted:
+    """Which accesses: by a person, about any of some subjects, of a kind, in a time."""
+
+    actor_id: str | None = None
+    subject_ids: Collection[str] | None = None
+    action: str | None = None
+    from_at: datetime | None = None
+    before_at: datetime | None = None
 
 
 def note(
@@ -20,16 +34,20 @@ def note(
     tablet_id: str | None = None,
     subject_kind: str | None = None,
     subject_id: str | None = None,
+    subjects: Collection[str] = (),
     detail: Mapping | None = None,
 ) -> None:
     """Write one access down: ``action`` such as "read", "change", "export", "sign_in", "refused".
 
-    ``detail`` is kept as JSON and must not carry anything about a patient.
+    ``subjects`` are the ids of all that one access reached, where there were several. ``detail`` is
+    kept as JSON and must not carry anything about a patient.
     """
-    connection.execute(
-        insert(access_log).values(
+    moment = utc_text(at)
+    access_id = connection.execute(
+        insert(access_log)
+        .values(
             location_id=location_id,
-            at=utc_text(at),
+            at=moment,
             action=action,
             actor_id=actor_id,
             tablet_id=tablet_id,
@@ -37,7 +55,22 @@ def note(
             subject_id=subject_id,
             detail=None if detail is None else json.dumps(dict(detail), ensure_ascii=False),
         )
-    )
+        .returning(_log.access_id)
+    ).scalar_one()
+    reached = sorted(set(subjects) - {subject_id})
+    if reached:
+        connection.execute(
+            insert(access_subject),
+            [
+                {
+                    "location_id": location_id,
+                    "subject_id": each,
+                    "at": moment,
+                    "access_id": access_id,
+                }
+                for each in reached
+            ],
+        )
 
 
 def entries(
@@ -48,10 +81,84 @@ def entries(
     limit: int = 1000,
 ) -> list[dict]:
     """Return the latest accesses of a location, newest first."""
-    statement = select(access_log).where(access_log.c.location_id == location_id)
-    if subject_id is not None:
-        statement = statement.where(access_log.c.subject_id == subject_id)
-    rows = every(connection.execute(statement.order_by(access_log.c.access_id.desc()).limit(limit)))
+    wanted = Wanted(subject_ids=None if subject_id is None else [subject_id])
+    return search(connection, location_id, wanted, limit=limit)
+
+
+def search(
+    connection: Connection,
+    location_id: str,
+    wanted: Wanted,
+    *,
+    after: tuple[str, int] | None = None,
+    limit: int,
+) -> list[dict]:
+    """Return at most ``limit`` accesses, newest first; ``after`` is (at, access_id) of one."""
+    whose = select(access_log).where(_log.location_id == location_id)
+    if wanted.actor_id is not None:
+        whose = whose.where(_log.actor_id == wanted.actor_id)
+    if wanted.action is not None:
+        whose = whose.where(_log.action == wanted.action)
+    if wanted.subject_ids is None:
+        rows = every(connection.execute(_newest(whose, access_log, wanted, after, limit)))
+    else:
+        rows = _about(connection, location_id, whose, wanted, after, limit)
     for row in rows:
         row["detail"] = None if row["detail"] is None else json.loads(row["detail"])
     return rows
+
+
+def _newest(
+    statement: Select, ordered: Table, wanted: Wanted, after: tuple[str, int] | None, limit: int
+) -> Select:
+    """Order by the time in one of the tables, which both have: the one whose index is walked."""
+    at, access_id = ordered.c.at, ordered.c.access_id
+    if wanted.from_at is not None:
+        statement = statement.where(at >= utc_text(wanted.from_at))
+    if wanted.before_at is not None:
+        statement = statement.where(at < utc_text(wanted.before_at))
+    if after is not None:
+        # The first of them is what an index can begin at.
+        statement = statement.where(
+            at <= after[0], or_(at < after[0], and_(at == after[0], access_id < after[1]))
+        )
+    return statement.order_by(at.desc(), access_id.desc()).limit(limit)
+
+
+def _about(
+    connection: Connection,
+    location_id: str,
+    whose: Select,
+    wanted: Wanted,
+    after: tuple[str, int] | None,
+    limit: int,
+) -> list[dict]:
+    """Return the accesses about some subjects: their own, and those that reached several."""
+    found: dict[int, dict] = {}
+    for subject_id in wanted.subject_ids:
+        own = whose.where(_log.subject_id == subject_id)
+        among = whose.join_from(
+            access_log, access_subject, access_subject.c.access_id == _log.access_id
+        ).where(
+            access_subject.c.location_id == location_id,
+            access_subject.c.subject_id == subject_id,
+        )
+        for statement, ordered in ((own, access_log), (among, access_subject)):
+            asked = _newest(statement, ordered, wanted, after, limit)
+            for row in every(connection.execute(asked)):
+                found[row["access_id"]] = row
+    newest = sorted(found.values(), key=lambda row: (row["at"], row["access_id"]), reverse=True)
+    return newest[:limit]
+
+
+def reached(connection: Connection, access_ids: Collection[int]) -> dict[int, list[str]]:
+    """Return by access the ids of all that it reached, where those were several."""
+    found: dict[int, list[str]] = {}
+    rows = connection.execute(
+        select(access_subject.c.access_id, access_subject.c.subject_id)
+        .where(access_subject.c.access_id.in_(access_ids))
+        .order_by(access_subject.c.access_id, access_subject.c.subject_id)
+    )
+    for row in rows:
+        found.setdefault(row.access_id, []).append(row.subject_id)
+    return found

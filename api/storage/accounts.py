@@ -28,6 +28,9 @@ def add_tablet(
     public_key: str,
     certificate: str | None,
     now: datetime,
+    replaces: str | None = None,
+    first_seq: int = 1,
+    unconfirmed: bool = False,
 ) -> None:
     """Enrol a tablet, or with kind "desk" the location's desk writer."""
     connection.execute(
@@ -38,9 +41,12 @@ def add_tablet(
             label=label,
             public_key=public_key,
             certificate=certificate,
-            next_seq=1,
+            next_seq=first_seq,
             enrolled_at=utc_text(now),
             pushed_after_revoked=0,
+            replaces=replaces,
+            first_seq=first_seq,
+            unconfirmed=int(unconfirmed),
         )
     )
 

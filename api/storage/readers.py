@@ -2,6 +2,7 @@
 event_id, body (dict), payload (dict, or None once erased), body_hash (hex)."""
 
 import json
+from collections.abc import Sequence
 
 from sqlalchemy import Connection, Engine, and_, func, select
 
@@ -68,6 +69,22 @@ def quarantined(connection: Connection, location_id: str) -> list[dict]:
             ).order_by(event.c.position)
         )
     )
+
+
+def has_entry_of(
+    connection: Connection, location_id: str, tablet_ids: Sequence[str], tablet_seq: int
+) -> bool:
+    """Return whether any of these tablets has an entry with this number of its own."""
+    found = connection.execute(
+        select(event.c.position)
+        .where(
+            event.c.location_id == location_id,
+            event.c.tablet_id.in_(tablet_ids),
+            event.c.tablet_seq == tablet_seq,
+        )
+        .limit(1)
+    )
+    return found.first() is not None
 
 
 def stored_after(

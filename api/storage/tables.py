@@ -15,6 +15,7 @@ from sqlalchemy import (
     Table,
     Text,
     UniqueConstraint,
+    text,
 )
 from sqlalchemy.types import TypeEngine
 
@@ -82,6 +83,15 @@ event = Table(
     UniqueConstraint("location_id", "tablet_id", "tablet_seq"),
     ForeignKeyConstraint(["location_id"], ["location.location_id"]),
     Index(None, "location_id", "entity_id", "position"),
+    # Only what was put aside is counted by tablet, and that is little of a long log.
+    Index(
+        "ix_event_quarantined",
+        "location_id",
+        "tablet_id",
+        "position",
+        sqlite_where=text("verdict = 'quarantined'"),
+        postgresql_where=text("verdict = 'quarantined'"),
+    ),
 )
 
 # Apart from the event, because it alone holds what may have to be erased.
@@ -185,6 +195,15 @@ tablet = Table(
     _may("revoked_at"),
     _must("pushed_after_revoked", WHOLE),
     _may("last_seen_at"),
+    # The enrolment that this one goes on from, and the number that its events begin with.
+    _may("replaces"),
+    _must("first_seq", Integer),
+    # 1: known by its certificate only, until an administrator says that it belongs here.
+    _must("unconfirmed", Integer),
+    # When it turned out that there are two of it.
+    _may("forked_at"),
+    # How many entries it said last that it still had to send.
+    _may("waiting", Integer),
     ForeignKeyConstraint(["location_id"], ["location.location_id"]),
     Index(None, "location_id", "kind"),
 )
@@ -339,9 +358,22 @@ access_log = Table(
     _may("subject_kind"),
     _may("subject_id"),
     _may("detail"),
-    Index(None, "location_id", "subject_id"),
-    Index(None, "location_id", "at"),
+    Index(None, "location_id", "at", "access_id"),
+    Index(None, "location_id", "actor_id", "at", "access_id"),
+    Index(None, "location_id", "action", "at", "access_id"),
+    Index(None, "location_id", "subject_id", "at", "access_id"),
     sqlite_autoincrement=True,
+)
+
+# The further subjects of one access, where it reached several.
+access_subject = Table(
+    "access_subject",
+    metadata,
+    _key("location_id"),
+    _key("subject_id"),
+    _key("at"),
+    _key("access_id", Integer),
+    Index(None, "access_id"),
 )
 
 job = Table(
@@ -389,4 +421,14 @@ attachment = Table(
     _may("tablet_id"),
 )
 
-APPEND_ONLY = ("event", "payload", "access_log", "rendering", "attachment")
+# Which record names which photograph.
+attachment_use = Table(
+    "attachment_use",
+    metadata,
+    _key("location_id"),
+    _key("sha256"),
+    _key("record_id"),
+    Index(None, "location_id", "record_id"),
+)
+
+APPEND_ONLY = ("event", "payload", "access_log", "access_subject", "rendering", "attachment")

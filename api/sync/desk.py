@@ -159,8 +159,9 @@ def append_in(
         action="change",
         actor_id=actor_id,
         tablet_id=desk["tablet_id"],
+        subject_kind=catalogue.EVENT_TYPES[type].subject,
         subject_id=entity_id,
-        detail={"events": 1},
+        detail={"events": 1, "types": [type]},
     )
     return {"event_id": appended["event_id"], "position": appended["position"]}
 

@@ -14,6 +14,7 @@ from api.sync.protocol import APPLIED, CONFLICT, QUARANTINED, Item
 # (connection, location_id, actor_id, type, when it was made) -> None when the actor might, else a
 # stable reason.
 Authorise = Callable[[Connection, str, str | None, str, datetime], str | None]
+PLACED = "record.placed_in_chart"
 Projector = Callable[[Connection, dict], None]
 Projectors = Mapping[str, Projector]
 
@@ -46,7 +47,9 @@ def read_item(item: Item) -> parse.Parsed:
 def depends_on_house(parsed: parse.Parsed) -> bool:
     """Say whether the verdict depends on what earlier events of the same batch projected."""
     event_type = catalogue.EVENT_TYPES.get((parsed.body or {}).get("type", ""))
-    return parsed.reason is None and event_type is not None and event_type.group == catalogue.HOUSE
+    if parsed.reason is not None or event_type is None:
+        return False
+    return event_type.group == catalogue.HOUSE or event_type.name == PLACED
 
 
 def judge(
@@ -61,17 +64,25 @@ def judge(
     if parsed.reason is not None:
         return Judged(QUARANTINED, parsed.reason)
     body = parsed.body
-    named = (body["event_id"], body["tablet_seq"], body["tablet_id"], body["location_id"])
-    came_as = (item.event_id, item.tablet_seq, tablet["tablet_id"], tablet["location_id"])
-    if named != came_as:
+    named = (body["event_id"], body["tablet_seq"], body["location_id"])
+    came_as = (item.event_id, item.tablet_seq, tablet["location_id"])
+    # What an earlier enrolment of this tablet had not sent comes as it was made.
+    writers = (tablet["tablet_id"], *tablet.get("earlier", ()))
+    if named != came_as or body["tablet_id"] not in writers:
         return Judged(QUARANTINED, "envelope_mismatch")
     if tablet["revoked_at"] is not None:
         return Judged(QUARANTINED, "tablet_revoked")
+    if tablet["unconfirmed"]:
+        return Judged(QUARANTINED, "tablet_unconfirmed")
     reason = authorise(
         connection, tablet["location_id"], body["actor_id"], body["type"], made_at(body)
     )
     if reason is not None:
         return Judged(QUARANTINED, reason)
+    if body["type"] == PLACED and not _has_version(
+        connection, tablet["location_id"], body["entity_id"], parsed.payload
+    ):
+        return Judged(QUARANTINED, "version_unknown")
     current = version_in_force(connection, tablet["location_id"], body)
     if current != body["base_version"] and catalogue.EVENT_TYPES[body["type"]].versioned:
         return Judged(CONFLICT, "version_not_current", current)
@@ -85,6 +96,20 @@ def made_at(body: Mapping) -> datetime:
         return said + timedelta(milliseconds=body["clock_offset_ms"] or 0)
     except OverflowError:
         return said
+
+
+def _has_version(
+    connection: Connection, location_id: str, record_id: str, payload: Mapping | None
+) -> bool:
+    """Say whether a record has the version that is said to be in the chart.
+
+    Nobody can hold the paper of a version before its cause is in the log: papers are made here.
+    """
+    version = (payload or {}).get("version")
+    if version is None:
+        return True
+    record = documents.get(connection, location_id, "record", record_id)
+    return record is not None and version <= record["version"]
 
 
 def version_in_force(connection: Connection, location_id: str, body: Mapping) -> int | None:

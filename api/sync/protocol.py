@@ -43,6 +43,8 @@ class Batch:
 
     epoch: str
     items: list[Item]
+    # How many entries the tablet holds that wait to be sent, these among them, if it said.
+    waiting: int | None = None
 
 
 def read_push(request: object) -> Batch:
@@ -74,7 +76,13 @@ def read_push(request: object) -> Batch:
     size = sum(len(each.body.encode()) + len(each.payload.encode()) for each in whole)
     if size > MOST_BATCH_BYTES:
         raise BadInput("batch_too_large", "a push has at most 256 KiB")
-    return Batch(epoch, whole)
+    return Batch(epoch, whole, _count(request.get("waiting")))
+
+
+def _count(value: object) -> int | None:
+    # Only shown, so that what is no count is no reason to keep entries from coming in.
+    fits = isinstance(value, int) and not isinstance(value, bool) and 0 <= value < 10**9
+    return value if fits else None
 
 
 def _read_item(item: object, path: str, errors: dict[str, list[str]]) -> Item | None:

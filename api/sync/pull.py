@@ -33,7 +33,7 @@ def pull(
     All of a page is read from one moment of the database. Raises ``BadInput`` for a cursor that
     is not one of this feed, ``Conflict`` "epoch_changed" when the log was restored and
     "log_behind_cursor" when it ends before the cursor, ``NotAllowed`` "person_needed" for
-    records without ``include_records`` and "tablet_revoked".
+    records without ``include_records``, "tablet_revoked" and "tablet_unconfirmed".
     """
     if feed not in (documents.HOUSE, documents.RECORDS):
         raise BadInput("feed_unknown", "a feed is house or records", field="feed")
@@ -85,6 +85,8 @@ def _location_of(connection: Connection, tablet_or_location: Mapping | str) -> s
         raise NotAllowed("tablet_unknown", "this tablet is not enrolled here")
     if row["revoked_at"] is not None:
         raise NotAllowed("tablet_revoked", "this tablet was revoked")
+    if row["unconfirmed"]:
+        raise NotAllowed("tablet_unconfirmed", "an administrator has to confirm this tablet")
     return row["location_id"]
 
 

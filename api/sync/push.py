@@ -12,8 +12,8 @@ from datetime import UTC, datetime, timedelta
 
 from api.clock import Clock, parse_rfc3339, rfc3339
 from api.errors import Conflict, NotAllowed
-from api.events import signing
-from api.storage import access, accounts, event_store, readers
+from api.events import catalogue, signing
+from api.storage import access, accounts, event_store, readers, tablet_states
 from api.storage.engine import (
     Connection,
     DataError,
@@ -30,6 +30,8 @@ LOG = logging.getLogger("dosebook.sync")
 
 REVOKED_MAY_PUSH = timedelta(days=90)
 REVOKED_MOST_EVENTS = 500
+_TAKEN = (protocol.APPLIED, protocol.DUPLICATE, protocol.CONFLICT, protocol.QUARANTINED)
+_ALARMING = (protocol.FORK, protocol.ID_REUSE)
 
 
 def push(
@@ -63,19 +65,50 @@ def push(
         # What it sends again, because an answer was lost, is not counted a second time.
         new = sum(item.tablet_seq >= row["next_seq"] for item in batch.items)
         _check_revoked(row, clock.now(), new)
+        row["earlier"] = tablet_states.earlier(connection, row["replaces"])
         intake = _Intake(connection, row, clock.now(), projectors, authorise)
-        return intake.take(batch.items)
+        results = intake.take(batch.items)
+        _note_state(connection, row, batch.waiting, results, clock.now())
+        return results
 
     results = again(engine, take)
     return {"results": results, "server_time": rfc3339(clock.now().astimezone(UTC))}
 
 
 def _check_revoked(row: Mapping, now: datetime, count: int) -> None:
-    if row["revoked_at"] is None:
+    too_many = row["pushed_after_revoked"] + count > REVOKED_MOST_EVENTS
+    if row["revoked_at"] is not None:
+        too_late = now - parse_rfc3339(row["revoked_at"]) > REVOKED_MAY_PUSH
+        if too_late or too_many:
+            raise NotAllowed("tablet_revoked", "this tablet was revoked")
+    elif row["unconfirmed"] and too_many:
+        raise NotAllowed("tablet_unconfirmed", "an administrator has to confirm this tablet")
+
+
+def _note_state(
+    connection: Connection,
+    row: Mapping,
+    waiting: int | None,
+    results: Sequence[Mapping],
+    now: datetime,
+) -> None:
+    """Keep for the administrator how many entries wait, and that there are two of a tablet."""
+    taken = sum(each["outcome"] in _TAKEN for each in results)
+    left = None if waiting is None else max(0, waiting - taken)
+    tablet_states.see(connection, row["tablet_id"], now=now, waiting=left)
+    forked = next((each for each in results if each["outcome"] in _ALARMING), None)
+    if forked is None or not tablet_states.note_fork(connection, row["tablet_id"], now=now):
         return
-    too_late = now - parse_rfc3339(row["revoked_at"]) > REVOKED_MAY_PUSH
-    if too_late or row["pushed_after_revoked"] + count > REVOKED_MOST_EVENTS:
-        raise NotAllowed("tablet_revoked", "this tablet was revoked")
+    access.note(
+        connection,
+        location_id=row["location_id"],
+        at=now,
+        action="refused",
+        tablet_id=row["tablet_id"],
+        subject_kind="tablet",
+        subject_id=row["tablet_id"],
+        detail={"outcome": forked["outcome"], "reason": forked.get("reason")},
+    )
 
 
 class _Intake:
@@ -128,7 +161,7 @@ class _Intake:
             )
             return None
         self.next_seq = run.next_seq
-        if self.tablet["revoked_at"] is not None:
+        if self.tablet["revoked_at"] is not None or self.tablet["unconfirmed"]:
             self.revoked_count += run.appended_count
         return results
 
@@ -159,6 +192,7 @@ class _Run:
         self.can_project = project
         self.appended_count = 0
         self.touched: Counter[tuple] = Counter()
+        self.types: dict[tuple, set[str]] = {}
         self.waiting: list[event_store.NewEntry] = []
         self.by_id: dict[str, dict] = {}
         self.by_seq: dict[int, dict] = {}
@@ -196,6 +230,9 @@ class _Run:
         if stored is not None:
             if not self._is_same(item, stored):
                 return item, protocol.ID_REUSE, {}
+            if stored["tablet_id"] != self.tablet["tablet_id"]:
+                # It came under the earlier enrolment after all: its number is taken by it.
+                self.next_seq = max(self.next_seq, item.tablet_seq + 1)
             return item, protocol.DUPLICATE, stored
         if item.tablet_seq in self.by_seq or item.tablet_seq < self.next_seq:
             return item, protocol.FORK, {"reason": "seq_reused"}
@@ -242,8 +279,10 @@ class _Run:
         return item, judged.verdict, stored
 
     def _is_same(self, item: Item, stored: Mapping) -> bool:
-        mine = (self.tablet["tablet_id"], item.tablet_seq, item.body)
-        theirs = (stored["tablet_id"], stored["tablet_seq"], stored["body"])
+        if stored["tablet_id"] not in (self.tablet["tablet_id"], *self.tablet["earlier"]):
+            return False
+        mine = (item.tablet_seq, item.body)
+        theirs = (stored["tablet_seq"], stored["body"])
         # An erased payload is compared no more; the body holds its hash.
         erased = stored["payload"] is None
         same_payload = (item.payload, item.salt) == (stored["payload"], stored["salt"])
@@ -262,10 +301,15 @@ class _Run:
         for entry in appended:
             self.by_id[entry["event_id"]]["position"] = entry["position"]
             if entry["verdict"] != protocol.QUARANTINED:
-                self.touched[entry["body"]["actor_id"], entry["body"]["entity_id"]] += 1
+                body = entry["body"]
+                kind = catalogue.EVENT_TYPES[body["type"]].subject
+                about = (body["actor_id"], kind, body["entity_id"])
+                self.touched[about] += 1
+                self.types.setdefault(about, set()).add(body["type"])
 
     def _note_access(self) -> None:
-        for (actor_id, entity_id), count in self.touched.items():
+        for about, count in self.touched.items():
+            actor_id, kind, entity_id = about
             access.note(
                 self.connection,
                 location_id=self.tablet["location_id"],
@@ -273,8 +317,9 @@ class _Run:
                 action="change",
                 actor_id=actor_id,
                 tablet_id=self.tablet["tablet_id"],
+                subject_kind=kind,
                 subject_id=entity_id,
-                detail={"events": count},
+                detail={"events": count, "types": sorted(self.types[about])},
             )
 
 

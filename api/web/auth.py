@@ -12,7 +12,7 @@ from flask import Flask, Response, current_app, g, request
 from werkzeug.exceptions import LengthRequired, RequestEntityTooLarge
 
 from api.errors import BadInput, NotAllowed, NotSignedIn
-from api.people import rights, tablets
+from api.people import rights, tablet_tokens
 from api.people import service as people
 from api.storage import access, reach
 from api.storage.engine import Connection, narrow, read, write
@@ -75,6 +75,8 @@ class Caller:
     roles: tuple[str, ...] = ()
     person: Mapping | None = None
     expires_at: str | None = None
+    # The tablet's row, where one is asking.
+    tablet: Mapping | None = None
 
 
 def rule(wanted: Rule) -> Callable:
@@ -96,7 +98,12 @@ def demand(who: Caller, right: str) -> None:
     """Raise ``NotAllowed`` unless ``who`` has ``right``; a refusal goes into the access log."""
     if rights.allowed(who.roles, right):
         return
-    with write(context().engine) as connection:
+    _note_refusal(who, {"right": right})
+    raise NotAllowed("not_allowed", "Your role does not include this.", right=right)
+
+
+def _note_refusal(who: Caller, detail: Mapping) -> None:
+    with write(context().engine, locations=(who.location_id,)) as connection:
         access.note(
             connection,
             location_id=who.location_id,
@@ -104,9 +111,8 @@ def demand(who: Caller, right: str) -> None:
             action="refused",
             actor_id=who.person_id,
             tablet_id=who.tablet_id,
-            detail={"right": right, "route": f"{request.method} {request.url_rule}"},
+            detail={**detail, "route": f"{request.method} {request.url_rule}"},
         )
-    raise NotAllowed("not_allowed", "Your role does not include this.", right=right)
 
 
 def cookie_name() -> str:
@@ -191,21 +197,41 @@ def _establish(wanted: Rule) -> Caller:
     with read(context().engine, locations=reach.EVERYWHERE) as connection:
         if "Authorization" in request.headers:
             tablet = _tablet(connection, wanted)
-            return tablet if "tablet" in wanted.ways else person_on(connection, tablet)
-        if "desk" in wanted.ways:
+        elif "desk" in wanted.ways:
             return _at_desk(connection)
-    raise NotSignedIn("not_signed_in", "Please sign in.")
+        else:
+            raise NotSignedIn("not_signed_in", "Please sign in.")
+    if not wanted.revoked_too:
+        _refuse_shut_out(tablet)
+    if "tablet" in wanted.ways:
+        return tablet
+    with read(context().engine, locations=(tablet.location_id,)) as connection:
+        return person_on(connection, tablet)
+
+
+def _refuse_shut_out(tablet: Caller) -> None:
+    """Refuse, and write down, what a tablet asks that may only hand in."""
+    if tablet.tablet["revoked_at"] is not None:
+        problem = NotAllowed("tablet_revoked", "This tablet was revoked.")
+    elif tablet.tablet["unconfirmed"]:
+        problem = NotAllowed(
+            "tablet_unconfirmed", "An administrator has to confirm this tablet first."
+        )
+    else:
+        return
+    _note_refusal(tablet, {"because": problem.code})
+    raise problem
 
 
 def _tablet(connection: Connection, wanted: Rule) -> Caller:
     scheme, _, token = request.headers["Authorization"].partition(" ")
     if scheme.lower() != "bearer" or wanted.ways.isdisjoint({"tablet", "person"}):
         raise NotSignedIn("not_signed_in", "Please sign in.")
-    row = tablets.by_token(connection, token.strip(), now=context().clock.now())
+    row = tablet_tokens.by_token(connection, token.strip(), now=context().clock.now())
     narrow(connection, row["location_id"])
-    if row["revoked_at"] is not None and not wanted.revoked_too:
-        raise NotAllowed("tablet_revoked", "This tablet was revoked.")
-    return Caller(way="tablet", location_id=row["location_id"], tablet_id=row["tablet_id"])
+    return Caller(
+        way="tablet", location_id=row["location_id"], tablet_id=row["tablet_id"], tablet=row
+    )
 
 
 def person_on(connection: Connection, tablet: Caller) -> Caller:

@@ -1,12 +1,13 @@
 """Push and pull of tablets; see the modules of ``api.sync`` for what they promise."""
 
-from datetime import datetime
+from datetime import datetime, timedelta
 
 import marshmallow as ma
 from flask import request
 
+from api.clock import parse_rfc3339
 from api.people import rights
-from api.storage import access
+from api.storage import access, tablet_states
 from api.storage.engine import Connection, read, write
 from api.sync import pull, push
 from api.sync.judge import Authorise
@@ -15,6 +16,8 @@ from api.web.blueprint import Blueprint, body_of, read_json, words
 from api.web.context import context
 
 blueprint = Blueprint("sync", __name__, description="Push and pull of tablets")
+
+SEEN_AGAIN = timedelta(minutes=1)
 
 
 class PushSchema(ma.Schema):
@@ -25,6 +28,9 @@ class PushSchema(ma.Schema):
     # An item is read one by one by the log, which keeps even what it cannot understand: a schema
     # that refused the batch for one of them would hold up all the others for ever.
     items = ma.fields.List(ma.fields.Raw(), required=True)
+    waiting = ma.fields.Integer(
+        metadata={"description": "How many entries wait on the tablet, these among them."}
+    )
 
 
 class PushResultSchema(ma.Schema):
@@ -56,6 +62,7 @@ class PullQuerySchema(ma.Schema):
     cursor = ma.fields.String(validate=ma.validate.Length(max=400))
     feed = ma.fields.String(load_default="house", validate=ma.validate.OneOf(["house", "records"]))
     limit = ma.fields.Integer(load_default=200, validate=ma.validate.Range(1, 200))
+    waiting = ma.fields.Integer(validate=ma.validate.Range(0, 10**9 - 1))
 
 
 class PulledSchema(ma.Schema):
@@ -126,6 +133,7 @@ def get_pull(query):
         limit=query["limit"],
         include_records=records,
     )
+    _note_seen(house, tablet, query.get("waiting"))
     if records and page["documents"]:
         with write(house.engine) as connection:
             access.note(
@@ -136,6 +144,17 @@ def get_pull(query):
                 actor_id=who.person_id,
                 tablet_id=who.tablet_id,
                 subject_kind="record",
-                detail={"records": [each["doc_id"] for each in page["documents"]]},
+                subjects=[each["doc_id"] for each in page["documents"]],
+                detail={"records": len(page["documents"])},
             )
     return page
+
+
+def _note_seen(house, tablet, waiting):
+    """Keep when the tablet was last heard of, not more often than an administrator looks."""
+    before = tablet.tablet
+    since = house.clock.now() - parse_rfc3339(before["last_seen_at"] or before["enrolled_at"])
+    if waiting in (None, before["waiting"]) and since < SEEN_AGAIN:
+        return
+    with write(house.engine) as connection:
+        tablet_states.see(connection, tablet.tablet_id, now=house.clock.now(), waiting=waiting)

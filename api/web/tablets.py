@@ -3,15 +3,31 @@
 import marshmallow as ma
 
 from api.clock import rfc3339
-from api.people import tablets
+from api.people import tablet_tokens, tablets
 from api.storage import documents, readers
 from api.storage.engine import write
-from api.sync import desk
+from api.sync import house_tablets
 from api.web import auth
 from api.web.blueprint import Blueprint, words
 from api.web.context import context
 
 blueprint = Blueprint("tablet", __name__, description="Enrolment and tokens of tablets")
+
+
+class CertificateSchema(ma.Schema):
+    """What the server vouches for, signed with its key."""
+
+    text = words(required=True, at_most=2000)
+    signature = words(required=True, at_most=200)
+
+
+class EarlierSchema(ma.Schema):
+    """The enrolment that this one goes on from, and the number its own events begin with."""
+
+    certificate = ma.fields.Nested(CertificateSchema, required=True)
+    next_seq = ma.fields.Integer(
+        required=True, strict=True, validate=ma.validate.Range(1, 2**53 - 1)
+    )
 
 
 class EnrolSchema(ma.Schema):
@@ -20,13 +36,7 @@ class EnrolSchema(ma.Schema):
     code = words(required=True, at_most=64)
     public_key = words(required=True, at_most=400)
     label = words(required=True, at_most=80)
-
-
-class CertificateSchema(ma.Schema):
-    """What the server vouches for, signed with its key."""
-
-    text = ma.fields.String(required=True)
-    signature = ma.fields.String(required=True)
+    before = ma.fields.Nested(EarlierSchema, allow_none=True, load_default=None)
 
 
 class EnrolledSchema(ma.Schema):
@@ -45,9 +55,10 @@ class EnrolledSchema(ma.Schema):
 
 
 class ChallengeSchema(ma.Schema):
-    """Which tablet wants to prove its key."""
+    """Which tablet wants to prove its key; its certificate, where the server has forgotten it."""
 
     tablet_id = words(required=True, at_most=64)
+    certificate = ma.fields.Nested(CertificateSchema, load_default=None)
 
 
 class NonceSchema(ma.Schema):
@@ -62,6 +73,8 @@ class ProofSchema(ma.Schema):
     tablet_id = words(required=True, at_most=64)
     nonce = words(required=True, at_most=200)
     signature = words(required=True, at_most=200)
+    certificate = ma.fields.Nested(CertificateSchema, load_default=None)
+    label = words(at_most=80)
 
 
 class TokenSchema(ma.Schema):
@@ -80,6 +93,7 @@ def post_enrol(body):
     """Enrol a tablet with a code shown by an administrator."""
     house = context()
     # The tablet's row, the code's end and the event are one transaction: none without the others.
+    before = body["before"] or {}
     with write(house.engine) as connection:
         enrolled = tablets.enrol(
             connection,
@@ -89,21 +103,26 @@ def post_enrol(body):
             server_key=house.server_key,
             clock=house.clock,
             random=house.random,
+            before=before.get("certificate"),
+            first_seq=before.get("next_seq", 1),
         )
         location_id = enrolled["location_id"]
         location = documents.get(connection, location_id, "location", location_id)
-        desk.append_in(
-            connection,
-            house.clock,
-            house.server_key,
+        doing = house_tablets.Doing(
+            connection=connection,
+            clock=house.clock,
+            server_key=house.server_key,
+            projectors=house.projectors,
+            random=house.random,
             location_id=location_id,
             actor_id=enrolled["enrolled_by"],
-            type="tablet.enrolled",
-            entity_id=enrolled["tablet_id"],
-            payload={"label": enrolled["label"]},
-            projectors=house.projectors,
-            zone=location["zone"],
-            random=house.random,
+        )
+        house_tablets.enrol(
+            doing,
+            tablet_id=enrolled["tablet_id"],
+            label=enrolled["label"],
+            replaces=enrolled["replaces"],
+            first_seq=before.get("next_seq", 1),
         )
         epoch = readers.location_row(connection, location_id)["epoch"]
     return {
@@ -127,8 +146,13 @@ def post_enrol(body):
 def post_challenge(body):
     """Get a nonce to sign; an unknown tablet gets one too, so that ids cannot be tried out."""
     house = context()
-    return tablets.challenge(
-        house.engine, tablet_id=body["tablet_id"], clock=house.clock, random=house.random
+    return tablet_tokens.challenge(
+        house.engine,
+        tablet_id=body["tablet_id"],
+        certificate=body["certificate"],
+        server_key=house.server_key,
+        clock=house.clock,
+        random=house.random,
     )
 
 
@@ -139,11 +163,14 @@ def post_challenge(body):
 def post_token(body):
     """Exchange a signed nonce for a token."""
     house = context()
-    given = tablets.give_token(
+    given = tablet_tokens.give_token(
         house.engine,
         tablet_id=body["tablet_id"],
         nonce=body["nonce"],
         signature=body["signature"],
+        certificate=body["certificate"],
+        label=body.get("label"),
+        server_key=house.server_key,
         clock=house.clock,
         random=house.random,
     )

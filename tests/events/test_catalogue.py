@@ -57,6 +57,8 @@ WHOLE = {
     },
     "person.left": {"reason": "Moved away"},
     "tablet.enrolled": {"label": "Room 1"},
+    "tablet.renamed": {"label": "Room 2"},
+    "tablet.revoked": {"reason": "Left on a train"},
     "device.registered": {
         **DEVICE,
         "wavelength": "10.6 um",

@@ -6,9 +6,9 @@ from datetime import timedelta
 
 import pytest
 
-from api.errors import BadInput, NotFound, NotSignedIn
+from api.errors import BadInput, Conflict, NotFound, NotSignedIn
 from api.events import signing
-from api.people import service, tablets
+from api.people import service, tablet_tokens, tablets
 from api.storage.engine import read, write
 from tests.people.conftest import LOCATION, PERSON
 
@@ -19,8 +19,10 @@ def key():
 
 
 def token_for(house, tablet_id, key, *, nonce=None):
-    nonce = nonce or tablets.challenge(house.engine, tablet_id=tablet_id, **house.given)["nonce"]
-    return tablets.give_token(
+    nonce = (
+        nonce or tablet_tokens.challenge(house.engine, tablet_id=tablet_id, **house.given)["nonce"]
+    )
+    return tablet_tokens.give_token(
         house.engine,
         tablet_id=tablet_id,
         nonce=nonce,
@@ -114,7 +116,7 @@ def test_a_signed_nonce_gives_a_token(house, key):
     given = token_for(house, tablet_id, key)
     assert given["expires_at"] == "2026-03-02T20:00:00.000+00:00"
     with read(house.engine) as connection:
-        row = tablets.by_token(connection, given["token"], now=house.clock.now())
+        row = tablet_tokens.by_token(connection, given["token"], now=house.clock.now())
         assert (row["tablet_id"], row["location_id"], row["revoked_at"]) == (
             tablet_id,
             LOCATION,
@@ -122,13 +124,13 @@ def test_a_signed_nonce_gives_a_token(house, key):
         )
         house.clock.advance(12 * 3600)
         with pytest.raises(NotSignedIn):
-            tablets.by_token(connection, given["token"], now=house.clock.now())
+            tablet_tokens.by_token(connection, given["token"], now=house.clock.now())
 
 
 def test_nonces(house, key):
     tablet_id = house.enrol(house.code(), key)["tablet_id"]
     other_id = house.enrol(house.code(), signing.new_private_key())["tablet_id"]
-    nonce = tablets.challenge(house.engine, tablet_id=tablet_id, **house.given)["nonce"]
+    nonce = tablet_tokens.challenge(house.engine, tablet_id=tablet_id, **house.given)["nonce"]
     for wrong in (
         lambda: token_for(house, other_id, key, nonce=nonce),
         lambda: token_for(house, tablet_id, signing.new_private_key(), nonce=nonce),
@@ -140,7 +142,7 @@ def test_nonces(house, key):
         with pytest.raises(NotSignedIn) as refused:
             wrong()
         assert refused.value.code == "tablet_unproven"
-    late = tablets.challenge(house.engine, tablet_id=tablet_id, **house.given)["nonce"]
+    late = tablet_tokens.challenge(house.engine, tablet_id=tablet_id, **house.given)["nonce"]
     house.clock.advance(120)
     with pytest.raises(NotSignedIn):
         token_for(house, tablet_id, key, nonce=late)
@@ -151,17 +153,18 @@ def test_a_revoked_tablet_signs_nobody_in_but_may_prove_its_key(house, key):
     token = token_for(house, tablet_id, key)["token"]
     person = house.pin(tablet_id=tablet_id)["person_token"]
     now = house.clock.now()
-    shut = {"location_id": LOCATION, "tablet_id": tablet_id, "actor_id": PERSON, "now": now}
+    shut = {"location_id": LOCATION, "tablet_id": tablet_id, "now": now}
     with write(house.engine) as connection:
         with pytest.raises(NotFound):
             tablets.revoke(connection, **{**shut, "location_id": "elsewhere"})
         tablets.revoke(connection, **shut)
-        with pytest.raises(NotFound):
+        with pytest.raises(Conflict) as again:
             tablets.revoke(connection, **shut)
+        assert again.value.code == "already_revoked"
         with pytest.raises(NotSignedIn):
-            tablets.by_token(connection, token, now=now)
+            tablet_tokens.by_token(connection, token, now=now)
         with pytest.raises(NotSignedIn):
             service.person_on_tablet(connection, person, tablet_id=tablet_id, now=now)
     again = token_for(house, tablet_id, key)["token"]
     with read(house.engine) as connection:
-        assert tablets.by_token(connection, again, now=now)["revoked_at"] is not None
+        assert tablet_tokens.by_token(connection, again, now=now)["revoked_at"] is not None

@@ -24,6 +24,10 @@ ROWS = {
     },
     "payload": {"location_id": "l", "event_id": "x", "salt": b"x", "payload": "x"},
     "access_log": {"access_id": 1, "at": "x", "action": "read"},
+    "access_subject": {
+        **dict.fromkeys(("location_id", "subject_id", "at"), "x"),
+        "access_id": 1,
+    },
     "rendering": {
         **dict.fromkeys(("location_id", "record_id", "kind", "sha256", "made_at"), "x"),
         "version": 1,
@@ -39,6 +43,7 @@ CHANGED = {
     "event": "verdict",
     "payload": "payload",
     "access_log": "action",
+    "access_subject": "subject_id",
     "rendering": "sha256",
     "attachment": "content",
 }

@@ -6,10 +6,10 @@ import pytest
 
 from api.app import create_app
 from api.demo.tablet_client import Refused
-from api.people import rights, tablets
+from api.people import rights
 from api.settings import API_PREFIX
 from api.storage import access
-from api.storage.engine import read, write
+from api.storage.engine import read
 from tests.web.practice import ORIGIN, PASSWORD, Practice
 
 READS = {
@@ -148,17 +148,12 @@ def test_tokens_and_sessions_run_out(practice, clock):
     assert answer.status_code == 401
 
 
-def test_a_revoked_tablet_hands_in_but_reads_nothing(practice, clock):
+def test_a_revoked_tablet_hands_in_but_reads_nothing(practice):
     tablet = practice.tablet("clinician")
     practice.signed_record(tablet)
-    with write(practice.house.engine) as connection:
-        tablets.revoke(
-            connection,
-            location_id=practice.location_id,
-            tablet_id=tablet.identity["tablet_id"],
-            actor_id=practice.people["administrator"],
-            now=clock.now(),
-        )
+    administrator = practice.desk("administrator")
+    path = f"/tablets/{tablet.identity['tablet_id']}/revoke"
+    administrator.ask("POST", path, {"reason": "Left on a train"})
     results = tablet.push()
     assert [(each["outcome"], each["reason"]) for each in results] == [
         ("quarantined", "tablet_revoked")
