@@ -10,6 +10,7 @@ from api.app import create_app
 from api.clock import SteppedClock
 from api.migrations.run import upgrade
 from api.settings import Settings
+from tests import postgresql
 
 START = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 
@@ -32,7 +33,34 @@ def server_settings(folder: Path, template: Path) -> Settings:
         server_key_path=folder / "server_key.pem",
         static_dir=folder / "dist",
         secure_cookies=False,
+        # Here a hundred requests come in what the clock takes for one moment.
+        limit_factor=1000,
     )
+
+
+def pytest_generate_tests(metafunc):
+    """Run what is marked so on either database, where it uses one."""
+    marked = metafunc.definition.get_closest_marker("both_databases") is not None
+    if marked and "database_url" in metafunc.fixturenames:
+        metafunc.parametrize("database_url", ["sqlite", "postgresql"], indirect=True)
+
+
+@pytest.fixture(scope="session")
+def postgresql_server():
+    """A PostgreSQL server, started when a test first asks for it."""
+    with postgresql.running() as server:
+        yield server
+
+
+@pytest.fixture
+def database_url(request, tmp_path, migrated_template) -> str:
+    """An empty, migrated database: an SQLite file, or both in turn under ``both_databases``."""
+    if getattr(request, "param", "sqlite") == "postgresql":
+        server = request.getfixturevalue("postgresql_server")
+        return server.url(server.emptied())
+    path = tmp_path / "own.sqlite3"
+    shutil.copy(migrated_template, path)
+    return f"sqlite:///{path}"
 
 
 @pytest.fixture

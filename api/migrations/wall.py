@@ -202,7 +202,8 @@ _STATE = text(
                    AND p.polcmd = '*' AND p.polqual IS NOT NULL AND p.polwithcheck IS NOT NULL)
                AS policy,
            has_table_privilege(:role, t.oid, 'SELECT') AS may_read,
-           has_table_privilege(:role, t.oid, 'UPDATE, DELETE, TRUNCATE') AS may_change,
+           has_table_privilege(:role, t.oid, 'DELETE, TRUNCATE')
+               OR has_any_column_privilege(:role, t.oid, 'UPDATE') AS may_change,
            (SELECT count(*) FROM pg_trigger AS g WHERE g.tgrelid = t.oid AND NOT g.tgisinternal
                 AND g.tgenabled = 'O' AND g.tgfoid = to_regproc('refuse_change')) AS triggers
     FROM pg_class AS t

@@ -38,7 +38,9 @@ def plain_words(*texts: str | None) -> str:
 
 def insert_or_keep(connection: Connection, table: Table, row: Mapping) -> bool:
     """Insert ``row``; return False, with nothing changed, if its key is there already."""
-    result = connection.execute(_insert(connection, table).values(row).on_conflict_do_nothing())
+    statement = _insert(connection, table).values(row).on_conflict_do_nothing()
+    # Else the count may be given up after an INSERT, and is then -1.
+    result = connection.execute(statement, execution_options={"preserve_rowcount": True})
     return result.rowcount == 1
 
 

@@ -53,6 +53,7 @@ def append_as_desk(
     ).hexdigest()
 
     def append(connection: Connection) -> dict:
+        _desk_writer(connection, location_id)
         event_id = new_id(clock.now(), random)
         first = desk_keys.claim(
             connection,
@@ -109,9 +110,7 @@ def append_in(
     """Append one event inside the caller's write transaction; see :func:`append_as_desk`."""
     if type not in catalogue.EVENT_TYPES:
         raise BadInput("unknown_type", f"there is no event of type {type!r}", field="type")
-    desk = accounts.desk_writer(connection, location_id)
-    if desk is None:
-        raise NotFound("location_unknown", "there is no such location")
+    desk = _desk_writer(connection, location_id)
     desk = accounts.lock_tablet(connection, desk["tablet_id"], now=clock.now())
     item = _item(
         build.build_item(
@@ -209,6 +208,13 @@ def open_location(
             random=random,
         )
     return {"location_id": location_id, "epoch": epoch, **appended}
+
+
+def _desk_writer(connection: Connection, location_id: str) -> dict:
+    desk = accounts.desk_writer(connection, location_id)
+    if desk is None:
+        raise NotFound("location_unknown", "there is no such location")
+    return desk
 
 
 def _zone(name: str) -> ZoneInfo:

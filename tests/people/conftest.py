@@ -2,14 +2,13 @@
 
 import hashlib
 import itertools
-import shutil
 
 import pytest
 
 from api.events import signing
 from api.people import service, tablets
 from api.storage import documents, event_store
-from api.storage.engine import open_engine, write
+from api.storage.engine import EVERYWHERE, open_engine, write
 
 LOCATION, PERSON, TABLET = "loc-1", "person-1", "tablet-1"
 PIN = "271828"
@@ -74,10 +73,8 @@ class House:
 
 
 @pytest.fixture
-def house(tmp_path, migrated_template, clock):
-    path = tmp_path / "people.sqlite3"
-    shutil.copy(migrated_template, path)
-    engine = open_engine(f"sqlite:///{path}")
+def house(database_url, clock):
+    engine = open_engine(database_url, reach=EVERYWHERE)
     made = House(engine, clock)
     with write(engine) as connection:
         event_store.open_location(connection, LOCATION, epoch="epoch-1", now=clock.now())

@@ -1,14 +1,10 @@
-import shutil
-
 import pytest
 
-from api.storage.engine import open_engine
+from api.storage.engine import EVERYWHERE, open_engine
 
 
 @pytest.fixture
-def engine(tmp_path, migrated_template):
-    path = tmp_path / "dosebook.sqlite3"
-    shutil.copy(migrated_template, path)
-    opened = open_engine(f"sqlite:///{path}")
+def engine(database_url):
+    opened = open_engine(database_url, reach=EVERYWHERE)
     yield opened
     opened.dispose()

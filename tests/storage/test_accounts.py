@@ -8,6 +8,8 @@ import pytest
 from api.storage import accounts, event_store
 from api.storage.engine import IntegrityError, read, write
 
+pytestmark = pytest.mark.both_databases
+
 NOW = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 LATER = NOW + timedelta(minutes=10)
 

@@ -1,11 +1,15 @@
 """Reading sees one moment; writing is all or nothing, one at a time."""
 
 import threading
+from concurrent.futures import ThreadPoolExecutor
+from datetime import UTC, datetime
 
 import pytest
 
-from api.storage import documents
-from api.storage.engine import read, savepoint, write
+from api.storage import documents, event_store
+from api.storage.engine import EVERYWHERE, again, open_engine, read, savepoint, write
+
+pytestmark = pytest.mark.both_databases
 
 
 def put(connection, doc_id, **body):
@@ -45,13 +49,20 @@ def test_a_reader_sees_one_moment_while_others_write(engine):
         assert ids(connection) == [1]
 
 
-def test_writers_do_not_lose_each_others_changes(engine):
+def opened(engine):
+    """Open the location and put a document there that counts."""
     with write(engine) as connection:
+        event_store.open_location(connection, "l", epoch="e", now=datetime.now(UTC))
         put(connection, "a", n=0)
+
+
+def test_writers_do_not_lose_each_others_changes(engine):
+    opened(engine)
 
     def count():
         for _ in range(20):
             with write(engine) as connection:
+                event_store.lock_log(connection, "l")
                 put(connection, "a", n=ids(connection)[0] + 1)
 
     threads = [threading.Thread(target=count) for _ in range(6)]
@@ -61,3 +72,53 @@ def test_writers_do_not_lose_each_others_changes(engine):
         thread.join()
     with read(engine) as connection:
         assert ids(connection) == [120]
+
+
+def test_writers_that_do_not_lock_before_they_look_lose_some(postgresql_server):
+    """The known-bad one: on PostgreSQL writers run side by side, and the second one wins."""
+    engine = open_engine(postgresql_server.url(postgresql_server.new_migrated()), reach=EVERYWHERE)
+    opened(engine)
+    with write(engine) as one:
+        seen_by_one = ids(one)[0]
+        with write(engine) as other:
+            put(other, "a", n=ids(other)[0] + 1)
+        put(one, "a", n=seen_by_one + 1)
+    with read(engine) as connection:
+        assert ids(connection) == [1]
+    engine.dispose()
+
+
+class Tangled:
+    """Work that takes two rows, and whose first attempt is made to wait in a ring."""
+
+    def __init__(self, engine):
+        self.engine = engine
+        self.gate = threading.Barrier(2)
+        self.tries = []
+
+    def take(self, first, second):
+        mine = []
+
+        def work(connection):
+            mine.append(first)
+            put(connection, first, n=len(mine))
+            if len(mine) == 1:
+                self.gate.wait(timeout=30)
+            put(connection, second, n=len(mine))
+
+        again(self.engine, work)
+        self.tries.append(len(mine))
+
+
+def test_work_that_had_to_give_way_is_done_again(postgresql_server):
+    engine = open_engine(postgresql_server.url(postgresql_server.new_migrated()), reach=EVERYWHERE)
+    opened(engine)
+    with write(engine) as connection:
+        put(connection, "b", n=0)
+    tangled = Tangled(engine)
+    with ThreadPoolExecutor(2) as pool:
+        for done in [pool.submit(tangled.take, "a", "b"), pool.submit(tangled.take, "b", "a")]:
+            done.result()
+    # PostgreSQL ends one of the two; the other never notices.
+    assert sorted(tangled.tries) == [1, 2]
+    engine.dispose()

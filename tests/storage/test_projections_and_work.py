@@ -8,6 +8,8 @@ import pytest
 from api.storage import access, documents, jobs, record_index, renderings
 from api.storage.engine import read, write
 
+pytestmark = pytest.mark.both_databases
+
 NOW = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 
 

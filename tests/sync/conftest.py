@@ -4,7 +4,7 @@ from tests.sync.world import World
 
 
 @pytest.fixture
-def world(tmp_path):
-    made = World(tmp_path)
+def world(tmp_path, database_url):
+    made = World(tmp_path, database_url=database_url)
     yield made
     made.close()

@@ -12,6 +12,8 @@ from api.storage.engine import read
 from api.sync import server_key
 from tests.sync.test_push import log, published
 
+pytestmark = pytest.mark.both_databases
+
 
 def test_a_command_becomes_an_event_of_the_desk_writer(world):
     answer = world.append_as_desk("key-1")

@@ -10,6 +10,8 @@ from api.storage import documents
 from api.storage.engine import write
 from api.sync.pull import pull
 
+pytestmark = pytest.mark.both_databases
+
 
 def page(world, cursor=None, **more):
     fields = {"tablet_or_location": world.location_id, "cursor": cursor, **more}

@@ -9,6 +9,8 @@ from api.storage import readers
 from api.storage.engine import read, write
 from api.sync import push as push_module
 
+pytestmark = pytest.mark.both_databases
+
 
 def outcomes(results):
     return [result["outcome"] for result in results]

@@ -124,25 +124,31 @@ class Writer:
 class World:
     """One location, its clock, its chance."""
 
-    def __init__(self, folder: Path, seed: int = 20260302) -> None:
-        path = folder / "log.sqlite3"
-        path.write_bytes(migrated_file())
-        self.database_url = f"sqlite:///{path}"
-        self.engine = open_engine(self.database_url)
+    def __init__(
+        self, folder: Path, seed: int = 20260302, *, database_url: str | None = None
+    ) -> None:
+        if database_url is None:
+            path = folder / "log.sqlite3"
+            path.write_bytes(migrated_file())
+            database_url = f"sqlite:///{path}"
+        self.database_url = database_url
         self.clock = SteppedClock(START)
         self.chance = random_module.Random(seed)
         self.random = self.chance.randbytes
         self.server_key = signing.new_private_key()
         self.actor_id, self.record_id = self.new_id(), self.new_id()
+        self.location_id = self.new_id()
+        self.engine = self.open_engine()
         opened = desk.open_location(
             self.engine,
             self.clock,
             self.server_key,
             payload=LOCATION,
             projectors=PROJECTORS,
+            location_id=self.location_id,
             random=self.random,
         )
-        self.location_id, self.epoch = opened["location_id"], opened["epoch"]
+        self.epoch = opened["epoch"]
         self.numbers = itertools.count(1)
 
     def new_id(self):
@@ -194,7 +200,11 @@ class World:
     def restart(self):
         """Let go of the database and open it again, as a server that starts anew does."""
         self.engine.dispose()
-        self.engine = open_engine(self.database_url)
+        self.engine = self.open_engine()
+
+    def open_engine(self):
+        """Open the database with this location in reach and no other."""
+        return open_engine(self.database_url, reach=(self.location_id,))
 
     def close(self):
         self.engine.dispose()

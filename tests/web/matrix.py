@@ -1,0 +1,124 @@
+"""Two locations that hold the same kinds of things, and everybody who may come to the door."""
+
+import hashlib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import timedelta
+
+from api.demo.tablet_client import TabletClient
+from api.people import secrets
+from api.people.rights import RIGHTS, ROLES
+from api.storage import accounts, attachments
+from api.storage.engine import write
+from api.web.auth import Rule
+from api.work import runner
+from tests.records.pictures import jpeg
+from tests.web.equipment import DEVICE, TIP
+from tests.web.practice import ORIGIN, Practice
+
+ON_TABLET = ("clinician", "assistant", "auditor")
+TYPE = "record.placed_in_chart"
+
+
+@dataclass(frozen=True)
+class Place:
+    """A location: a tablet of it, its ids by what an address calls them, texts only it has."""
+
+    practice: Practice
+    tablet: TabletClient
+    ids: Mapping[str, str]
+    marks: frozenset[str]
+
+
+@dataclass(frozen=True)
+class Caller:
+    """Somebody at the door: what a request of theirs carries, and what lets them in."""
+
+    name: str
+    way: str
+    role: str | None
+    headers: Mapping[str, str]
+
+    def may(self, rule: Rule) -> bool:
+        """Return whether ``rule`` lets this caller in."""
+        if not rule.ways:
+            return True
+        if self.way not in rule.ways:
+            # A tablet's own routes do not mind that somebody is signed in on it.
+            return "tablet" in rule.ways and self.way == "person"
+        return rule.right is None or self.role in RIGHTS[rule.right]
+
+
+def filled(practice: Practice, word: str) -> Place:
+    """Fill a location; every text that only it has holds ``word``."""
+    officer = practice.desk("safety_officer")
+    officer.command("device.registered", f"{word}-laser", DEVICE | {"label": f"{word} laser"})
+    officer.command(
+        "handpiece.registered",
+        f"{word}-tip",
+        TIP | {"label": f"{word} tip", "device_id": f"{word}-laser"},
+    )
+    dentist = practice.desk("clinician")
+    dentist.command("procedure_kind.listed", f"{word}-kind", {"text": f"{word} kind", "code": None})
+    tablet = practice.tablet("clinician")
+    record_id = practice.signed_record(tablet, chart_number=f"{word}-1001", kind=f"{word}-kind")
+    tablet.push()
+    house = practice.house
+    runner.run_once(house.engine, practice.clock)
+    picture = jpeg(64, 40 + len(word))
+    sha256 = hashlib.sha256(picture).hexdigest()
+    with write(house.engine) as connection:
+        attachments.put(
+            connection,
+            practice.location_id,
+            sha256,
+            picture,
+            media_type="image/jpeg",
+            width_px=64,
+            height_px=40 + len(word),
+            received_at=practice.clock.now(),
+            actor_id=None,
+            tablet_id=None,
+        )
+    ids = {
+        "record_id": record_id,
+        "person_id": practice.people["clinician"],
+        "tablet_id": tablet.identity["tablet_id"],
+        "location_id": practice.location_id,
+        "procedure_kind_id": f"{word}-kind",
+        "sha256": sha256,
+        "type": TYPE,
+    }
+    only_here = {value for name, value in ids.items() if name != "type"}
+    marks = frozenset({word, practice.name, *only_here, *practice.people.values()})
+    return Place(practice, tablet, ids, marks)
+
+
+def callers(place: Place) -> Iterator[Caller]:
+    """Yield everybody who may come, each with tokens of their own."""
+    yield Caller("a stranger", "nobody", None, {"Origin": ORIGIN})
+    practice, tablet = place.practice, place.tablet
+    bearer = {"Authorization": tablet._headers()["Authorization"]}
+    yield Caller("a tablet", "tablet", None, bearer)
+    for role in ON_TABLET:
+        token = _token(practice, role, accounts.PERSON, tablet_id=tablet.identity["tablet_id"])
+        yield Caller(f"{role} on a tablet", "person", role, {**bearer, "Dosebook-Person": token})
+    for role in ROLES:
+        cookie = f"dosebook_desk={_token(practice, role, accounts.DESK, tablet_id=None)}"
+        yield Caller(f"{role} at a desk", "desk", role, {"Cookie": cookie, "Origin": ORIGIN})
+
+
+def _token(practice: Practice, role: str, kind: str, *, tablet_id: str | None) -> str:
+    token, now = secrets.new_token(practice.house.random), practice.clock.now()
+    with write(practice.house.engine) as connection:
+        accounts.add_token(
+            connection,
+            practice.location_id,
+            secrets.digest(token),
+            kind=kind,
+            tablet_id=tablet_id,
+            person_id=practice.people[role],
+            now=now,
+            expires_at=now + timedelta(hours=12),
+        )
+    return token
