@@ -8,7 +8,8 @@ from api.dose.request import DoseInput
 from api.dose.results import results_from
 from api.dose.solver import Clash, Known
 from api.dose.spot import DIAMETER, LENS
-from api.dose.tissue_results import Band, Result, pulse_limit, tissue_lack
+from api.dose.steps import Results
+from api.dose.tissue_results import pulse_limit, tissue_lacks
 
 NO_OPTICS = "the spot is stated by its diameter, which says nothing about the waist of the beam"
 NO_WAIST = "no lens, waist or waveguide tip is stated"
@@ -25,13 +26,10 @@ CUT = "the gate cuts the last pulse, and how a pulse of this shape is cut is not
 NOT_ENOUGH = "not enough is given to work it out"
 
 
-def _cannot_be(given: DoseInput, name: str) -> str | None:
-    """Return why this result cannot be for this kind of request, or None if it could."""
-    needs = table()["results"][name]["needs"].split()
-    if "tissue" in needs and (lack := tissue_lack(given, name)) is not None:
-        return lack
+def _lacking(given: DoseInput) -> list[tuple[str, str]]:
+    """Return what kinds of result this kind of request cannot have, with the reason of each."""
     ungated = given.mode != "gated"
-    lacking = (
+    kinds = (
         ("optics", given.spot is None, NO_WAIST),
         ("optics", given.spot is not None and given.spot.form == DIAMETER, NO_OPTICS),
         ("lens", given.spot is not None and given.spot.form != LENS, NO_LENS),
@@ -44,22 +42,19 @@ def _cannot_be(given: DoseInput, name: str) -> str | None:
         ("motion", given.speed_m_s is None, NO_SPEED),
         ("time", given.emission_time_s is None, NO_TIME),
     )
-    for need, lacks, reason in lacking:
-        if need in needs and lacks:
-            return reason
-    return None
+    return [(need, reason) for need, lacks, reason in kinds if lacks]
 
 
 def absent_reasons(
     given: DoseInput,
     *,
     known: Mapping[str, Known],
-    results: Mapping[str, Result | Band],
+    results: Results,
     clashes: list[Clash],
 ) -> dict[str, str]:
     """Return {result name: reason} for every result that is not there, in the contract's order."""
 
-    def reachable(power_kind: str) -> Mapping[str, Result | Band]:
+    def reachable(power_kind: str) -> Results:
         return results_from(given, solve_regardless(given, power_kind=power_kind))
 
     with_clashes = reachable(given.power_kind) if clashes else {}
@@ -70,11 +65,15 @@ def absent_reasons(
         and "pulses_complete" in known
         and "pulse_equivalents" not in known
     )
+    lacking, on_tissue = _lacking(given), tissue_lacks(given)
     reasons = {}
     for name, entry in table()["results"].items():
         if name in results or entry["needs"] == "verification":
             continue
-        reason = _cannot_be(given, name)
+        needs = entry["needs"].split()
+        reason = on_tissue.get(name)
+        if reason is None:
+            reason = next((words for need, words in lacking if need in needs), None)
         if reason is None and name in with_clashes:
             reason = CONTRADICTED
         if reason is None and name in with_power:

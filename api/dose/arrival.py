@@ -3,19 +3,18 @@
 from collections.abc import Mapping
 
 from api.dose import delivery
-from api.dose.request import DoseInput
-from api.dose.results import Result
 from api.dose.schema import CHAIN
+from api.dose.steps import Result
 
 VERIFIED, DESIGN = "verified", "design"
+Delivery = Mapping[str, float]
 
 
-def design_transmission(given: DoseInput) -> Result | None:
+def design_transmission(chain: Delivery) -> Result | None:
     """Return the transmission of the stated chain, or None where none is stated.
 
     A part that is not stated counts as not there.
     """
-    chain = given.delivery
     if not any(name in chain for name in CHAIN):
         return None
     mirrors = loss = 1.0
@@ -35,27 +34,27 @@ def design_transmission(given: DoseInput) -> Result | None:
     return Result(value, "api.dose.delivery.design_transmission")
 
 
-def basis_of(given: DoseInput) -> str | None:
+def basis_of(stated: Delivery) -> str | None:
     """Return what the delivered dose rests on: "verified", "design", or None."""
-    if "verified_ratio" in given.delivery:
+    if "verified_ratio" in stated:
         return VERIFIED
-    return DESIGN if any(name in given.delivery for name in CHAIN) else None
+    return DESIGN if any(name in stated for name in CHAIN) else None
 
 
-def delivered_fraction(given: DoseInput) -> Result | None:
+def delivered_fraction(stated: Delivery) -> Result | None:
     """Return the fraction of the set power that counts as delivered, or None."""
-    if "verified_ratio" in given.delivery:
-        return Result(given.delivery["verified_ratio"], "given")
-    return design_transmission(given)
+    if "verified_ratio" in stated:
+        return Result(stated["verified_ratio"], "given")
+    return design_transmission(stated)
 
 
-def stated_beside(given: DoseInput) -> Mapping[str, Result]:
+def stated_beside(stated: Delivery) -> Mapping[str, Result]:
     """Return what stands beside a delivered dose: fraction, design, uncertainty of the ratio."""
     found = {
-        "delivered_fraction": delivered_fraction(given),
-        "design_transmission": design_transmission(given),
+        "delivered_fraction": delivered_fraction(stated),
+        "design_transmission": design_transmission(stated),
     }
-    if "verified_ratio_uncertainty" in given.delivery:
-        uncertainty = given.delivery["verified_ratio_uncertainty"]
+    if "verified_ratio_uncertainty" in stated:
+        uncertainty = stated["verified_ratio_uncertainty"]
         found["verified_ratio_uncertainty"] = Result(uncertainty, "given")
     return {name: result for name, result in found.items() if result is not None}

@@ -3,14 +3,16 @@
 from collections.abc import Mapping
 
 from api.dose.absence import absent_reasons
-from api.dose.arrival import basis_of, delivered_fraction, stated_beside
+from api.dose.arrival import basis_of
 from api.dose.constants import ENGINE_VERSION, table
 from api.dose.display import format_number, format_value
 from api.dose.emitted import refused_fields, solve_emission
 from api.dose.notes import notes
 from api.dose.request import DoseInput, parse
-from api.dose.results import as_quantity, delivered_values, results_from
-from api.dose.solver import Clash, Known
+from api.dose.results import as_quantity
+from api.dose.sides import delivered_side, panel_side
+from api.dose.solver import Clash
+from api.dose.steps import Results
 from api.dose.uncertainty import intervals
 
 __all__ = ["ENGINE_VERSION", "evaluate", "respond"]
@@ -52,18 +54,8 @@ def _contradiction(clash: Clash) -> dict[str, object]:
     }
 
 
-def _delivered(given: DoseInput, known: Mapping[str, Known]) -> dict[str, object] | None:
-    """Return the delivered side, or None with neither a verified ratio nor a chain."""
-    fraction = delivered_fraction(given)
-    if fraction is None:
-        return None
-    at_tissue = delivered_values(known, fraction=fraction.value_si)
-    results = {**results_from(given, at_tissue), **stated_beside(given)}
-    return {
-        **{name: as_quantity(name, result) for name, result in results.items()},
-        "basis": basis_of(given),
-        "verified_at": given.verified_at,
-    }
+def _shown(results: Results) -> dict[str, object]:
+    return {name: as_quantity(name, result) for name, result in results.items()}
 
 
 def evaluate(given: DoseInput) -> dict[str, object]:
@@ -72,17 +64,19 @@ def evaluate(given: DoseInput) -> dict[str, object]:
     Raises BadInput if the values need a pulse longer than its period.
     """
     known, clashes = solve_emission(given)
-    results = results_from(given, known)
+    panel = panel_side(given, known, refused=refused_fields(clashes))
+    delivered = delivered_side(panel)
+    stated = {"basis": basis_of(given.delivery), "verified_at": given.verified_at}
     return {
         "engine": ENGINE_VERSION,
         "dose": {
-            "set": {name: as_quantity(name, result) for name, result in results.items()},
-            "delivered": _delivered(given, known),
+            "set": _shown(panel.results),
+            "delivered": None if delivered is None else {**_shown(delivered.results), **stated},
         },
-        "absent": absent_reasons(given, known=known, results=results, clashes=clashes),
+        "absent": absent_reasons(given, known=known, results=panel.results, clashes=clashes),
         "contradictions": [_contradiction(clash) for clash in clashes],
-        "warnings": notes(given, results),
-        "intervals": intervals(given, known, refused=refused_fields(clashes)),
+        "warnings": notes(given, panel.results),
+        "intervals": intervals(panel, delivered),
     }
 
 

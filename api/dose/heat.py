@@ -19,7 +19,8 @@ from api.dose.reading import REQUIRED
 from api.dose.request import DoseInput, parse, refuse
 from api.dose.results import delivered_values
 from api.dose.schema import HeatRequestSchema
-from api.dose.tissue_results import tissue_lack, tissue_results
+from api.dose.steps import Steps
+from api.dose.tissue_results import absorption_of, tissue_lacks
 
 NO_TRAIN = (
     "must settle peak power, pulse duration and rate (pulsed), the power while emitting (gated) or "
@@ -81,7 +82,7 @@ def medium_of(given: DoseInput) -> Medium:
     return Medium(
         conductivity_w_m_k=own["conductivity"],
         heat_capacity_j_m3_k=own["density"] * own["specific_heat"],
-        absorption_per_m=tissue_results(given, {})["absorption_coefficient"].value_si,
+        absorption_per_m=absorption_of(given, Steps()).value_si,
         boiling_heat_j_m3=boiling,
         dry_heat_j_m3=dry,
         removal_heat_j_m3=tissue.volume_heat_j_m3(
@@ -98,7 +99,7 @@ def _unfit(given: DoseInput) -> dict[str, list[str]]:
     if not given.tissue:
         errors["tissue"] = [REQUIRED]
         return errors
-    lack = tissue_lack(given, "thermal_relaxation_time")
+    lack = tissue_lacks(given)["thermal_relaxation_time"]
     if lack is not None:
         errors["tissue" if lack.startswith("the tissue's") else "wavelength"] = [lack]
     elif "ablation_heat" not in given.tissue:
@@ -178,7 +179,7 @@ def simulate(given: DoseInput) -> dict[str, object]:
     if errors := _unfit(given):
         raise refuse(errors)
     known, _ = solve_emission(given)
-    fraction = delivered_fraction(given)
+    fraction = delivered_fraction(given.delivery)
     if fraction is not None:
         known = delivered_values(known, fraction=fraction.value_si)
     train = train_from(given, known)
@@ -207,7 +208,7 @@ def simulate(given: DoseInput) -> dict[str, object]:
         codes.append(plan.resolution)
     return {
         "engine": ENGINE_VERSION,
-        "basis": basis_of(given) or "set",
+        "basis": basis_of(given.delivery) or "set",
         "irradiance": {"value": plan.train.power_w / plan.area_m2 * 1e-4, "unit": "W/cm2"},
         "valid_until": {"value": valid_s, "unit": "s"},
         "resolution": plan.resolution,

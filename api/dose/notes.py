@@ -8,8 +8,9 @@ from api.dose.display import format_value
 from api.dose.emitted import has_pulses
 from api.dose.request import DoseInput
 from api.dose.spot import TIP
+from api.dose.steps import Band, Result
 from api.dose.tissue import measured_trend_depth_m
-from api.dose.tissue_results import Band, Result, at_measured_line, matrix_absorbs
+from api.dose.tissue_results import at_measured_line, matrix_absorbs
 
 NO_RATIO = "no power verification is given: what arrives at the tissue is not known"
 BY_DESIGN = (
@@ -84,7 +85,7 @@ def _literature_lines(
 
 def notes(given: DoseInput, results: Mapping[str, Result | Band]) -> list[dict[str, object]]:
     """Return what a person has to know beside the numbers, as the response carries it."""
-    basis = basis_of(given)
+    basis = basis_of(given.delivery)
     found: list[tuple[str, str, list[str]]] = []
     if basis is None:
         found.append(("not_verified", NO_RATIO, []))

@@ -1,6 +1,6 @@
 """One refusal for every physical function: a value outside what the formula holds for."""
 
-from math import isfinite, pi
+from math import inf, isfinite, pi
 
 from api.errors import BadInput
 
@@ -11,7 +11,7 @@ def require_above_zero(**values: float) -> None:
     The keyword is the argument's own name, with its unit, so that the refusal names it.
     """
     for name, value in values.items():
-        if not (isfinite(value) and value > 0):
+        if not 0 < value < inf:
             raise BadInput(
                 "out_of_range", f"{name} is {value}, it must be above 0", field=name, given=value
             )
@@ -20,7 +20,7 @@ def require_above_zero(**values: float) -> None:
 def require_not_negative(**values: float) -> None:
     """Raise unless every value is finite and zero or more."""
     for name, value in values.items():
-        if not (isfinite(value) and value >= 0):
+        if not 0 <= value < inf:
             raise BadInput(
                 "out_of_range", f"{name} is {value}, it must be 0 or more", field=name, given=value
             )
@@ -29,7 +29,7 @@ def require_not_negative(**values: float) -> None:
 def require_one_or_more(**values: float) -> None:
     """Raise unless every value is finite and one or more."""
     for name, value in values.items():
-        if not (isfinite(value) and value >= 1):
+        if not 1 <= value < inf:
             raise BadInput(
                 "out_of_range", f"{name} is {value}, it must be 1 or more", field=name, given=value
             )

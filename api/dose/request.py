@@ -5,8 +5,7 @@ again with one value changed.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, NamedTuple
 
 from marshmallow import ValidationError
 
@@ -29,8 +28,7 @@ from api.dose.spot import Spot, form_errors, spot_from, too_steep
 from api.errors import BadInput
 
 
-@dataclass(frozen=True)
-class DoseInput:
+class DoseInput(NamedTuple):
     """A dose request in SI units.
 
     ``emission``, ``delivery`` and ``tissue`` hold quantities by field name, ``uncertainty``
@@ -41,18 +39,18 @@ class DoseInput:
     wavelength_m: float
     mode: str
     emission: Mapping[str, float]
-    power_kind: str = "not stated"
-    pulse_shape: str = "rectangular"
-    delivery: Mapping[str, float] = field(default_factory=dict)
-    verified_at: str | None = None
-    spot: Spot | None = None
-    speed_m_s: float | None = None
-    emission_time_s: float | None = None
-    tissue: Mapping[str, float] = field(default_factory=dict)
-    tissue_kind: str | None = None
-    own_ablation_heat: bool = False
-    uncertainty: Mapping[str, float] = field(default_factory=dict)
-    stated: Mapping[str, Any] = field(default_factory=dict)
+    power_kind: str
+    pulse_shape: str
+    delivery: Mapping[str, float]
+    verified_at: str | None
+    spot: Spot | None
+    speed_m_s: float | None
+    emission_time_s: float | None
+    tissue: Mapping[str, float]
+    tissue_kind: str | None
+    own_ablation_heat: bool
+    uncertainty: Mapping[str, float]
+    stated: Mapping[str, Any]
 
     @property
     def spot_diameter_m(self) -> float | None:

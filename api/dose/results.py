@@ -1,6 +1,12 @@
-"""From the solved emission to the results of the contract, with spot, speed and time."""
+"""From the solved emission to the results of the contract, with spot, speed and time.
 
-from collections.abc import Mapping
+A dose is worked out several times over: for the set and for the delivered power, and with one input
+a little different for its uncertainty. A step that gets the arguments it had before gives the
+result it gave.
+"""
+
+from collections.abc import Callable, Mapping
+from typing import NamedTuple
 
 from api.dose import delivery
 from api.dose import exposure as x
@@ -8,7 +14,8 @@ from api.dose.constants import table
 from api.dose.emitted import average_variable
 from api.dose.request import DoseInput
 from api.dose.solver import Known
-from api.dose.tissue_results import Band, Result, tissue_results
+from api.dose.steps import Band, Result, Results, Steps
+from api.dose.tissue_results import tissue_results
 
 _EMITTED = {
     "peak_power": "peak_power_w",
@@ -25,23 +32,43 @@ _EMITTED = {
 _POWERS = ("average_power_w", "overall_power_w", "peak_power_w")
 _ENERGIES = ("pulse_energy_j", "gate_energy_j")
 
+
+class _Step(NamedTuple):
+    """A result, its function, and for each argument which of the stock it is."""
+
+    result: str
+    function: Callable[..., float]
+    formula: str
+    needs: tuple[tuple[str, str], ...]
+
+
+def _step(result: str, function: Callable[..., float], *needs: str, power: str = "") -> _Step:
+    """Return a step of the plan; ``power`` is which power its ``power_w`` is."""
+    formula = f"{function.__module__}.{function.__name__}"
+    pairs = tuple((need, power if need == "power_w" else need) for need in needs)
+    return _Step(result, function, formula, pairs)
+
+
 _ON_SPOT = ("power_w", "spot_diameter_m")
+_PULSE_ON_SPOT = ("pulse_energy_j", "spot_diameter_m")
 _MOVING = ("spot_diameter_m", "speed_m_s")
-# result, function, its arguments, and which result stands for power_w
+_RATE_MOVING = ("repetition_rate_hz", *_MOVING)
+_POWER_MOVING = ("power_w", *_MOVING)
+_AVERAGE, _PEAK = "average_power", "peak_power"
 _PLAN = (
-    ("irradiance_mean", x.irradiance_mean_w_m2, _ON_SPOT, "average_power"),
-    ("irradiance_peak", x.irradiance_peak_w_m2, _ON_SPOT, "average_power"),
-    ("pulse_irradiance_mean", x.irradiance_mean_w_m2, _ON_SPOT, "peak_power"),
-    ("pulse_irradiance_peak", x.irradiance_peak_w_m2, _ON_SPOT, "peak_power"),
-    ("fluence_mean", x.fluence_mean_j_m2, ("pulse_energy_j", "spot_diameter_m"), ""),
-    ("fluence_peak", x.fluence_peak_j_m2, ("pulse_energy_j", "spot_diameter_m"), ""),
-    ("dwell_time", x.dwell_time_s, _MOVING, ""),
-    ("pulses_per_spot", x.pulses_per_spot, ("repetition_rate_hz", *_MOVING), ""),
-    ("overlap", x.overlap, ("repetition_rate_hz", *_MOVING), ""),
-    ("line_energy", x.line_energy_j_m, ("power_w", "speed_m_s"), "average_power"),
-    ("track_fluence_mean", x.track_fluence_mean_j_m2, ("power_w", *_MOVING), "average_power"),
-    ("track_fluence_peak", x.track_fluence_peak_j_m2, ("power_w", *_MOVING), "average_power"),
-    ("total_energy", x.total_energy_j, ("power_w", "emission_time_s"), "average_power"),
+    _step("irradiance_mean", x.irradiance_mean_w_m2, *_ON_SPOT, power=_AVERAGE),
+    _step("irradiance_peak", x.irradiance_peak_w_m2, *_ON_SPOT, power=_AVERAGE),
+    _step("pulse_irradiance_mean", x.irradiance_mean_w_m2, *_ON_SPOT, power=_PEAK),
+    _step("pulse_irradiance_peak", x.irradiance_peak_w_m2, *_ON_SPOT, power=_PEAK),
+    _step("fluence_mean", x.fluence_mean_j_m2, *_PULSE_ON_SPOT),
+    _step("fluence_peak", x.fluence_peak_j_m2, *_PULSE_ON_SPOT),
+    _step("dwell_time", x.dwell_time_s, *_MOVING),
+    _step("pulses_per_spot", x.pulses_per_spot, *_RATE_MOVING),
+    _step("overlap", x.overlap, *_RATE_MOVING),
+    _step("line_energy", x.line_energy_j_m, "power_w", "speed_m_s", power=_AVERAGE),
+    _step("track_fluence_mean", x.track_fluence_mean_j_m2, *_POWER_MOVING, power=_AVERAGE),
+    _step("track_fluence_peak", x.track_fluence_peak_j_m2, *_POWER_MOVING, power=_AVERAGE),
+    _step("total_energy", x.total_energy_j, "power_w", "emission_time_s", power=_AVERAGE),
 )
 
 
@@ -60,48 +87,60 @@ def delivered_values(known: Mapping[str, Known], *, fraction: float) -> dict[str
     return result
 
 
-def _arguments(given: DoseInput, si: Mapping[str, float]) -> dict[str, float | None]:
-    """Return what the functions of the plan can be given beside a power; None where not known.
-
-    A steady train is needed for a rate along the track.
-    """
+def emitted_results(given: DoseInput, known: Mapping[str, Known]) -> dict[str, Result]:
+    """Return the results on the emission."""
+    variables = {"average_power": average_variable(given), **_EMITTED}
     return {
-        "pulse_energy_j": si.get("pulse_energy"),
-        "repetition_rate_hz": si.get("repetition_rate") if given.mode == "pulsed" else None,
+        name: Result(known[variable].value, known[variable].formula)
+        for name, variable in variables.items()
+        if variable in known
+    }
+
+
+def _stock(given: DoseInput, emitted: Results) -> dict[str, float | None]:
+    """Return what the steps of the plan can be given; None where it is not known.
+
+    A steady train is needed for a rate along the track, and a pause or pulse for a peak power that
+    differs from the average.
+    """
+
+    def value(name: str) -> float | None:
+        return emitted[name].value_si if name in emitted else None
+
+    return {
+        _AVERAGE: value("average_power"),
+        _PEAK: None if given.mode == "continuous" else value("peak_power"),
+        "pulse_energy_j": value("pulse_energy"),
+        "repetition_rate_hz": value("repetition_rate") if given.mode == "pulsed" else None,
         "spot_diameter_m": given.spot_diameter_m,
         "speed_m_s": given.speed_m_s,
         "emission_time_s": given.emission_time_s,
     }
 
 
-def _powers(given: DoseInput, si: Mapping[str, float]) -> dict[str, float | None]:
-    """Return what may stand for ``power_w``; None where it is not known.
-
-    A pause or pulse is needed for a peak power that differs from the average.
-    """
-    peak = None if given.mode == "continuous" else si.get("peak_power")
-    return {"average_power": si.get("average_power"), "peak_power": peak}
+def work_out(
+    given: DoseInput, emitted: Mapping[str, Result], steps: Steps
+) -> dict[str, Result | Band]:
+    """Return all results that can be worked out with this emission, in no order of meaning."""
+    found: dict[str, Result | Band] = dict(emitted)
+    if given.spot is not None:
+        found |= given.spot.values
+    stock = _stock(given, emitted)
+    for result, function, formula, needs in _PLAN:
+        arguments = {need: stock[name] for need, name in needs}
+        if None not in arguments.values():
+            found[result] = steps.result(result, formula, function, arguments)
+    found |= tissue_results(given, found, steps)
+    return found
 
 
 def results_from(given: DoseInput, known: Mapping[str, Known]) -> dict[str, Result | Band]:
     """Return all results that can be worked out, in the contract's order."""
-    variables = {"average_power": average_variable(given), **_EMITTED}
-    emitted = {
-        name: Result(known[variable].value, known[variable].formula)
-        for name, variable in variables.items()
-        if variable in known
-    }
-    found: dict[str, Result | Band] = dict(emitted)
-    if given.spot is not None:
-        found |= {name: Result(*value) for name, value in given.spot.values.items()}
-    si = {name: result.value_si for name, result in emitted.items()}
-    stock, powers = _arguments(given, si), _powers(given, si)
-    for name, function, needs, power in _PLAN:
-        chosen = {need: powers[power] if need == "power_w" else stock[need] for need in needs}
-        if None not in chosen.values():
-            formula = f"{function.__module__}.{function.__name__}"
-            found[name] = Result(function(**chosen), formula)
-    found |= tissue_results(given, found)
+    return in_order(work_out(given, emitted_results(given, known), Steps()))
+
+
+def in_order(found: Results) -> dict[str, Result | Band]:
+    """Return results in the contract's order."""
     return {name: found[name] for name in table()["results"] if name in found}
 
 
@@ -110,18 +149,15 @@ def as_quantity(name: str, result: Result | Band) -> dict[str, object]:
 
     The sources are those of the result, or of its function where that has its own.
     """
-    entry = table()["results"][name]
-    per_si = entry["per_si"]
+    entry, formula = table()["results"][name], result.formula
+    per_si, sources = entry["per_si"], entry["sources"]
+    if formula == "given":
+        sources = ()
+    elif (own := table()["formula_sources"].get(formula)) is not None:
+        sources = own
+    rest = {"unit": entry["unit"], "formula": formula, "sources": list(sources)}
+    if "note" in entry:
+        rest["note"] = entry["note"]
     if isinstance(result, Band):
-        size = {"low": result.low_si * per_si, "high": result.high_si * per_si}
-    else:
-        size = {"value": result.value_si * per_si}
-    sources = table()["formula_sources"].get(result.formula, entry["sources"])
-    note = {"note": entry["note"]} if "note" in entry else {}
-    return {
-        **size,
-        "unit": entry["unit"],
-        "formula": result.formula,
-        "sources": [] if result.formula == "given" else list(sources),
-        **note,
-    }
+        return {"low": result.low_si * per_si, "high": result.high_si * per_si, **rest}
+    return {"value": result.value_si * per_si, **rest}

@@ -1,11 +1,12 @@
 """The spot of a request in its four forms: stated, behind a lens, from a waist, from a bore."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from api.dose import beam, optics
 from api.dose.constants import number
 from api.dose.display import format_number
+from api.dose.steps import Result
 
 # For each form: the fields it needs, and those it may have.
 DIAMETER, LENS, WAIST, TIP = "diameter", "lens", "waist", "bore"
@@ -19,13 +20,12 @@ _SHARED = ("beam_quality_m2", "defocus")
 _NARROWEST = {LENS: "focal_length", WAIST: "waist_diameter", TIP: "bore_diameter"}
 
 
-@dataclass(frozen=True)
-class Spot:
-    """A spot in SI units; ``values`` is {result name: (value, dotted name of its function)}."""
+class Spot(NamedTuple):
+    """A spot in SI units; ``values`` are the results on it."""
 
     form: str
     diameter_m: float
-    values: Mapping[str, tuple[float, str]] = field(default_factory=dict)
+    values: Mapping[str, Result]
 
 
 def form_of(spot: Mapping[str, object]) -> str:
@@ -50,11 +50,11 @@ def form_errors(spot: Mapping[str, object], required: str) -> dict[str, list[str
     return errors
 
 
-def _worked_out(function: Callable[..., float], **arguments: object) -> tuple[float, str]:
-    return function(**arguments), f"{function.__module__}.{function.__name__}"
+def _worked_out(function: Callable[..., float], **arguments: object) -> Result:
+    return Result(function(**arguments), f"{function.__module__}.{function.__name__}")
 
 
-def _stated(spot: Mapping[str, object]) -> dict[str, tuple[float, str]]:
+def _stated(spot: Mapping[str, object]) -> dict[str, Result]:
     return {
         "spot_diameter": _worked_out(
             beam.spot_diameter_m,
@@ -65,36 +65,36 @@ def _stated(spot: Mapping[str, object]) -> dict[str, tuple[float, str]]:
 
 
 def _around_waist(
-    waist: tuple[float, str], defocus_m: float, quality: Mapping[str, float]
-) -> dict[str, tuple[float, str]]:
+    waist: Result, defocus_m: float, quality: Mapping[str, float]
+) -> dict[str, Result]:
     """Return the results of a beam with this waist; ``quality`` is M2 and wavelength."""
-    around = {"waist_diameter_m": waist[0], **quality}
+    around = {"waist_diameter_m": waist.value_si, **quality}
     rayleigh = _worked_out(optics.rayleigh_range_m, **around)
     divergence = _worked_out(optics.half_divergence_rad, **around)
     return _from_range(waist, rayleigh, divergence, defocus_m)
 
 
 def _from_range(
-    waist: tuple[float, str],
-    rayleigh: tuple[float, str],
-    divergence: tuple[float, str],
+    waist: Result,
+    rayleigh: Result,
+    divergence: Result,
     defocus_m: float,
-) -> dict[str, tuple[float, str]]:
+) -> dict[str, Result]:
     return {
         "spot_diameter": _worked_out(
             optics.diameter_at_defocus_m,
-            waist_diameter_m=waist[0],
-            rayleigh_range_m=rayleigh[0],
+            waist_diameter_m=waist.value_si,
+            rayleigh_range_m=rayleigh.value_si,
             defocus_m=defocus_m,
         ),
         "waist_diameter": waist,
         "rayleigh_range": rayleigh,
-        "depth_of_focus": _worked_out(optics.depth_of_focus_m, rayleigh_range_m=rayleigh[0]),
+        "depth_of_focus": _worked_out(optics.depth_of_focus_m, rayleigh_range_m=rayleigh.value_si),
         "half_divergence": divergence,
     }
 
 
-def _behind_lens(spot: Mapping[str, float], wavelength_m: float) -> dict[str, tuple[float, str]]:
+def _behind_lens(spot: Mapping[str, float], wavelength_m: float) -> dict[str, Result]:
     quality = {"beam_quality_m2": spot["beam_quality_m2"], "wavelength_m": wavelength_m}
     lens = {
         "beam_diameter_m": spot["beam_diameter_at_lens"],
@@ -107,14 +107,14 @@ def _behind_lens(spot: Mapping[str, float], wavelength_m: float) -> dict[str, tu
     return values
 
 
-def _from_tip(spot: Mapping[str, float], wavelength_m: float) -> dict[str, tuple[float, str]]:
+def _from_tip(spot: Mapping[str, float], wavelength_m: float) -> dict[str, Result]:
     waist = _worked_out(optics.tip_waist_diameter_m, bore_diameter_m=spot["bore_diameter"])
     if "full_divergence" not in spot:
         lowest_mode = {"beam_quality_m2": 1.0, "wavelength_m": wavelength_m}
         return _around_waist(waist, spot["distance"], lowest_mode)
     full = {"full_divergence_rad": spot["full_divergence"]}
     rayleigh = _worked_out(
-        optics.rayleigh_range_from_divergence_m, waist_diameter_m=waist[0], **full
+        optics.rayleigh_range_from_divergence_m, waist_diameter_m=waist.value_si, **full
     )
     divergence = _worked_out(optics.half_of_full_divergence_rad, **full)
     return _from_range(waist, rayleigh, divergence, spot["distance"])
@@ -129,16 +129,16 @@ def spot_from(spot: Mapping[str, object], *, wavelength_m: float) -> Spot:
         values = _behind_lens(spot, wavelength_m)
     elif form == WAIST:
         quality = {"beam_quality_m2": spot["beam_quality_m2"], "wavelength_m": wavelength_m}
-        values = _around_waist((spot["waist_diameter"], "given"), spot["defocus"], quality)
+        values = _around_waist(Result(spot["waist_diameter"], "given"), spot["defocus"], quality)
     else:
         values = _from_tip(spot, wavelength_m)
-    return Spot(form, values["spot_diameter"][0], values)
+    return Spot(form, values["spot_diameter"].value_si, values)
 
 
 def too_steep(spot: Spot) -> dict[str, list[str]]:
     """Return {field of the spot: [text]} if the beam widens faster than the formulas hold for."""
     limit = number("HALF_DIVERGENCE_LIMIT")
-    divergence = spot.values.get("half_divergence", (0.0, ""))[0]
+    divergence = spot.values.get("half_divergence", Result(0.0, "")).value_si
     # 1e-9: a stated divergence at the end of its range is inside it, as for every quantity.
     if divergence <= limit * (1 + 1e-9):
         return {}

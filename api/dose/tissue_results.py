@@ -5,29 +5,11 @@ measured, the depth of one pulse only for pulses below 0.5 ms.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from api.dose import tissue
 from api.dose.constants import number, table
 from api.dose.request import DoseInput
-
-
-@dataclass(frozen=True)
-class Result:
-    """A result in SI units, and the dotted name of the function it came from, or "given"."""
-
-    value_si: float
-    formula: str
-
-
-@dataclass(frozen=True)
-class Band:
-    """A result that is a range in SI units, and where it came from, or "literature"."""
-
-    low_si: float
-    high_si: float
-    formula: str
-
+from api.dose.steps import Band, Result, Results, Steps
 
 NO_TISSUE = "no tissue is stated"
 WEAK = "below 1.4 um soft tissue absorbs too little for a result on depth"
@@ -39,11 +21,14 @@ LONG_PULSE = "it is offered for pulses below 0.5 ms only, for which the threshol
 BELOW = "the mean fluence of one pulse is not above the ablation threshold"
 CENTRE_ABOVE = "; in the centre of a Gaussian spot it is"
 
+_WATER = ("water_fraction",)
+_BULK = ("density", "specific_heat", "conductivity")
+_REMOVAL = ("density", "ablation_threshold", "ablation_heat")
 _NEEDS = {
-    "absorption_coefficient": ("water_fraction",),
-    "absorption_depth": ("water_fraction",),
-    "thermal_relaxation_time": ("water_fraction", "density", "specific_heat", "conductivity"),
-    "pulse_depth": ("water_fraction", "density", "ablation_threshold", "ablation_heat"),
+    "absorption_coefficient": _WATER,
+    "absorption_depth": _WATER,
+    "thermal_relaxation_time": _WATER + _BULK,
+    "pulse_depth": _WATER + _REMOVAL,
     "cut_depth": (),
     "thermal_damage": (),
 }
@@ -69,22 +54,40 @@ def _nodes_held(given: DoseInput) -> bool:
     return any(nodes[0][0] <= given.wavelength_m <= nodes[-1][0] for nodes in ranges)
 
 
-def tissue_lack(given: DoseInput, name: str) -> str | None:
-    """Return why a request cannot have this result on tissue, or None if it could."""
+def needs_of(given: DoseInput, name: str) -> tuple[str, ...]:
+    """Return the properties of the tissue that a result rests on."""
+    if name == "cut_depth" and given.own_ablation_heat:
+        return ("density", "ablation_heat")
+    return _NEEDS[name]
+
+
+def tissue_names() -> tuple[str, ...]:
+    """Return the names of the results on tissue."""
+    return tuple(_NEEDS)
+
+
+def tissue_lacks(given: DoseInput) -> dict[str, str | None]:
+    """Return for each result on tissue why a request cannot have it, or None if it could."""
     if not given.tissue:
-        return NO_TISSUE
+        return dict.fromkeys(_NEEDS, NO_TISSUE)
     if given.wavelength_m < number("TISSUE_FROM") * (1 - _SLACK):
-        return WEAK
-    if name in _MEASURED and not at_measured_line(given):
+        return dict.fromkeys(_NEEDS, WEAK)
+    measured, held = at_measured_line(given), _nodes_held(given)
+    return {name: _lack(given, name, measured=measured, held=held) for name in _NEEDS}
+
+
+def _offered(given: DoseInput) -> frozenset[str]:
+    return frozenset(name for name, lack in tissue_lacks(given).items() if lack is None)
+
+
+def _lack(given: DoseInput, name: str, *, measured: bool, held: bool) -> str | None:
+    if name in _MEASURED and not measured:
         return OTHER_LINE
-    if _NEEDS[name] and not _nodes_held(given):
+    if _NEEDS[name] and not held:
         return NO_NODES
     if name == "thermal_damage" and given.tissue_kind is None:
         return NO_KIND
-    needs = _NEEDS[name]
-    if name == "cut_depth" and given.own_ablation_heat:
-        needs = ("density",)
-    for need in needs:
+    for need in needs_of(given, name):
         if need not in given.tissue:
             return f"the tissue's {need.replace('_', ' ')} is not stated"
     return None
@@ -105,94 +108,134 @@ def pulse_limit(given: DoseInput, found: Mapping[str, Result | Band]) -> str | N
     return None
 
 
-def _water_absorption_per_m(given: DoseInput) -> float:
-    return tissue.absorption_coefficient_per_m(
-        extinction_coefficient=tissue.water_extinction_coefficient(wavelength_m=given.wavelength_m),
-        wavelength_m=given.wavelength_m,
+def _absorption_per_m(*, wavelength_m: float, water_fraction: float) -> float:
+    """Return the absorption coefficient of tissue of which the water alone absorbs [1/m]."""
+    water = tissue.absorption_coefficient_per_m(
+        extinction_coefficient=tissue.water_extinction_coefficient(wavelength_m=wavelength_m),
+        wavelength_m=wavelength_m,
+    )
+    return tissue.tissue_absorption_per_m(
+        water_absorption_per_m=water, water_fraction=water_fraction
     )
 
 
-def _absorption(given: DoseInput) -> Result:
-    value = tissue.tissue_absorption_per_m(
-        water_absorption_per_m=_water_absorption_per_m(given),
-        water_fraction=given.tissue["water_fraction"],
-    )
-    return Result(value, "api.dose.tissue.tissue_absorption_per_m")
-
-
-def _relaxation(given: DoseInput, depth_m: float) -> Result:
+def _relaxation_s(
+    *, size_m: float, conductivity: float, density: float, specific_heat: float
+) -> float:
     diffusivity = tissue.diffusivity_m2_s(
-        conductivity_w_m_k=given.tissue["conductivity"],
-        density_kg_m3=given.tissue["density"],
-        specific_heat_j_kg_k=given.tissue["specific_heat"],
+        conductivity_w_m_k=conductivity, density_kg_m3=density, specific_heat_j_kg_k=specific_heat
     )
-    value = tissue.relaxation_time_s(
-        size_m=depth_m, diffusivity_m2_s=diffusivity, geometry_factor=number("LAYER_FACTOR")
-    )
-    return Result(value, "api.dose.tissue.relaxation_time_s")
-
-
-def _ablation_heat_j_m3(given: DoseInput) -> float:
-    return tissue.volume_heat_j_m3(
-        density_kg_m3=given.tissue["density"], heat_j_kg=given.tissue["ablation_heat"]
+    return tissue.relaxation_time_s(
+        size_m=size_m, diffusivity_m2_s=diffusivity, geometry_factor=number("LAYER_FACTOR")
     )
 
 
-def pulse_depth_band(given: DoseInput, *, fluence_j_m2: float, absorption_per_m: float) -> Band:
-    """Return the depth of one pulse between steady state and blow-off, which cross: in order."""
-    threshold = given.tissue["ablation_threshold"]
+def pulse_depth_band(
+    *,
+    fluence_j_m2: float,
+    absorption_per_m: float,
+    density: float,
+    ablation_threshold: float,
+    ablation_heat: float,
+) -> tuple[float, float]:
+    """Return the depth of one pulse [m]: steady state and blow-off, which cross, in order."""
     steady = tissue.steady_depth_m(
         fluence_j_m2=fluence_j_m2,
-        threshold_j_m2=threshold,
-        ablation_heat_j_m3=_ablation_heat_j_m3(given),
+        threshold_j_m2=ablation_threshold,
+        ablation_heat_j_m3=tissue.volume_heat_j_m3(density_kg_m3=density, heat_j_kg=ablation_heat),
     )
     blow_off = tissue.blow_off_depth_m(
-        fluence_j_m2=fluence_j_m2, threshold_j_m2=threshold, absorption_per_m=absorption_per_m
+        fluence_j_m2=fluence_j_m2,
+        threshold_j_m2=ablation_threshold,
+        absorption_per_m=absorption_per_m,
     )
-    formula = "api.dose.tissue_results.pulse_depth_band"
-    return Band(min(steady, blow_off), max(steady, blow_off), formula)
+    return min(steady, blow_off), max(steady, blow_off)
 
 
-def _cut_depth(given: DoseInput, power_w: float) -> Band:
-    """Return the depth of the cut for the range of published heats, or for the stated heat."""
+def _cut_depth_band(
+    *, power_w: float, spot_diameter_m: float, speed_m_s: float, **own: float
+) -> tuple[float, float]:
+    """Return the depth of the cut [m] for the range of published heats, or for the stated heat."""
     least, most = number("CUT_HEAT_LEAST"), number("CUT_HEAT_MOST")
-    if given.own_ablation_heat:
-        least = most = _ablation_heat_j_m3(given)
-    moving = {
-        "power_w": power_w,
-        "spot_diameter_m": given.spot_diameter_m,
-        "speed_m_s": given.speed_m_s,
-    }
-    return Band(
-        tissue.cut_depth_m(**moving, ablation_heat_j_m3=most),
-        tissue.cut_depth_m(**moving, ablation_heat_j_m3=least),
-        "api.dose.tissue.cut_depth_m",
+    if own:
+        least = most = tissue.volume_heat_j_m3(
+            density_kg_m3=own["density"], heat_j_kg=own["ablation_heat"]
+        )
+    moving = {"power_w": power_w, "spot_diameter_m": spot_diameter_m, "speed_m_s": speed_m_s}
+    low = tissue.cut_depth_m(**moving, ablation_heat_j_m3=most)
+    return low, low if own else tissue.cut_depth_m(**moving, ablation_heat_j_m3=least)
+
+
+def absorption_of(given: DoseInput, steps: Steps) -> Result:
+    """Return the absorption coefficient of the tissue of a request that could have it."""
+    return steps.result(
+        "absorption_coefficient",
+        "api.dose.tissue.tissue_absorption_per_m",
+        _absorption_per_m,
+        {"wavelength_m": given.wavelength_m, "water_fraction": given.tissue["water_fraction"]},
     )
 
 
-def tissue_results(
-    given: DoseInput, found: Mapping[str, Result | Band]
+def _properties(given: DoseInput, names: tuple[str, ...]) -> dict[str, float]:
+    return {name: given.tissue[name] for name in names}
+
+
+def _absorbed(
+    given: DoseInput, found: Results, offered: frozenset[str], steps: Steps
 ) -> dict[str, Result | Band]:
+    """Return the results that rest on the absorption coefficient."""
+    absorption = absorption_of(given, steps)
+    depth = steps.result(
+        "absorption_depth",
+        "api.dose.tissue.absorption_depth_m",
+        tissue.absorption_depth_m,
+        {"absorption_per_m": absorption.value_si},
+    )
+    added: dict[str, Result | Band] = {
+        "absorption_coefficient": absorption,
+        "absorption_depth": depth,
+    }
+    if "thermal_relaxation_time" in offered:
+        added["thermal_relaxation_time"] = steps.result(
+            "thermal_relaxation_time",
+            "api.dose.tissue.relaxation_time_s",
+            _relaxation_s,
+            {"size_m": depth.value_si, **_properties(given, _BULK)},
+        )
+    known = "fluence_mean" in found and pulse_limit(given, found) is None
+    if known and "pulse_depth" in offered:
+        arguments = {
+            "fluence_j_m2": found["fluence_mean"].value_si,
+            "absorption_per_m": absorption.value_si,
+            **_properties(given, _REMOVAL),
+        }
+        added["pulse_depth"] = steps.result(
+            "pulse_depth", "api.dose.tissue_results.pulse_depth_band", pulse_depth_band, arguments
+        )
+    return added
+
+
+def tissue_results(given: DoseInput, found: Results, steps: Steps) -> dict[str, Result | Band]:
     """Return the results on tissue that can be worked out; ``found`` are the other results."""
+    if not given.tissue:
+        return {}
+    # Evaluations of one request differ in what is stated by the wavelength at most.
+    offered = steps.once("offered", given.wavelength_m, lambda: _offered(given))
     added: dict[str, Result | Band] = {}
-    if tissue_lack(given, "absorption_coefficient") is None:
-        absorption = _absorption(given)
-        depth = tissue.absorption_depth_m(absorption_per_m=absorption.value_si)
-        added["absorption_coefficient"] = absorption
-        added["absorption_depth"] = Result(depth, "api.dose.tissue.absorption_depth_m")
-        if tissue_lack(given, "thermal_relaxation_time") is None:
-            added["thermal_relaxation_time"] = _relaxation(given, depth)
-        known = "fluence_mean" in found and pulse_limit(given, found) is None
-        if known and tissue_lack(given, "pulse_depth") is None:
-            added["pulse_depth"] = pulse_depth_band(
-                given,
-                fluence_j_m2=found["fluence_mean"].value_si,
-                absorption_per_m=absorption.value_si,
-            )
+    if "absorption_coefficient" in offered:
+        added = _absorbed(given, found, offered, steps)
     moving = "average_power" in found and given.spot is not None and given.speed_m_s is not None
-    if moving and tissue_lack(given, "cut_depth") is None:
-        added["cut_depth"] = _cut_depth(given, found["average_power"].value_si)
-    if tissue_lack(given, "thermal_damage") is None:
+    if moving and "cut_depth" in offered:
+        arguments = {
+            "power_w": found["average_power"].value_si,
+            "spot_diameter_m": given.spot_diameter_m,
+            "speed_m_s": given.speed_m_s,
+            **_properties(given, needs_of(given, "cut_depth")),
+        }
+        added["cut_depth"] = steps.result(
+            "cut_depth", "api.dose.tissue.cut_depth_m", _cut_depth_band, arguments
+        )
+    if "thermal_damage" in offered:
         least, most = number("DAMAGE_LEAST"), number("DAMAGE_MOST")
         added["thermal_damage"] = Band(least, most, "literature")
     return added

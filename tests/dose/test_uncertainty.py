@@ -10,7 +10,7 @@ from api.dose.emitted import solve_emission
 from api.dose.evaluate import respond
 from api.dose.request import parse, settle, value_at, with_value
 from api.dose.results import delivered_values, results_from
-from api.dose.tissue_results import Band
+from api.dose.steps import Band
 
 SEED, SAMPLES = 20_261_125, 3_000
 # Far from the fluence at which the two ends of the depth of a pulse cross (20 J/cm2): there the
@@ -77,7 +77,7 @@ def _spreads(request: dict, *, delivered: bool) -> dict[str, tuple[float, float]
         sample = settle(data, given.uncertainty)
         known, _ = solve_emission(sample)
         if delivered:
-            known = delivered_values(known, fraction=delivered_fraction(sample).value_si)
+            known = delivered_values(known, fraction=delivered_fraction(sample.delivery).value_si)
         for name, result in results_from(sample, known).items():
             found.setdefault(name, []).append(_ends(result))
     return {
