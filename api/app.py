@@ -8,6 +8,7 @@ from types import MappingProxyType
 
 from flask import Flask
 from flask_smorest import Api
+from werkzeug.middleware.proxy_fix import ProxyFix
 
 from api.clock import Clock, SystemClock
 from api.devices import project as devices
@@ -35,9 +36,11 @@ from api.web import (
     heat,
     house,
     links,
+    me,
     problems,
     pwa,
     session,
+    sessions,
     sync,
     tablet_admin,
     tablets,
@@ -74,6 +77,8 @@ _BLUEPRINTS = (
     tablets,
     tablet_admin,
     session,
+    sessions,
+    me,
     links,
     sync,
     commands,
@@ -153,6 +158,9 @@ def create_app(
             authorise=authorise,
         ),
     )
+    if settings.proxies:
+        # Only what our own proxies say about who asks is believed, and as many as there are.
+        app.wsgi_app = ProxyFix(app.wsgi_app, x_for=settings.proxies, x_proto=0, x_host=0)
     headers.install(app)
     auth.install(app, body_limit_bytes=BODY_LIMIT_BYTES)
     api = _Api(app)

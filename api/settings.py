@@ -1,9 +1,11 @@
 """Everything the program is told from outside, read once into one frozen object."""
 
+import ipaddress
 import os
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from urllib.parse import urlsplit
 
 from api.errors import BadInput
 
@@ -19,7 +21,10 @@ class Settings:
     ``data_dir`` holds the database and the server's key unless they are placed elsewhere.
     On PostgreSQL the tables belong to the role of ``database_owner_url``, by default that of
     ``database_url``; reports may be read from a copy at ``database_read_url``.
-    ``secure_cookies`` is off only for plain HTTP on the loopback address.
+    ``secure_cookies`` is off only for plain HTTP on the loopback address. ``origin`` is the address
+    people type ("https://dose.practice.example"), to which passkeys are bound; without it only
+    localhost has them. ``proxies`` is how many proxies of our own stand before this server and say
+    who asks. ``limit_factor`` multiplies how often one address may ask for what is counted.
     """
 
     data_dir: Path
@@ -29,6 +34,9 @@ class Settings:
     server_key_path: Path
     static_dir: Path
     secure_cookies: bool
+    origin: str | None = None
+    proxies: int = 0
+    limit_factor: int = 1
 
     @classmethod
     def from_env(cls, env: Mapping[str, str] | None = None) -> "Settings":
@@ -53,6 +61,11 @@ class Settings:
             server_key_path=Path(env.get("DOSEBOOK_SERVER_KEY") or data_dir / "server_key.pem"),
             static_dir=Path(env.get("DOSEBOOK_STATIC") or BUILT_PWA),
             secure_cookies=_switch(env, "DOSEBOOK_SECURE_COOKIES", default=False),
+            origin=_origin(env, "DOSEBOOK_ORIGIN"),
+            proxies=_count(env, "DOSEBOOK_PROXIES", default=0, at_most=5),
+            limit_factor=_count(
+                env, "DOSEBOOK_LIMIT_FACTOR", default=1, at_least=1, at_most=1_000_000
+            ),
         )
 
 
@@ -63,3 +76,45 @@ def _switch(env: Mapping[str, str], name: str, *, default: bool) -> bool:
     if text not in ("0", "1"):
         raise BadInput("setting_unusable", f"{name} must be 0 or 1, not {text!r}", field=name)
     return text == "1"
+
+
+def _count(
+    env: Mapping[str, str], name: str, *, default: int, at_least: int = 0, at_most: int
+) -> int:
+    text = env.get(name) or str(default)
+    if not (text.isascii() and text.isdigit() and at_least <= int(text) <= at_most):
+        raise BadInput(
+            "setting_unusable",
+            f"{name} must be from {at_least} to {at_most}, not {text!r}",
+            field=name,
+        )
+    return int(text)
+
+
+def _origin(env: Mapping[str, str], name: str) -> str | None:
+    text = env.get(name)
+    if not text:
+        return None
+    parts = urlsplit(text)
+    if (
+        parts.scheme not in ("http", "https")
+        or not parts.hostname
+        or f"{parts.scheme}://{parts.netloc}" != text
+        or "@" in parts.netloc
+        or _is_address(parts.hostname)
+    ):
+        raise BadInput(
+            "setting_unusable",
+            f"{name} must be like https://dose.practice.example, with a name and without a path, "
+            f"not {text!r}",
+            field=name,
+        )
+    return text
+
+
+def _is_address(host: str) -> bool:
+    try:
+        ipaddress.ip_address(host)
+    except ValueError:
+        return False
+    return True

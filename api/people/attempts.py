@@ -9,6 +9,10 @@ from api.storage.engine import Connection, Engine, write
 
 PIN = "pin"
 PASSWORD = "password"
+FACTOR = "factor"
+
+# Where guesses at a name that nobody has are counted: they have to look like all others.
+NOWHERE = "nowhere"
 
 LOCK_FROM = 5
 FIRST_LOCK = timedelta(minutes=1)

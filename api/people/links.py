@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from api.clock import Clock, rfc3339
 from api.errors import BadInput, NotFound, NotSignedIn
 from api.people import rights, secrets
-from api.people.service import person_document
+from api.people.work import working_here
 from api.storage import access, links
 from api.storage.engine import Connection
 
@@ -43,8 +43,7 @@ def make_link(
     """
     if purpose not in PURPOSES:
         raise BadInput("purpose_unknown", "There is no such kind of link.", field="purpose")
-    person = person_document(connection, location_id, person_id)
-    if person is None or person.get("left_at") is not None:
+    if working_here(connection, location_id, person_id) is None:
         raise NotFound("person_unknown", "There is no such person.")
     now = clock.now()
     token = secrets.new_token(random)
@@ -103,7 +102,7 @@ def used_up(connection: Connection, token: str, *, now: datetime) -> dict:
 
 
 def _known(connection: Connection, row: dict | None) -> dict:
-    person = row and person_document(connection, row["location_id"], row["person_id"])
-    if not row or not person or person.get("left_at") is not None:
+    person = row and working_here(connection, row["location_id"], row["person_id"])
+    if not row or not person:
         raise NotSignedIn("link_wrong", "This link is unknown, used or too old.")
     return {**row, "person": person}

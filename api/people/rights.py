@@ -37,6 +37,7 @@ RIGHTS: Mapping[str, frozenset[str]] = {
     # What was said of a person, and by whom; who works here is everybody's to know (house.read).
     "people.read": frozenset({"administrator", "manager", "safety_officer", "auditor"}),
     "tablet.write": frozenset({"administrator"}),
+    "session.end": frozenset({"administrator"}),
     "log.read": frozenset({"auditor", "safety_officer", "administrator"}),
 }
 

@@ -35,18 +35,6 @@ def check_pin_form(pin: str) -> None:
         raise BadInput("pin_form", "A PIN is six digits.", field="pin")
 
 
-def check_password_form(password: str) -> None:
-    """Raise ``BadInput`` unless ``password`` is long enough to stand alone."""
-    if not isinstance(password, str) or not (
-        PASSWORD_SHORTEST <= len(password) <= PASSWORD_LONGEST
-    ):
-        raise BadInput(
-            "password_form",
-            f"A password has {PASSWORD_SHORTEST} to {PASSWORD_LONGEST} characters.",
-            field="password",
-        )
-
-
 def hash_secret(secret: str, random: Random) -> str:
     """Return the Argon2id text under which ``secret`` is stored."""
     return _HASHER.hash(secret, salt=random(_SALT_BYTES))

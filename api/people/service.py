@@ -1,19 +1,18 @@
 """Signing in and out, and who is signed in: PIN on a tablet, password at a desk."""
 
 from collections.abc import Callable
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from api.clock import Clock, rfc3339
 from api.errors import BadInput, NotFound, NotSignedIn
-from api.people import attempts, secrets
-from api.people.work import person_document, roles_at, working_here  # noqa: F401
-from api.storage import access, accounts
-from api.storage.engine import Connection, Engine, read, write
+from api.people import attempts, passwords, second_step, secrets, tokens
+from api.people.factors import has_any
+from api.people.work import person_document, roles_at, working_here
+from api.storage import access, accounts, documents
+from api.storage.engine import Connection, Engine, narrow, read, write
 
 Random = Callable[[int], bytes]
 
-# Absolute, from sign-in, however busy the session is.
-SESSION_LIFE = timedelta(hours=12)
 LONGEST_SIGN_IN = 80
 
 
@@ -44,49 +43,68 @@ def sign_in_with_pin(
     guess = {"location_id": location_id, "kind": attempts.PIN, "subject": person_id}
     wrong = attempts.take(engine, **guess, now=now)
     if not secrets.verify_secret(stored["pin_hash"], pin):
-        _note_refusal(engine, location_id, now, person_id, tablet_id, "pin")
+        note_refusal(engine, location_id, now, person_id, tablet_id, "pin")
         raise NotSignedIn("pin_wrong", "The PIN is wrong.", **attempts.facts(wrong, now))
     token = secrets.new_token(random)
     with write(engine) as connection:
         attempts.forgive(connection, **guess)
-        _give(connection, location_id, token, accounts.PERSON, person_id, tablet_id, now)
+        tokens.give(connection, location_id, token, accounts.PERSON, person_id, tablet_id, now=now)
     return {
         "person_token": token,
-        "expires_at": rfc3339(now + SESSION_LIFE),
+        "expires_at": rfc3339(now + tokens.SESSION_LIFE),
         "person": person,
         "secrets_changed_at": stored["changed_at"],
     }
 
 
 def sign_in_with_password(
-    engine: Engine, *, sign_in: str, password: str, clock: Clock, random: Random
+    engine: Engine,
+    *,
+    sign_in: str,
+    password: str,
+    clock: Clock,
+    random: Random,
+    agent: str | None = None,
 ) -> dict:
     """Check a password at a desk: ``{"token", "expires_at", "person", "location_id"}``.
 
-    A right password opens the person's PIN again. Raises ``NotSignedIn`` sign_in_wrong, which does
-    not say whether the name exists, and ``TooMany`` password_locked (fact ``until``).
+    Whoever has a second factor gets ``{"step"}`` instead: what ``second_step`` goes on with. A
+    sign-in opens the person's PIN again. Raises ``NotSignedIn`` sign_in_wrong, which does not say
+    whether the name exists, and ``TooMany`` password_locked (fact ``until``), for names that exist
+    and names that do not.
     """
     now = clock.now()
     with read(engine) as connection:
         stored = accounts.secret_by_sign_in(connection, plain_sign_in(sign_in))
         person = stored and working_here(connection, stored["location_id"], stored["person_id"])
     if not stored or not person or stored["password_hash"] is None:
+        attempts.take(
+            engine,
+            location_id=attempts.NOWHERE,
+            kind=attempts.PASSWORD,
+            subject=secrets.digest(plain_sign_in(sign_in)),
+            now=now,
+        )
         secrets.verify_secret(None, password)
         raise NotSignedIn("sign_in_wrong", "Name or password is wrong.")
     location_id, person_id = stored["location_id"], stored["person_id"]
     guess = {"location_id": location_id, "kind": attempts.PASSWORD, "subject": person_id}
     attempts.take(engine, **guess, now=now)
     if not secrets.verify_secret(stored["password_hash"], password):
-        _note_refusal(engine, location_id, now, person_id, None, "password")
+        note_refusal(engine, location_id, now, person_id, None, "password")
         raise NotSignedIn("sign_in_wrong", "Name or password is wrong.")
     token = secrets.new_token(random)
     with write(engine) as connection:
         attempts.forgive(connection, **guess)
-        attempts.forgive(connection, location_id=location_id, kind=attempts.PIN, subject=person_id)
-        _give(connection, location_id, token, accounts.DESK, person_id, None, now)
+        step = second_step.begin(
+            connection, location_id=location_id, person_id=person_id, now=now, random=random
+        )
+        if step is not None:
+            return {"step": step}
+        tokens.open_desk(connection, location_id, token, person_id, now=now, agent=agent)
     return {
         "token": token,
-        "expires_at": rfc3339(now + SESSION_LIFE),
+        "expires_at": rfc3339(now + tokens.SESSION_LIFE),
         "person": person,
         "location_id": location_id,
     }
@@ -148,15 +166,20 @@ def set_password(
 ) -> None:
     """Give a person a sign-in name and a password; sessions open elsewhere end.
 
-    Raises ``BadInput`` for a name that somebody else has or that cannot be used.
+    Raises ``BadInput`` for a name that somebody else has or that cannot be used, and for a
+    password that ``passwords.check`` refuses; one may be shorter beside a second factor.
     """
-    secrets.check_password_form(password)
     name = plain_sign_in(sign_in)
     if not name or len(name) > LONGEST_SIGN_IN:
         raise BadInput(
             "sign_in_form", f"A name has 1 to {LONGEST_SIGN_IN} characters.", field="sign_in"
         )
     _must_exist(connection, location_id, person_id)
+    passwords.check(
+        password,
+        beside_factor=has_any(connection, location_id, person_id),
+        own_words=(name, *_names(connection, location_id, person_id)),
+    )
     holder = accounts.secret_by_sign_in(connection, name)
     if holder is not None and (holder["location_id"], holder["person_id"]) != (
         location_id,
@@ -181,6 +204,13 @@ def plain_sign_in(sign_in: str) -> str:
     return sign_in.strip().casefold()
 
 
+def _names(connection: Connection, location_id: str, person_id: str) -> list[str]:
+    person = person_document(connection, location_id, person_id) or {}
+    location = documents.get(connection, location_id, "location", location_id) or {}
+    named = (person.get("display_name"), location.get("practice_name"), location.get("name"))
+    return [name for name in named if name]
+
+
 def _must_exist(connection: Connection, location_id: str, person_id: str) -> None:
     if working_here(connection, location_id, person_id) is None:
         raise NotFound("person_unknown", "There is no such person.")
@@ -190,8 +220,9 @@ def _signed_in(
     connection: Connection, token: str, *, kind: str, tablet_id: str | None, now: datetime
 ) -> dict:
     found = accounts.find_token(connection, secrets.digest(token), kind=kind, now=now)
-    if found is None or found["tablet_id"] != tablet_id:
+    if found is None or found["tablet_id"] != tablet_id or tokens.left_idle(found, now=now):
         raise NotSignedIn("not_signed_in", "Please sign in.")
+    narrow(connection, found["location_id"])
     person = working_here(connection, found["location_id"], found["person_id"])
     if person is None:
         raise NotSignedIn("not_signed_in", "Please sign in.")
@@ -200,41 +231,14 @@ def _signed_in(
         "roles": roles_at(connection, found["location_id"], person, now),
         "location_id": found["location_id"],
         "expires_at": found["expires_at"],
+        "used_at": found["used_at"],
     }
 
 
-def _give(
-    connection: Connection,
-    location_id: str,
-    token: str,
-    kind: str,
-    person_id: str,
-    tablet_id: str | None,
-    now: datetime,
-) -> None:
-    accounts.add_token(
-        connection,
-        location_id,
-        secrets.digest(token),
-        kind=kind,
-        tablet_id=tablet_id,
-        person_id=person_id,
-        now=now,
-        expires_at=now + SESSION_LIFE,
-    )
-    access.note(
-        connection,
-        location_id=location_id,
-        at=now,
-        action="sign_in",
-        actor_id=person_id,
-        tablet_id=tablet_id,
-    )
-
-
-def _note_refusal(
+def note_refusal(
     engine: Engine, location_id: str, now: datetime, person_id: str, tablet_id: str | None, of: str
 ) -> None:
+    """Write down that a secret ("pin", "password") was wrong."""
     with write(engine) as connection:
         access.note(
             connection,

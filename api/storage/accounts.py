@@ -192,8 +192,12 @@ def add_token(
     person_id: str | None = None,
     now: datetime,
     expires_at: datetime,
+    agent: str | None = None,
 ) -> None:
-    """Store the hash of a token of a tablet ("tablet"), person ("person") or desk ("desk")."""
+    """Store the hash of a token of a tablet ("tablet"), person ("person") or desk ("desk").
+
+    ``agent`` says in which browser, where it is known.
+    """
     connection.execute(
         insert(token).values(
             token_hash=token_hash,
@@ -204,6 +208,7 @@ def add_token(
             made_at=utc_text(now),
             used_at=utc_text(now),
             expires_at=utc_text(expires_at),
+            agent=agent,
         )
     )
 
@@ -223,6 +228,21 @@ def find_token(connection: Connection, token_hash: str, *, kind: str, now: datet
             )
         )
     )
+
+
+def live_sessions(
+    connection: Connection, location_id: str, *, person_id: str | None = None, now: datetime
+) -> list[dict]:
+    """Return the sessions of persons that are neither ended nor expired, used last first."""
+    statement = select(token).where(
+        token.c.location_id == location_id,
+        token.c.kind.in_((DESK, PERSON)),
+        token.c.ended_at.is_(None),
+        token.c.expires_at > utc_text(now),
+    )
+    if person_id is not None:
+        statement = statement.where(token.c.person_id == person_id)
+    return every(connection.execute(statement.order_by(token.c.used_at.desc(), token.c.token_hash)))
 
 
 def touch_token(connection: Connection, token_hash: str, *, now: datetime) -> None:

@@ -12,11 +12,11 @@ from flask import Flask, Response, current_app, g, request
 from werkzeug.exceptions import LengthRequired, RequestEntityTooLarge
 
 from api.errors import BadInput, NotAllowed, NotSignedIn
-from api.people import rights, tablet_tokens
+from api.people import rights, tablet_tokens, tokens
 from api.people import service as people
 from api.storage import access, reach
 from api.storage.engine import Connection, narrow, read, write
-from api.web import origin
+from api.web import limits, origin
 from api.web.context import context
 
 PERSON_HEADER = "Dosebook-Person"
@@ -28,7 +28,8 @@ class Rule:
 
     ``ways`` are the ways in that are open; empty means that nobody needs to sign in. ``right`` is
     what the person must be allowed to do, or None where being signed in is enough.
-    ``sets_cookie`` marks the sign-in that a browser's page, and only ours, may send. A route with
+    ``sets_cookie`` marks what a browser's page, and only ours, may send without a session, as the
+    sign-in. ``limit`` is how often one may ask, where that is counted. A route with
     ``revoked_too`` decides by itself what it takes from a revoked tablet. ``takes`` is what kind of
     body it reads, and ``limit_bytes`` how long one may be, where that is not the application's
     limit.
@@ -40,13 +41,22 @@ class Rule:
     revoked_too: bool = False
     takes: str = "application/json"
     limit_bytes: int | None = None
+    limit: limits.Limit | None = None
 
 
 ANYONE = Rule()
-DESK_SIGN_IN = Rule(sets_cookie=True)
+DESK_SIGN_IN = Rule(sets_cookie=True, limit=limits.PASSWORD)
+LINK = Rule(sets_cookie=True, limit=limits.LINK)
 TABLET = Rule(frozenset({"tablet"}))
+TABLET_SIGN_IN = Rule(frozenset({"tablet"}), limit=limits.PIN)
 ANY_TABLET = Rule(frozenset({"tablet"}), revoked_too=True)
 DESK = Rule(frozenset({"desk"}))
+PERSON = Rule(frozenset({"desk", "person"}))
+
+
+def anyone(limit: limits.Limit) -> Rule:
+    """Return the rule: nobody need sign in, but nobody asks too often."""
+    return Rule(limit=limit)
 
 
 def desk(right: str) -> Rule:
@@ -75,6 +85,7 @@ class Caller:
     roles: tuple[str, ...] = ()
     person: Mapping | None = None
     expires_at: str | None = None
+    used_at: str | None = None
     # The tablet's row, where one is asking.
     tablet: Mapping | None = None
 
@@ -132,6 +143,11 @@ def set_cookie(response: Response, token: str) -> None:
     )
 
 
+def session_token() -> str | None:
+    """Return the token of the person's session that this request is made with, if any."""
+    return request.headers.get(PERSON_HEADER) or request.cookies.get(cookie_name())
+
+
 def clear_cookie(response: Response) -> None:
     """Take the session back from the browser."""
     response.delete_cookie(
@@ -165,12 +181,24 @@ def install(app: Flask, *, body_limit_bytes: int) -> None:
             raise NotAllowed("no_rule", "Nobody may use this address.")
         by_cookie = "desk" in wanted.ways and "Authorization" not in request.headers
         origin.check(must_be_stated=wanted.sets_cookie or by_cookie)
+        if wanted.limit is not None and not wanted.limit.by_tablet:
+            limits.check(wanted.limit, tablet_id=None)
         if wanted.ways:
             g.caller = _establish(wanted)
             reach.enter((g.caller.location_id,))
         else:
             # Nobody is known: a code, a nonce or a name that is shown leads to a location.
             reach.enter(reach.EVERYWHERE)
+        if wanted.limit is not None and wanted.limit.by_tablet:
+            limits.check(wanted.limit, tablet_id=g.caller.tablet_id)
+        if wanted.ways and g.caller.way == "desk":
+            house = context()
+            tokens.note_use(
+                house.engine,
+                token=request.cookies[cookie_name()],
+                used_at=g.caller.used_at,
+                now=house.clock.now(),
+            )
         if wanted.right is not None:
             demand(g.caller, wanted.right)
         if "Transfer-Encoding" in request.headers:
@@ -264,4 +292,5 @@ def _with_person(found: Mapping, *, way: str, tablet_id: str | None = None) -> C
         roles=tuple(found["roles"]),
         person=found["person"],
         expires_at=found["expires_at"],
+        used_at=found["used_at"],
     )

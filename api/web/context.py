@@ -1,7 +1,7 @@
 """What every view of one application shares, put together once by ``api.app``."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from flask import Flask, current_app
 
@@ -10,6 +10,7 @@ from api.events.signing import PrivateKey
 from api.settings import Settings
 from api.storage.engine import Engine
 from api.sync.judge import Authorise, Projectors
+from api.web.leases import Leases
 
 _KEY = "dosebook"
 
@@ -29,6 +30,7 @@ class Context:
     server_key: PrivateKey
     projectors: Projectors
     authorise: Authorise
+    leases: Leases = field(default_factory=Leases)
 
 
 def install(app: Flask, context: Context) -> None:

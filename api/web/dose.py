@@ -4,7 +4,7 @@ from flask import request
 
 from api.dose import evaluate, provenance
 from api.dose.schema import DoseRequestSchema
-from api.web import auth
+from api.web import auth, limits
 from api.web.blueprint import Blueprint, body_of, read_json
 from api.web.dose_answers import DoseAnswerSchema, ProvenanceSchema, answer_of
 
@@ -17,7 +17,7 @@ blueprint = Blueprint("dose", __name__, description="What a setting does")
     requestBody=body_of(DoseRequestSchema),
     responses=answer_of(DoseAnswerSchema, "The dose from the set and from the delivered power"),
 )
-@auth.rule(auth.ANYONE)
+@auth.rule(auth.anyone(limits.DOSE))
 def post_dose():
     """Evaluate a dose request."""
     # The engine reads the request itself, so that this answer and the command line's are one.

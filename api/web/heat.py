@@ -4,7 +4,7 @@ from flask import request
 
 from api.dose import heat
 from api.dose.schema import HeatRequestSchema
-from api.web import auth
+from api.web import auth, limits
 from api.web.blueprint import Blueprint, body_of, read_json
 from api.web.dose_answers import HeatAnswerSchema, answer_of
 
@@ -19,7 +19,7 @@ blueprint = Blueprint("heat", __name__, description="A simulation of heat in sof
         HeatAnswerSchema, "Temperature and damage over time and depth, removed depth"
     ),
 )
-@auth.rule(auth.ANYONE)
+@auth.rule(auth.anyone(limits.HEAT))
 def post_heat():
     """Simulate the heat of a dose request."""
     return heat.respond(read_json(request.get_data()))

@@ -3,11 +3,11 @@
 import marshmallow as ma
 from flask import Response, jsonify, request
 
-from api.people import certificates, rights, tablets, work
+from api.people import certificates, rights, second_step, tablets, work
 from api.people import service as people
 from api.storage import documents
 from api.storage.engine import read
-from api.web import auth
+from api.web import agents, auth, relying_party
 from api.web.blueprint import Blueprint, words
 from api.web.context import context
 
@@ -43,12 +43,38 @@ class PersonTokenSchema(ma.Schema):
     person = ma.fields.Dict(required=True)
 
 
-class SignedInSchema(ma.Schema):
-    """Who signed in, and where."""
+class StepSchema(ma.Schema):
+    """The second step that is asked for, and the ways to go it."""
 
-    person = ma.fields.Dict(required=True)
-    location_id = ma.fields.String(required=True)
+    token = ma.fields.String(required=True)
+    ways = ma.fields.List(ma.fields.String(), required=True)
     expires_at = ma.fields.String(required=True)
+    passkeys_here = ma.fields.Boolean(required=True)
+
+
+class SignedInSchema(ma.Schema):
+    """Who signed in, and where; or, for whoever has a second factor, what is asked next."""
+
+    person = ma.fields.Dict()
+    location_id = ma.fields.String()
+    expires_at = ma.fields.String()
+    step = ma.fields.Nested(StepSchema)
+
+
+class StepTokenSchema(ma.Schema):
+    """The sign-in that goes on."""
+
+    token = words(required=True, at_most=64)
+
+
+class ShownFactorSchema(StepTokenSchema):
+    """A second factor: a code for the ways totp and recovery, a credential for passkey."""
+
+    way = ma.fields.String(
+        required=True, validate=ma.validate.OneOf(("totp", "passkey", "recovery"))
+    )
+    code = words(at_most=32)
+    credential = ma.fields.Dict()
 
 
 class SessionSchema(ma.Schema):
@@ -64,7 +90,7 @@ class SessionSchema(ma.Schema):
 @blueprint.route("/session/pin", methods=["POST"])
 @blueprint.arguments(PinSchema)
 @blueprint.response(200, PersonTokenSchema)
-@auth.rule(auth.TABLET)
+@auth.rule(auth.TABLET_SIGN_IN)
 def post_pin(body):
     """Sign in on a tablet with a PIN."""
     house, tablet = context(), auth.caller()
@@ -97,7 +123,7 @@ def post_pin(body):
 @blueprint.response(200, SignedInSchema)
 @auth.rule(auth.DESK_SIGN_IN)
 def post_password(body):
-    """Sign in at a desk; the answer sets the session's cookie."""
+    """Sign in at a desk; the answer sets the session's cookie, or asks for the second factor."""
     house = context()
     known = people.sign_in_with_password(
         house.engine,
@@ -105,7 +131,53 @@ def post_password(body):
         password=body["password"],
         clock=house.clock,
         random=house.random,
+        agent=agents.of_request(),
     )
+    if "step" in known:
+        return {"step": {**known["step"], "passkeys_here": relying_party.here() is not None}}
+    return _opened(known)
+
+
+@blueprint.route("/session/factor/passkey", methods=["POST"])
+@blueprint.arguments(StepTokenSchema)
+@blueprint.response(200)
+@auth.rule(auth.DESK_SIGN_IN)
+def post_factor_passkey(body):
+    """Ask for what a passkey is to sign, for the browser's `credentials.get`."""
+    house = context()
+    return second_step.passkey_options(
+        house.engine,
+        relying_party.here(),
+        token=body["token"],
+        clock=house.clock,
+        random=house.random,
+    )
+
+
+@blueprint.route("/session/factor", methods=["POST"])
+@blueprint.arguments(ShownFactorSchema)
+@blueprint.response(200, SignedInSchema)
+@auth.rule(auth.DESK_SIGN_IN)
+def post_factor(body):
+    """Show the second factor; the answer sets the session's cookie."""
+    house = context()
+    return _opened(
+        second_step.finish(
+            house.engine,
+            house.server_key,
+            relying_party.here(),
+            token=body["token"],
+            way=body["way"],
+            code=body.get("code"),
+            credential=body.get("credential"),
+            clock=house.clock,
+            random=house.random,
+            agent=agents.of_request(),
+        )
+    )
+
+
+def _opened(known):
     response = jsonify({name: known[name] for name in ("person", "location_id", "expires_at")})
     auth.set_cookie(response, known["token"])
     return response

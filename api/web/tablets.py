@@ -7,7 +7,7 @@ from api.people import tablet_tokens, tablets
 from api.storage import documents, readers
 from api.storage.engine import write
 from api.sync import house_tablets
-from api.web import auth
+from api.web import auth, limits
 from api.web.blueprint import Blueprint, words
 from api.web.context import context
 
@@ -88,7 +88,7 @@ class TokenSchema(ma.Schema):
 @blueprint.route("/tablet/enrol", methods=["POST"])
 @blueprint.arguments(EnrolSchema)
 @blueprint.response(201, EnrolledSchema)
-@auth.rule(auth.ANYONE)
+@auth.rule(auth.anyone(limits.ENROL))
 def post_enrol(body):
     """Enrol a tablet with a code shown by an administrator."""
     house = context()
@@ -142,7 +142,7 @@ def post_enrol(body):
 @blueprint.route("/tablet/challenge", methods=["POST"])
 @blueprint.arguments(ChallengeSchema)
 @blueprint.response(200, NonceSchema)
-@auth.rule(auth.ANYONE)
+@auth.rule(auth.anyone(limits.PROOF))
 def post_challenge(body):
     """Get a nonce to sign; an unknown tablet gets one too, so that ids cannot be tried out."""
     house = context()
@@ -159,7 +159,7 @@ def post_challenge(body):
 @blueprint.route("/tablet/token", methods=["POST"])
 @blueprint.arguments(ProofSchema)
 @blueprint.response(200, TokenSchema)
-@auth.rule(auth.ANYONE)
+@auth.rule(auth.anyone(limits.PROOF))
 def post_token(body):
     """Exchange a signed nonce for a token."""
     house = context()

@@ -16,8 +16,10 @@ HELD = {
     "safety_officer": "record.read house.read preset.write verification.write device.write "
     "list.write list.acknowledge room.write log.read people.read",
     "auditor": "record.read house.read log.read people.read",
-    "administrator": "house.read people.read people.write tablet.write device.write "
-    "list.acknowledge log.read",
+    "administrator": (
+        "house.read people.read people.write session.end tablet.write device.write "
+        "list.acknowledge log.read"
+    ),
 }
 
 

@@ -5,7 +5,7 @@ from concurrent.futures import ThreadPoolExecutor
 import pytest
 
 from api.errors import BadInput, DomainError, NotAllowed, NotSignedIn, TooMany
-from api.people import attempts, service
+from api.people import attempts, service, tokens
 from api.storage import access, accounts, documents
 from api.storage.engine import read, write
 from tests.people.conftest import LOCATION, PASSWORD, PERSON, PIN, SIGN_IN, TABLET
@@ -36,18 +36,61 @@ def test_a_right_pin_signs_in_on_this_tablet_only(house):
             service.desk_session(connection, found["person_token"], now=now)
 
 
-def test_a_session_ends_after_twelve_hours_and_at_sign_out(house):
-    token = house.password()["token"]
+def use(house, token):
+    """Use a desk session as a request does."""
     with read(house.engine) as connection:
-        house.clock.advance(12 * 3600 - 1)
-        service.desk_session(connection, token, now=house.clock.now())
-        house.clock.advance(1)
-        with pytest.raises(NotSignedIn):
-            service.desk_session(connection, token, now=house.clock.now())
+        found = service.desk_session(connection, token, now=house.clock.now())
+    tokens.note_use(house.engine, token=token, used_at=found["used_at"], now=house.clock.now())
+
+
+def test_a_session_ends_after_twelve_hours_however_busy_and_at_sign_out(house):
+    token = house.password()["token"]
+    for _ in range(12 * 60 // 20 - 1):
+        house.clock.advance(20 * 60)
+        use(house, token)
+    house.clock.advance(20 * 60 - 1)
+    use(house, token)
+    house.clock.advance(1)
+    with pytest.raises(NotSignedIn):
+        use(house, token)
     token = house.password()["token"]
     service.sign_out(house.engine, token=token, clock=house.clock)
     with read(house.engine) as connection, pytest.raises(NotSignedIn):
         service.desk_session(connection, token, now=house.clock.now())
+
+
+def test_a_desk_that_nobody_uses_is_signed_out_after_thirty_minutes(house):
+    token = house.password()["token"]
+    house.clock.advance(30 * 60 - 1)
+    use(house, token)
+    house.clock.advance(30 * 60 - 1)
+    use(house, token)
+    house.clock.advance(30 * 60)
+    with pytest.raises(NotSignedIn):
+        use(house, token)
+    # A tablet locks by itself; what it holds of a person lasts the twelve hours.
+    token = house.pin()["person_token"]
+    house.clock.advance(12 * 3600 - 1)
+    with read(house.engine) as connection:
+        service.person_on_tablet(connection, token, tablet_id=TABLET, now=house.clock.now())
+
+
+def test_a_name_that_nobody_has_is_paused_like_any_other(house):
+    codes = [
+        [refused(house.password, "wrong", sign_in=name).code for _ in range(6)]
+        for name in (SIGN_IN, "nobody at all")
+    ]
+    assert codes[0] == codes[1] == ["sign_in_wrong"] * 5 + ["password_locked"]
+
+
+def test_a_disabled_pin_leaves_an_open_session_alone(house):
+    token = house.pin()["person_token"]
+    for _ in range(10):
+        refused(house.pin, WRONG)
+        house.clock.advance(15 * 60)
+    assert refused(house.pin).code == "pin_disabled"
+    with read(house.engine) as connection:
+        service.person_on_tablet(connection, token, tablet_id=TABLET, now=house.clock.now())
 
 
 def test_roles_are_those_of_now(house):

@@ -206,12 +206,13 @@ def test_a_release_without_a_name_or_a_reason_is_refused(front, body):
     assert _refused(front.ask, "POST", "/records/release", body)[1] == 422
 
 
-def test_a_list_goes_on_where_it_stopped(practice, clock, tablet, front):
+def test_a_list_goes_on_where_it_stopped(practice, clock, tablet):
     made = []
     for number in range(5):
         made.append(practice.signed_record(tablet, chart_number=f"C-{number}"))
         clock.advance(600)
     tablet.push()
+    front = practice.desk("front_desk")
     seen, cursor = [], None
     while True:
         page = front.ask(

@@ -1,0 +1,75 @@
+"""How often one address, or one tablet, may ask for what is guessed at or costs time."""
+
+import ipaddress
+from dataclasses import dataclass
+from datetime import timedelta
+
+from flask import request
+
+from api.clock import parse_rfc3339, rfc3339
+from api.errors import TooMany
+from api.storage import asked
+from api.storage.engine import write
+from api.web.context import context
+
+
+@dataclass(frozen=True, kw_only=True)
+class Limit:
+    """At most ``times`` requests in ``window`` from one address, or one tablet.
+
+    ``lease``: how many a process takes from the database at once. One, where each request counts;
+    more, where a write to disk for each request would cost more than the answer.
+    """
+
+    what: str
+    times: int
+    window: timedelta = timedelta(minutes=1)
+    by_tablet: bool = False
+    lease: int = 1
+
+
+# No source but judgement: a practice with twenty tablets and ten desks behind one address does not
+# meet them, a program that guesses does. What stops guesses at one person is counted by person.
+PASSWORD = Limit(what="password", times=60)
+PIN = Limit(what="pin", times=30, by_tablet=True)
+ENROL = Limit(what="enrol", times=10)
+LINK = Limit(what="link", times=60)
+PROOF = Limit(what="tablet_proof", times=600, lease=10)
+DOSE = Limit(what="dose", times=1200, lease=40)
+HEAT = Limit(what="heat", times=120, lease=5)
+
+
+def check(limit: Limit, *, tablet_id: str | None) -> None:
+    """Count this request. Raises ``TooMany`` too_often (fact ``until``) when it is one too many."""
+    house = context()
+    times = limit.times * house.settings.limit_factor
+    who = tablet_id if limit.by_tablet and tablet_id else _address()
+    key, now = (limit.what, who), house.clock.now()
+    if limit.lease > 1 and house.leases.use(key, now=now):
+        return
+    with write(house.engine) as connection:
+        counted = asked.count(
+            connection, limit.what, who, window=limit.window, now=now, times=limit.lease
+        )
+    until = parse_rfc3339(counted["began_at"]) + limit.window
+    # The lease that reaches beyond the limit is still good for the part before it.
+    granted = min(limit.lease, times - (counted["times"] - limit.lease))
+    if granted < 1:
+        raise TooMany("too_often", "Too many requests. Wait a little.", until=rfc3339(until))
+    if limit.lease > 1:
+        house.leases.put(key, granted - 1, until=until)
+
+
+def _address() -> str:
+    """Return who asks; of IPv6 the network, since one line has more addresses than can be counted.
+
+    Behind a proxy this is the browser's own address only if the setting says how many there are.
+    """
+    text = request.remote_addr or "unknown"
+    try:
+        address = ipaddress.ip_address(text)
+    except ValueError:
+        return text
+    if address.version == 6 and address.ipv4_mapped is None:
+        return str(ipaddress.ip_network((address, 64), strict=False))
+    return str(getattr(address, "ipv4_mapped", None) or address)
