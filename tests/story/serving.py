@@ -38,9 +38,7 @@ class Server:
 @contextmanager
 def demo_practice(data: Path) -> Iterator[Server]:
     """Serve a fresh demo practice with its data in ``data`` until the block is left."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
+    port = free_port()
     served = Server(port, {**os.environ, "DOSEBOOK_DATA": str(data), "PORT": str(port)})
     served.environment.pop("DATABASE_URL", None)
     for command in (("db", "upgrade"), ("demo", "load")):
@@ -51,7 +49,7 @@ def demo_practice(data: Path) -> Iterator[Server]:
         for name in ("serve", "work")
     ]
     try:
-        _wait_until_healthy(served.address)
+        wait_until_healthy(served.address)
         yield served
     finally:
         for process in running:
@@ -60,7 +58,15 @@ def demo_practice(data: Path) -> Iterator[Server]:
             process.wait(timeout=30)
 
 
-def _wait_until_healthy(address: str) -> None:
+def free_port() -> int:
+    """Return a port that nobody listens at just now."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return probe.getsockname()[1]
+
+
+def wait_until_healthy(address: str) -> None:
+    """Return once the server at ``address`` says that it is ready."""
     until = time.monotonic() + 30
     while True:
         try:
