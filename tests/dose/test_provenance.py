@@ -22,9 +22,7 @@ HANDED_IN = {
     "water_absorption_per_m": {"water_extinction"},
     "log_frequency": {"DAMAGE_LOG_FREQUENCY"},
     "activation_k": {"DAMAGE_ACTIVATION"},
-    "exposure_over_limit": set(provenance.formulas()["api.dose.hazard.limits.averaged_diameter_m"]
-                               ["constants"]),
-}  # fmt: skip
+}
 
 
 def called(function: Callable) -> Iterator[Callable]:

@@ -29,7 +29,25 @@ def test_a_room_is_drawn_and_its_zone_decided(server, tablet: Page):
     words = tablet.get_by_test_id("room-plan-words")
     expect(words).to_contain_text("whole room")
     expect(words).to_contain_text("door")
+    tablet.get_by_test_id("hazard-lens_distance-more-open").click()
+    opened = tablet.get_by_test_id("hazard-lens_distance")
+    # Its inputs with their origin, its validity, edition and status, as the registers, hazard's
+    # constants.json and references.md have them.
+    for part in ("Greatest power", "laser register", "Focal length", "handpiece register",
+                 "distances large against the focal length", "from memory", "ICNIRP 2013",
+                 "IEC 60825-1:2014"):  # fmt: skip
+        expect(opened).to_contain_text(part)
     assert look(tablet, "room") == []
+    # Paper does not open: what the numbers rest on is printed below them.
+    basis = tablet.get_by_test_id("zone-basis")
+    expect(basis).to_be_hidden()
+    tablet.emulate_media(media="print")
+    expect(basis).to_be_visible()
+    for part in ("Edition of the limits: ICNIRP 2013", "Exposure time: 10\u00a0s (assumed",
+                 "EN 207", "read in a transcription"):  # fmt: skip
+        expect(basis).to_contain_text(part)
+    expect(opened.get_by_test_id("hazard-lens_distance-more")).to_be_hidden()
+    tablet.emulate_media(media="screen")
 
     tablet.get_by_test_id("zone-who-smaller").check()
     expect(tablet.get_by_test_id("zone-keep")).to_be_disabled()

@@ -1104,16 +1104,7 @@ export const PROVENANCE = {
       "valid": [
         "any_exposure"
       ],
-      "constants": [
-        "EYE_APERTURE_GROWTH",
-        "EYE_APERTURE_LONG",
-        "EYE_APERTURE_SHORT",
-        "EYE_APERTURE_SHORT_UNTIL",
-        "EYE_APERTURE_UNTIL",
-        "EYE_APERTURE_VISIBLE",
-        "NOT_AVERAGED_BELOW",
-        "SKIN_APERTURE"
-      ]
+      "constants": []
     },
     "api.dose.hazard.eyewear.visible_class": {
       "status": "from memory",

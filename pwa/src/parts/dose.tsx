@@ -7,7 +7,9 @@ import { Glyph, Notice } from "./basics";
 import { unbroken } from "./quantity";
 import { Provenance } from "./provenance";
 import { CHAIN, KEY_RESULTS, MADE_FROM } from "./results";
-import { said } from "./said";
+import { sentence } from "./said";
+
+export { sentence };
 
 interface Result { value?: number; low?: number; high?: number; unit: string; formula: string; sources: string[]; note?: string }
 type Results = Record<string, Result>;
@@ -15,6 +17,7 @@ type Interval = { low: number; high: number; unit: string } | "not stated" | und
 type Intervals = Record<string, Interval>;
 
 export interface Fact { name: string; value: string; origin: string; status: string }
+export type Facts = Readonly<Record<string, Fact>>;
 
 export interface DosePanelProps {
   response: {
@@ -27,7 +30,7 @@ export interface DosePanelProps {
   };
   /** What stands above the second column: a check's date and age, or why there is none. */
   basis: string;
-  facts: Record<string, Fact>;
+  facts: Facts;
   /** Only the key results; the rest opens. */
   brief?: boolean;
 }
@@ -73,14 +76,6 @@ export function DosePanel({ response, basis, facts, brief = false }: DosePanelPr
   );
 }
 
-/** The engine answers in phrases; a screen shows sentences. */
-export const sentence = (text: string): string => {
-  const words = said(text);
-  const begun = words.charAt(0).toUpperCase() + words.slice(1);
-  const whole = begun.replace(/(\d) (?=(?:[kmµu]?[WJsm]|Hz|%)(?![a-z]))/g, "$1\u00a0");
-  return /[.!?]$/.test(whole) ? whole : `${whole}.`;
-};
-
 /** What cannot be said, gathered under each reason in the order in which the reasons come. */
 function byReason(missing: readonly (readonly [name: string, why: string])[]): [why: string, names: string[]][] {
   const found = new Map<string, string[]>();
@@ -93,7 +88,7 @@ function isDesign(delivered: Results): boolean {
   return basis === "design" || (basis as { value?: unknown } | undefined)?.value === "design";
 }
 
-interface LineProps { name: string; column: string; set: Result | undefined; delivered: Result | undefined; why: string | undefined; facts: Record<string, Fact>; around: Interval; factor: number }
+interface LineProps { name: string; column: string; set: Result | undefined; delivered: Result | undefined; why: string | undefined; facts: Facts; around: Interval; factor: number }
 
 function DoseLine({ name, column, set, delivered, why, facts, around, factor }: LineProps) {
   const words = t.results[name]!;
@@ -122,27 +117,35 @@ function DoseLine({ name, column, set, delivered, why, facts, around, factor }: 
   );
 }
 
-interface OpenedProps { name: string; set: Result; delivered: Result | undefined; facts: Record<string, Fact>; around: Interval; factor: number }
+interface OpenedProps { name: string; set: Result; delivered: Result | undefined; facts: Facts; around: Interval; factor: number }
 
 /** An opened number: its formula, what it is made from, and what all of that rests on. */
 function Opened({ name, set, delivered, facts, around, factor }: OpenedProps) {
-  const from = MADE_FROM[name] ?? [];
-  const inputs = from.map((key) => facts[key]).filter((fact): fact is Fact => fact !== undefined);
-  const fractions = facts["verified_ratio"] ? ["verified_ratio"] : CHAIN;
-  if (delivered) inputs.push(...fractions.filter((key) => !from.includes(key)).flatMap((key) => facts[key] ?? []));
+  const arriving = delivered !== undefined && differs(set, delivered);
+  const inputs = factsFor([name], facts, arriving);
   const scaled = delivered && delivered.formula !== set.formula ? delivered : null;
   return (
     <div class="dose-open">
       <p><strong>{t.dose.formula}</strong></p>
-      <p class="formula">{formulaOf(set, t.results[name]!.formula)}</p>
-      {scaled ? <p class="formula">{t.dose.delivered}: {formulaOf(scaled, t.results[name]!.formula)}</p> : null}
+      <p class="formula">{formulaOf(set.formula, t.results[name]?.formula)}</p>
+      {scaled ? <p class="formula">{t.dose.delivered}: {formulaOf(scaled.formula, t.results[name]?.formula)}</p> : null}
       {inputs.length > 0 ? <><p><strong>{t.dose.inputs}</strong></p><Inputs facts={inputs} /></> : null}
       {set.note ? <p>{sentence(set.note)}</p> : null}
       <p><strong>{t.dose.uncertainty}:</strong> {typeof around === "object" ? t.dose.interval(rangeText(name, around), factor) : t.dose.notStated}</p>
       <Provenance id={`dose-${name}`} formula={set.formula} sources={set.sources} />
-      {delivered ? <p>{t.dose.ratioNote}</p> : null}
+      {arriving ? <p>{t.dose.ratioNote}</p> : null}
     </div>
   );
+}
+
+/** Whether what arrives makes another number of it: a wavelength or a time stays what it is. */
+export const differs = (a: Result, b: Result): boolean => a.value !== b.value || a.low !== b.low || a.high !== b.high;
+
+/** The known inputs of these results, each once; of delivered ones also what the arriving part is from. */
+export function factsFor(results: readonly string[], facts: Facts, arriving: boolean): Fact[] {
+  const fraction = facts["verified_ratio"] ? ["verified_ratio"] : CHAIN;
+  const names = new Set([...results.flatMap((name) => MADE_FROM[name] ?? []), ...(arriving ? fraction : [])]);
+  return [...names].flatMap((name) => facts[name] ?? []);
 }
 
 /** Inputs with their values, where each came from and how it is known. */
@@ -150,8 +153,9 @@ export function Inputs({ facts }: { facts: readonly Fact[] }) {
   return <ul class="inputs">{facts.map((f) => <li key={f.name}><strong>{f.name}</strong> <span class="num">{f.value}</span><br /><span class="soft">{f.origin}, {f.status}</span></li>)}</ul>;
 }
 
-function formulaOf(result: Result, otherwise: string): string {
-  return t.formulas[result.formula.split(".").pop() ?? ""] ?? otherwise;
+/** A formula as a person writes it, by its dotted name; else as the result of this name is mostly had. */
+export function formulaOf(formula: string, otherwise = ""): string {
+  return localNumbers(t.formulas[formula.split(".").pop() ?? ""] ?? otherwise);
 }
 
 const shown = (name: string, value: number): string => unbroken(localNumbers(formatValue(name, value)));

@@ -53,3 +53,11 @@ function named(words: string): string {
   const label = t.dose.input[key] ?? t.results[key]?.label ?? words;
   return label.charAt(0).toLowerCase() + label.slice(1);
 }
+
+/** The engine answers in phrases; a screen shows sentences. */
+export const sentence = (text: string): string => {
+  const words = said(text);
+  const begun = words.charAt(0).toUpperCase() + words.slice(1);
+  const whole = begun.replace(/(\d) (?=(?:[kmµu]?[WJsm]|Hz|%)(?![a-z]))/g, "$1\u00a0");
+  return /[.!?]$/.test(whole) ? whole : `${whole}.`;
+};

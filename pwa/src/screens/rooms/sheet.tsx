@@ -3,15 +3,16 @@ import { Mark, Notice, Press } from "../../parts/basics";
 import { RoomDrawing } from "../../parts/drawings/room";
 import { distanceText } from "../../parts/drawings/room-numbers";
 import { momentText } from "../../parts/dates";
+import { sentence } from "../../parts/dose";
 import { Choice } from "../../parts/fields";
 import { house, personName } from "../../session/house";
 import { may } from "../../session/rights";
 import { roomName, type RoomDocument } from "../../session/rooms";
 import type { Device, Handpiece } from "../../session/types";
-import { localNumbers, t } from "../../text";
+import { t } from "../../text";
 import { go, href } from "../route";
 import { Decision } from "./decision";
-import { HazardNumbers } from "./numbers";
+import { densityText, HazardNumbers, ZoneBasis } from "./numbers";
 import { ZoneInputs } from "./inputs";
 import { answerOf, decidingMm, distancesOf, farthestTip, freshForm, judgeDecision, requestFrom, standsOnOther, type ZoneForm } from "./zone";
 
@@ -48,14 +49,14 @@ function Zone({ room, device }: { room: RoomDocument; device: Device }) {
   if (request === null) return <Notice shape="warn" id="room-no-power"><p>{t.rooms.noPower}</p></Notice>;
   const answer = answerOf(request);
   if (!answer.ok) {
-    return <Notice shape="warn" id="room-refused" live>{Object.entries(answer.errors).map(([path, said]) => <p key={path}>{path}: {said.join(" ")}</p>)}</Notice>;
+    return <Notice shape="warn" id="room-refused" live>{Object.entries(answer.errors).map(([path, said]) => <p key={path}>{path}: {said.map(sentence).join(" ")}</p>)}</Notice>;
   }
   const { response } = answer;
   const until_mm = decidingMm(response);
   const density = response.results["optical_density"]?.value;
   const smaller_mm = decided?.smaller ? Number.parseFloat(decided.smaller.distance) * (decided.smaller.distance.endsWith(" cm") ? 10 : 1000) : null;
   const judged = judgeDecision(form.value, until_mm);
-  const od = typeof density === "number" ? localNumbers((Math.ceil(density * 10 - 1e-9) / 10).toFixed(1)) : t.rooms.notOffered;
+  const od = typeof density === "number" ? densityText(density) : t.rooms.notOffered;
   const until = until_mm === null ? t.rooms.notOffered : distanceText(until_mm);
   return (
     <>
@@ -73,10 +74,11 @@ function Zone({ room, device }: { room: RoomDocument; device: Device }) {
       {decided && standsOnOther(decided, device, house.value.handpieces.find((one) => one.handpiece_id === decided.handpiece_id) ?? null)
         ? <Notice shape="warn" id="zone-differs"><p>{t.rooms.differs}</p></Notice> : null}
       {room.plan ? <RoomDrawing id="room-plan" plan={room.plan} distances={distancesOf(response)} decided_mm={smaller_mm} /> : null}
-      <HazardNumbers response={response} />
+      <HazardNumbers request={request} response={response} />
       <ZoneInputs form={form.value} set={set} tips={tips} request={request} />
       {may("room.write") ? <Decision room={room} device={device} form={form.value} set={set} request={request} response={response} judged={judged} until={until} /> : null}
       <ul class="small">{response.warnings.map(({ code, text }) => <li key={code}>{(t.rooms.cautions as Record<string, string>)[code] ?? text}</li>)}</ul>
+      <ZoneBasis request={request} response={response} />
     </>
   );
 }

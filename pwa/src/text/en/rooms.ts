@@ -40,8 +40,14 @@ export const roomWords = {
   grades: "Protection grade (EN 207)",
   gradeD: (n: string) => `D LB${n}`,
   gradeNone: "above LB10",
-  formula: "Formula",
-  source: "Source",
+  input: {
+    target: "Who is protected", reflectance: "Part that a surface throws back", angle: "Angle of the reflection",
+    aperture: "Aperture over which the beam is averaged", beam_whole: "Beam at the eye", tip_diameter: "Tip diameter",
+  },
+  eye: "the eye",
+  whole: "all of it through the aperture",
+  chosen: "chosen here",
+  fromLimits: "from the limits",
   notOffered: "Not given",
   sentence: (density: string, until: string, edition: string) =>
     `Who needs eyewear: everybody in the room while the laser can emit. At least optical density ${density} at this wavelength; the beam is above the limit up to ${until} (${edition}).`,

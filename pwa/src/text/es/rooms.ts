@@ -43,8 +43,14 @@ export const roomWords: Shape<typeof english> = {
   grades: "Grado de protección (EN 207)",
   gradeD: (n: string) => `D LB${n}`,
   gradeNone: "por encima de LB10",
-  formula: "Fórmula",
-  source: "Fuente",
+  input: {
+    target: "A quién se protege", reflectance: "Parte que devuelve una superficie", angle: "Ángulo de la reflexión",
+    aperture: "Apertura en la que se promedia el haz", beam_whole: "Haz en el ojo", tip_diameter: "Diámetro de la punta",
+  },
+  eye: "el ojo",
+  whole: "pasa entero por la apertura",
+  chosen: "elegido aquí",
+  fromLimits: "de los límites",
   notOffered: "No se da",
   sentence: (density: string, until: string, edition: string) =>
     `Quién necesita gafas: todas las personas de la sala mientras el láser pueda emitir. Densidad óptica de al menos ${density} a esta longitud de onda; el haz supera el límite hasta ${until} (${edition}).`,
