@@ -32,6 +32,11 @@ def test_the_heat_of_a_plan_is_simulated_and_said_in_words(plan: Page):
     below = plan.get_by_test_id("heat-depth-words")
     expect(below).to_contain_text("Measured in oral tissue: 75\u00a0µm to 0.54\u00a0mm")
     expect(plan.get_by_test_id("heat-basis")).to_contain_text("From the verified power")
+    plan.get_by_test_id("heat-rests-open").click()
+    expect(plan.get_by_test_id("heat-damage-rests")).to_contain_text("Henriques FC, Moritz AR 1947")
+    expect(plan.get_by_test_id("heat-damage-valid")).to_contain_text("44 to 60\u00a0°C")
+    plan.get_by_test_id("depths-rests-open").click()
+    expect(plan.get_by_test_id("depths-pulse_depth-valid")).to_contain_text("below 0.5\u00a0ms")
     wrong = looking.look(plan, "simulation of the heat")
     assert not wrong, "\n".join(wrong)
 

@@ -1,8 +1,12 @@
 import type { RecordDocument, RecordPass } from "../../session/fold";
 import type { Settings } from "../../session/types";
-import { show } from "../../parts/dose";
+import { doseOf } from "../../session/dosing";
+import { house } from "../../session/house";
+import { factsFor, show } from "../../parts/dose";
+import { type Basis, Rests } from "../../parts/rests";
 import { localNumbers, t } from "../../text";
-import { settingsText } from "../facts";
+import { factsOf, settingsText } from "../facts";
+import { planOfPass } from "./plan-now";
 import { round } from "./timer";
 
 /** One row for each pass: what was set, how long, where the time comes from, what it came to. */
@@ -20,12 +24,28 @@ export function PassList({ record }: { record: RecordDocument }) {
               <span class="small" data-testid="pass-time">{timeOf(pass)}</span>
               <span class="small num soft" data-testid="pass-dose">{doseOfPass(pass)}</span>
               {pass.preset ? <span class="small soft">{pass.preset.name}{pass.changed_from_preset ? `, ${t.plan.changed.toLowerCase()}` : ""}</span> : null}
+              {record.status === "draft" ? null : <Rests id={`pass-${pass.number}`} basis={() => basisOf(record, pass)} />}
             </div>
           </li>
         ))}
       </ol>
     </section>
   );
+}
+
+/** What the numbers of a kept pass rest on: the settings it was done with, by the engine as it is now. */
+function basisOf(record: RecordDocument, pass: RecordPass): Basis {
+  const { settings, preset_settings, spot_known, handpiece_id } = planOfPass(record, pass);
+  const counted = pass.laser_on_s > 0 ? `${round(pass.laser_on_s)} s` : undefined;
+  const outcome = doseOf(counted ? { ...settings, emission_time: counted } : settings);
+  if (!outcome.ok) return { of: [] };
+  const { set, delivered } = outcome.response.dose;
+  const names = ["irradiance_mean", "fluence_mean", "total_energy"].filter((name) => set[name]);
+  const handpiece = house.value.handpieces.find((one) => one.handpiece_id === handpiece_id) ?? null;
+  return {
+    inputs: factsFor(names, factsOf(settings, { preset_settings, spot_known, counted, handpiece }), delivered !== null),
+    of: names.map((name) => ({ name, label: t.results[name]!.label, formula: set[name]!.formula, sources: set[name]!.sources })),
+  };
 }
 
 export function timeOf(pass: RecordPass): string {

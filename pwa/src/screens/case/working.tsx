@@ -100,7 +100,8 @@ function CaseDose({ plan, laser_on_s }: { plan: PassPlan; laser_on_s: number }) 
   return (
     <div class="sheet"><DosePanel brief response={outcome.response}
       basis={basisText(plan.device_id, plan.handpiece_id, plan.settings.emission["mode"] ?? "", Date.now())}
-      facts={factsOf(plan.settings, { preset_settings: plan.preset_settings, spot_known: plan.spot_known, counted: laser_on_s > 0 ? `${laser_on_s} s` : undefined })} /></div>
+      facts={factsOf(plan.settings, { preset_settings: plan.preset_settings, spot_known: plan.spot_known, counted: laser_on_s > 0 ? `${laser_on_s} s` : undefined,
+        handpiece: house.value.handpieces.find((h) => h.handpiece_id === plan.handpiece_id) ?? null })} /></div>
   );
 }
 

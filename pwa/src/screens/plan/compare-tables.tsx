@@ -1,10 +1,11 @@
 import type { ComponentChildren } from "preact";
-import { sentence, show } from "../../parts/dose";
+import { type Facts, factsFor, sentence, show } from "../../parts/dose";
 import { Choice } from "../../parts/fields";
+import { type Basis, Rests } from "../../parts/rests";
 import { MADE_FROM } from "../../parts/results";
 import type { DoseResponse, Result } from "../../session/dosing";
 import { localNumbers, t } from "../../text";
-import { factorText, inputRows, type Ratio, resultRows } from "./comparison";
+import { factorText, inputRows, type Ratio, type ResultRow, resultRows } from "./comparison";
 import { inputName, inputsOf, inputText } from "./inputs";
 import type { Judged } from "./judge";
 
@@ -27,10 +28,10 @@ export function Differences({ a, b, tips }: { a: Judged; b: Judged; tips: readon
   );
 }
 
-interface ResultsProps { a: Judged; b: Judged; basis: "set" | "delivered"; onBasis: (basis: "set" | "delivered") => void }
+interface ResultsProps { a: Judged; b: Judged; facts: () => Record<"a" | "b", Facts>; basis: "set" | "delivered"; onBasis: (basis: "set" | "delivered") => void }
 
 /** Every number of both, with its ratio; where one lacks it, why. */
-export function Results({ a, b, basis, onBasis }: ResultsProps) {
+export function Results({ a, b, facts, basis, onBasis }: ResultsProps) {
   const [one, two] = [answerOf(a), answerOf(b)];
   if (!one || !two) return null;
   const verified = one.dose.delivered !== null || two.dose.delivered !== null;
@@ -49,9 +50,20 @@ export function Results({ a, b, basis, onBasis }: ResultsProps) {
             a={cell(row.name, row.a, row.why_a)} b={cell(row.name, row.b, row.why_b)} />
         ))}
       </Table>
+      <Rests id="compare" basis={() => basisOf(rows, facts(), shown === "delivered")} />
       <p class="small soft">{t.dose.engine(one.engine)}</p>
     </section>
   );
+}
+
+/** Each result by its formula, and the inputs of both sides. */
+function basisOf(rows: readonly ResultRow[], facts: Record<"a" | "b", Facts>, arriving: boolean): Basis {
+  const names = rows.map(({ name }) => name);
+  return {
+    inputs: (["a", "b"] as const).flatMap((side) => factsFor(names, facts[side], arriving).map((fact) => ({ ...fact, name: `${t.compare.sides[side]}: ${fact.name}` }))),
+    of: rows.flatMap(({ name, a, b }) => [...new Map([a, b].flatMap((one) => (one ? [[one.formula, one.sources] as const] : [])))]
+      .map(([formula, sources]) => ({ name, label: t.results[name]?.label ?? name, formula, sources }))),
+  };
 }
 
 const answerOf = (judged: Judged): DoseResponse | null => (judged.outcome?.ok ? judged.outcome.response : null);

@@ -12,6 +12,7 @@ import { go } from "../route";
 import { BothDrawn } from "./compare-drawings";
 import { Differences, ratioText, Results } from "./compare-tables";
 import { ratioOf } from "./comparison";
+import { formFacts } from "./dose";
 import { FIRST, FURTHER, type PlanForm } from "./form";
 import { judge, type Judged } from "./judge";
 import { pairDraft, planDraft, type SideName } from "./drafts";
@@ -53,7 +54,8 @@ export function Compare({ record_id }: { record_id: string | null }) {
         </section>
         <div class="stack">
           <Differences a={judged.a} b={judged.b} tips={[tipOf(pair.a), tipOf(pair.b)]} />
-          <Results a={judged.a} b={judged.b} basis={pair.basis} onBasis={(basis) => kept.set({ ...pair, basis })} />
+          <Results a={judged.a} b={judged.b} facts={() => ({ a: formFacts(forms.a, judged.a.composed.settings), b: formFacts(forms.b, judged.b.composed.settings) })}
+            basis={pair.basis} onBasis={(basis) => kept.set({ ...pair, basis })} />
           <BothDrawn a={judged.a} b={judged.b} />
         </div>
       </div>

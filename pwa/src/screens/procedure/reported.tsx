@@ -1,13 +1,17 @@
 import "../../styles/facts.css";
 import { useSignal } from "@preact/signals";
-import { More, show } from "../../parts/dose";
+import { type Facts, factsFor, More, show } from "../../parts/dose";
 import { TextField } from "../../parts/fields";
+import { statusText } from "../../parts/provenance";
 import { quantityText } from "../../parts/quantity";
+import { type Rested, Rests } from "../../parts/rests";
 import { respond } from "../../dose/evaluate";
 import { cases, readings, type Reading, type ReportedCase } from "../../dose/published";
 import { localNumbers, t } from "../../text";
 import { href } from "../route";
 import { AllProcedures } from "./all";
+
+type Dose = ReturnType<typeof respond>["dose"]["set"];
 
 /** What follows from a print, in this order; only what could be worked out is shown. */
 const RESULTS = [
@@ -73,16 +77,17 @@ function Case({ one }: { one: ReportedCase }) {
         <dl class="fact-tiles">{printed.map(([label, text]) => (
           <div key={label} class="fact"><dt class="small soft">{label}</dt><dd class="num" lang={text === null ? undefined : "en"}>{text ?? t.common.notStated}</dd></div>
         ))}</dl>
-        {found.length === 0 ? <p class="small" data-testid="reported-too-little">{w.tooLittle}</p> : <Worked found={found} spot={one.spot_mm !== null} />}
+        {found.length === 0 ? <p class="small" data-testid="reported-too-little">{w.tooLittle}</p> : <Worked one={one} found={found} />}
       </More>
     </li>
   );
 }
 
 /** What can be worked out from the print, a column for each way to read it. */
-function Worked({ found, spot }: { found: readonly Reading[]; spot: boolean }) {
+function Worked({ one, found }: { one: ReportedCase; found: readonly Reading[] }) {
   const w = t.reported;
-  const doses = found.map(({ request }) => respond(request).dose.set);
+  const spot = one.spot_mm !== null;
+  const doses: Dose[] = found.map(({ request }) => respond(request).dose.set);
   const both = new Set(found.map(({ power_kind }) => power_kind)).size > 1;
   return (
     <div class="stack">
@@ -94,11 +99,38 @@ function Worked({ found, spot }: { found: readonly Reading[]; spot: boolean }) {
             <th key={`${power_w} ${power_kind}`} scope="col">{quantityText(`${power_w} W`)}{both ? ` ${w.readAs[power_kind]}` : ""}</th>
           ))}</tr></thead>
         <tbody>{RESULTS.filter((name) => doses.some((dose) => dose[name])).map((name) => (
-          <tr key={name}><th scope="row">{t.results[name]}</th>
+          <tr key={name}><th scope="row">{t.results[name]!.label}</th>
             {doses.map((dose, i) => <td key={i} class="num">{dose[name] ? show(name, dose[name]) : t.common.none}</td>)}</tr>
         ))}</tbody>
       </table></div>
       {spot ? <p class="small soft">{w.spotRead}</p> : <p class="small soft">{w.noSpot}</p>}
+      <Rests id={`reported-${one.id}`} basis={() => ({ of: restedOf(doses), inputs: factsFor(RESULTS, printedFacts(one, both), false) })} />
     </div>
   );
+}
+
+/** Each result by each formula that gave it: two readings of one print can need two. */
+function restedOf(doses: readonly Dose[]): Rested[] {
+  return RESULTS.flatMap((name) => {
+    const found = new Map(doses.flatMap((dose) => (dose[name] ? [[dose[name].formula, dose[name].sources] as const] : [])));
+    return [...found].map(([formula, sources]) => ({ name, label: t.results[name]!.label, formula, sources }));
+  });
+}
+
+/** What the print states, and what had to be assumed to work anything out of it. */
+function printedFacts(one: ReportedCase, both: boolean): Facts {
+  const { input, origin, status } = t.dose;
+  const facts: Record<string, Facts[string]> = {};
+  const put = (name: string, value: string | null, from = t.reported.origin, how = statusText("printed")) => {
+    if (value !== null) facts[name] = { name: input[name] ?? name, value: quantityText(value), origin: from, status: how };
+  };
+  const scaled = (value: number | null, times: number, unit: string) => (value === null ? null : `${Number((value * times).toPrecision(12))} ${unit}`);
+  put("power", `${one.powers_w.join("; ")} W`);
+  if (both) put("power_kind", t.reported.unknownKind, origin["assumed"]!, status["unstated"]!);
+  put("pulse_duration", scaled(one.pulse_duration_s, 1000, "ms"));
+  if (one.pulse_duration_s !== null) put("pulse_shape", t.dose.shapes["rectangular"]!, origin["assumed"]!, status["unstated"]!);
+  put("repetition_rate", scaled(one.repetition_rate_hz, 1, "Hz"));
+  put("spot", one.spot_mm === null ? null : `${one.spot_mm} mm (${t.reported.assumedSpot})`);
+  put("emission_time", scaled(one.exposure_s, 1, "s"));
+  return facts;
 }

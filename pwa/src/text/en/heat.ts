@@ -34,6 +34,7 @@ export const heatWords = {
   decades: "Each stretch of the scale is ten times as deep as the one before it.",
   measuredOnly: "The thermal damage (broken rim) is what papers measured, not computed from these settings.",
   idealCut: "The cut is an ideal energy balance and not for judging the distance to bone, nerve, vessel or tooth.",
+  numbers: { temperature: "Temperatures", removed: "Depth removed", damage: "Depth of the damage integral", valid: "When heat spreads sideways" },
   labelHighest: "highest",
   labelDamage: "damage 1",
   labelMeasured: "measured in tissue",

@@ -25,4 +25,7 @@ export const reportedWords = {
   readAs: { average: "if average", peak: "if peak" },
   spotRead: "The print does not say how its spot is defined; it is taken as the whole spot (1/e²).",
   noSpot: "Without a spot there is no irradiance and no fluence.",
+  origin: "as the text prints it",
+  unknownKind: "average or peak: each reading by itself",
+  assumedSpot: "taken as 1/e²",
 } as const;

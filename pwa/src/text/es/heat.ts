@@ -36,6 +36,7 @@ export const heatWords: Shape<typeof english> = {
   decades: "Cada tramo de la escala es diez veces más profundo que el anterior.",
   measuredOnly: "El daño térmico (borde discontinuo) es lo que midieron los artículos, no se calcula con estos ajustes.",
   idealCut: "El corte es un balance ideal de energía y no sirve para juzgar la distancia a hueso, nervio, vaso o diente.",
+  numbers: { temperature: "Temperaturas", removed: "Profundidad eliminada", damage: "Profundidad de la integral de daño", valid: "Cuándo el calor se reparte a los lados" },
   labelHighest: "máxima",
   labelDamage: "daño 1",
   labelMeasured: "medido en tejido",

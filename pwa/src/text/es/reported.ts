@@ -28,4 +28,7 @@ export const reportedWords: Shape<typeof english> = {
   readAs: { average: "si es media", peak: "si es de pico" },
   spotRead: "El texto no dice cómo define su punto; se toma como el punto entero (1/e²).",
   noSpot: "Sin un punto no hay irradiancia ni fluencia.",
+  origin: "tal como lo imprime el texto",
+  unknownKind: "media o pico: cada lectura por separado",
+  assumedSpot: "tomado como 1/e²",
 };
