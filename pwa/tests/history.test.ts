@@ -57,6 +57,16 @@ describe("a history in sentences", () => {
       + "power from 4.0 W to 6 W. The first entry is kept.");
   });
 
+  it("names the tip of a pass where it is another one than before", () => {
+    // pass45 is with the tip of the opening, the two after it with one other, pass-resumes with the first again.
+    expect(texts("open", "pass45", "two-tips", "tip-unchecked", "pass-resumes").slice(1)).toEqual([
+      "Bo Lind started pass 2: 4.5 W.",
+      "Bo Lind started pass 3 with “0.4 mm tip”: 4 W.",
+      "Bo Lind started pass 4: 4 W.",
+      "Bo Lind started pass 6 with “0.25 mm tip”: 4 W.",
+    ]);
+  });
+
   it("says what was taken back, and why", () => {
     const told = tell(folded("open", "pass45", "on45", "on45b", "take-back-on45b"));
     expect(told[3]).toMatchObject({ text: "Bo Lind noted 2 s of laser-on time for pass 2 (estimate).", standing: "taken back" });

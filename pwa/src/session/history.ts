@@ -11,7 +11,7 @@ export interface HistoryWords {
   opened: (who: string, what: string) => string;
   timeout: (who: string, title: string) => string;
   list: (who: string, title: string) => string;
-  pass: (who: string, n: number, settings: string) => string;
+  pass: (who: string, n: number, settings: string, tip: string | null) => string;
   laserOn: (who: string, time: string, source: string, n: number | null) => string;
   noted: (who: string, text: string) => string;
   paused: (who: string, reason: string | null) => string;
@@ -103,8 +103,12 @@ function standing(line: HistoryLine, all: readonly HistoryLine[]): Standing {
 
 type Said = Record<string, unknown>;
 
+const tipOf = (said: Said | null | undefined): string | null => text((said?.["handpiece"] as Said | null | undefined)?.["label"]) || null;
+
 class Teller {
   private readonly passes = new Map<string, number>();
+  /** The tip of a pass, where it is another one than before; by the entry that started the pass. */
+  private readonly changedTips = new Map<string, string>();
 
   constructor(
     all: readonly HistoryLine[],
@@ -112,8 +116,16 @@ class Teller {
     private readonly words: HistoryWords,
     private readonly look: Look,
   ) {
-    for (const { type, said } of all) {
-      if (type === "pass.started" && said) this.passes.set(String(said["pass_id"]), Number(said["number"]));
+    const opened = tipOf(all.find(({ type, effective }) => type === "procedure.opened" && effective)?.said);
+    let before = opened;
+    for (const { type, said, event_id, corrects } of all) {
+      if (type !== "pass.started" || !said) continue;
+      this.passes.set(String(said["pass_id"]), Number(said["number"]));
+      // A correction says its changes by itself, and stands later than the pass it is about.
+      if (corrects !== null) continue;
+      const tip = tipOf(said) ?? opened;
+      if (tip !== null && tip !== before) this.changedTips.set(event_id, tip);
+      before = tip;
     }
   }
 
@@ -138,7 +150,7 @@ class Teller {
       case "procedure.opened": return words.opened(who, [text((said["procedure"] as Said | null)?.["text"]), of("site")].filter(Boolean).join(", "));
       case "timeout.answered": return words.timeout(who, of("title"));
       case "list.answered": return words.list(who, of("title"));
-      case "pass.started": return words.pass(who, Number(said["number"]), look.settings(said["settings"]));
+      case "pass.started": return words.pass(who, Number(said["number"]), look.settings(said["settings"]), this.changedTips.get(line.event_id) ?? null);
       case "laser.emitted": return words.laserOn(who, look.quantity(of("laser_on_time")), words.sources[of("source")] ?? of("source"), this.passNumber(said));
       case "procedure.noted": return words.noted(who, of("text"));
       case "procedure.paused": return words.paused(who, of("reason") || null);

@@ -7,10 +7,10 @@ type Tree = Record<string, unknown>;
 
 /** Of every type the fields that a sentence about it needs; of all others, none. */
 const KEPT: Readonly<Record<string, readonly string[]>> = {
-  "procedure.opened": ["procedure", "site"],
+  "procedure.opened": ["procedure", "site", "handpiece"],
   "timeout.answered": ["title"],
   "list.answered": ["kind", "title"],
-  "pass.started": ["pass_id", "number", "settings"],
+  "pass.started": ["pass_id", "number", "settings", "handpiece"],
   "laser.emitted": ["pass_id", "laser_on_time", "source", "pulses"],
   "procedure.noted": ["text"],
   "procedure.paused": ["reason"],
