@@ -93,6 +93,19 @@ describe("what is said by a code", () => {
     expect(found.length).toBeGreaterThan(20);
     expect(found.filter((code) => !(code in english.notices.flags))).toEqual([]);
   });
+  it("has words for every flag that only the server can find", () => {
+    const place = new URL("../../api/records/", import.meta.url);
+    const texts = readdirSync(place).filter((name) => name.endsWith(".py")).map((name) => readFileSync(new URL(name, place), "utf-8")).join("\n");
+    const found = [
+      ...codes(texts, /(?:_flag|\.flag|\bnote)\((?:draft,)?\s*"([a-z_]+)"/g),
+      // Named before they are used.
+      ...codes(texts, /^WITHDRAWN, NOT_IN_FORCE = "([a-z_]+)"/gm), ...codes(texts, /^WITHDRAWN, NOT_IN_FORCE = "[a-z_]+", "([a-z_]+)"/gm),
+    ];
+    expect(found).toEqual(expect.arrayContaining([
+      "dose_differs", "content_hash_differs", "signer_not_author", "clock_wrong", "preset_withdrawn", "preset_not_in_force", "delivered_unchecked",
+    ]));
+    expect(found.filter((code) => !(code in english.notices.flags))).toEqual([]);
+  });
   it("has words for everything that needs attention", () => {
     const found = codes(sources("outbox"), /kind: "pause", code: "([a-z_]+)"/g);
     expect(found.length).toBeGreaterThan(5);

@@ -115,12 +115,14 @@ describe("what is read in a sitting", () => {
 describe("what is still open", () => {
   const codes = (record: RecordDocument, ...kinds: string[]) => openPoints(record, (kind) => kinds.includes(kind)).map((one) => one.code);
 
-  it("is an unanswered time-out, missing passes and times, lists that are in force, and flags", async () => {
+  it("is an unanswered time-out, protection not noted, missing passes and times, lists that are in force, and flags", async () => {
     const record = await ended("1");
-    expect(codes(record)).toEqual(["time_out", "no_passes"]);
-    expect(codes(record, "before_patient", "time_out", "after_use")).toEqual(["time_out", "list_missing", "list_missing", "no_passes"]);
+    expect(codes(record)).toEqual(["time_out", "no_protection", "no_passes"]);
+    expect(codes(record, "before_patient", "time_out", "after_use")).toEqual(["time_out", "list_missing", "list_missing", "no_protection", "no_passes"]);
+    const noted = { ...record, protection: { heads: 2 } } as unknown as RecordDocument;
+    expect(codes(noted)).toEqual(["time_out", "no_passes"]);
     const flagged = { ...record, flags: [{ code: "x", text: "odd", event_id: "e" }] };
-    expect(openPoints(flagged, () => false).at(-1)).toEqual({ code: "flag", flag: "x", text: "odd" });
+    expect(openPoints(flagged, () => false).at(-1)).toEqual({ code: "flag", flag: flagged.flags[0] });
   });
 
   it("is a no in the time-out, and a pass without laser-on time", async () => {
@@ -132,7 +134,7 @@ describe("what is still open", () => {
     });
     const answer = { item_id: "i", text: "consent", answer: "no", note: "later", answered_at: "2026-11-25T10:00:00.000+01:00" } as const;
     const record = { ...open(), time_out: { list_id: "l", list_version: 1, title: "T", led_by: "dent", completed_at: "2026-11-25T10:00:00.000+01:00", answers: [answer] } };
-    expect(openPoints(record, () => false)).toEqual([{ code: "not_ended" }, { code: "no_answers", count: 1 }, { code: "no_time", passes: [1] }]);
+    expect(openPoints(record, () => false)).toEqual([{ code: "not_ended" }, { code: "no_answers", count: 1 }, { code: "no_protection" }, { code: "no_time", passes: [1] }]);
   });
 });
 

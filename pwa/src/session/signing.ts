@@ -6,11 +6,11 @@ import type { RecordDocument } from "./record";
 import { person, unsigned } from "./state";
 
 export type OpenPoint =
-  | { code: "time_out" | "no_passes" | "not_ended" }
+  | { code: "time_out" | "no_passes" | "not_ended" | "no_protection" }
   | { code: "no_answers"; count: number }
   | { code: "list_missing" | "list_late"; kind: ListKind }
   | { code: "no_time"; passes: number[] }
-  | { code: "flag"; flag: string; text: string };
+  | { code: "flag"; flag: RecordDocument["flags"][number] };
 
 /**
  * What is still open or odd about a record: said before the signature, and in it. Pure.
@@ -29,10 +29,11 @@ export function openPoints(record: RecordDocument, inForce: (kind: ListKind) => 
     if (state === "not answered" && inForce(kind)) points.push({ code: "list_missing", kind });
     if (state === "late") points.push({ code: "list_late", kind });
   }
+  if (record.protection === null) points.push({ code: "no_protection" });
   if (record.passes.length === 0) points.push({ code: "no_passes" });
   const silent = record.passes.filter((pass) => pass.laser_on.length === 0).map((pass) => pass.number);
   if (silent.length > 0) points.push({ code: "no_time", passes: silent });
-  return [...points, ...record.flags.map(({ code, text }) => ({ code: "flag" as const, flag: code, text }))];
+  return [...points, ...record.flags.map((flag) => ({ code: "flag" as const, flag }))];
 }
 
 export type SignerRole = "operator" | "supervising dentist" | "clinician";

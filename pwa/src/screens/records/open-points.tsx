@@ -4,20 +4,21 @@ import { listFor } from "../../session/house_lists";
 import { openPoints, signerRole, type OpenPoint } from "../../session/signing";
 import type { ListKind } from "../../session/lists";
 import { t } from "../../text";
+import { flagText } from "./flags";
 
 /** What is still open about a record, in words; a list counts as missing only where one is in force. */
 export function openTexts(record: RecordDocument): string[] {
-  return openPoints(record, (kind: ListKind) => listFor(kind, Date.now()) !== null).map(pointText);
+  return openPoints(record, (kind: ListKind) => listFor(kind, Date.now()) !== null).map((point) => pointText(record, point));
 }
 
-function pointText(point: OpenPoint): string {
+function pointText(record: RecordDocument, point: OpenPoint): string {
   const kinds = t.lists.kinds as Record<string, string>;
   switch (point.code) {
     case "no_answers": return t.signing.noAnswers(point.count);
     case "list_missing": return t.signing.listMissing(kinds[point.kind] ?? point.kind);
     case "list_late": return t.signing.listLate(kinds[point.kind] ?? point.kind);
     case "no_time": return t.signing.noTime(point.passes.join(", "));
-    case "flag": return (t.notices.flags as Record<string, string>)[point.flag] ?? point.text;
+    case "flag": return flagText(record, point.flag);
     default: return (t.signing.points as Record<string, string>)[point.code] ?? point.code;
   }
 }

@@ -4,6 +4,7 @@ import { quantityText } from "../../parts/quantity";
 import type { RecordDocument } from "../../session/fold";
 import { t } from "../../text";
 import { PassList } from "../case/pass-list";
+import { flagText } from "./flags";
 import { percent } from "../facts";
 import { ListsAnswered } from "../lists/marks";
 import { Photographs } from "../photographs";
@@ -30,7 +31,7 @@ export function ReadBack({ record }: { record: RecordDocument }) {
         {record.outcome ? (
           <><h2>{f.outcome}</h2><Facts rows={(["haemostasis", "specimens", "sutures", "complications", "instructions"] as const).map((key) => [t.case[key], record.outcome?.[key]])} /></>
         ) : null}
-        {record.flags.length > 0 ? <Notice shape="warn" id="record-flags"><strong>{t.records.flags}</strong>{record.flags.map((x) => <p key={x.code + x.event_id} class="small">{(t.notices.flags as Readonly<Record<string, string>>)[x.code] ?? x.text}</p>)}</Notice> : null}
+        {record.flags.length > 0 ? <Notice shape="warn" id="record-flags"><strong>{t.records.flags}</strong>{record.flags.map((x) => <p key={x.code + x.event_id} class="small">{flagText(record, x)}</p>)}</Notice> : null}
       </section>
     </div>
   );

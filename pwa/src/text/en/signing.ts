@@ -25,6 +25,7 @@ export const signWords = {
   points: {
     not_ended: "The procedure has not been ended.",
     time_out: "The time-out was not answered.",
+    no_protection: "Protection was not noted.",
     no_passes: "No pass was recorded.",
   } as Record<string, string>,
   noAnswers: (n: number) => (n === 1 ? "1 line of the time-out was answered “no”." : `${n} lines of the time-out were answered “no”.`),

@@ -28,6 +28,7 @@ export const signWords: Shape<typeof english> = {
   points: {
     not_ended: "La intervención no se ha terminado.",
     time_out: "La pausa de seguridad no se respondió.",
+    no_protection: "No se anotó la protección.",
     no_passes: "No se registró ninguna pasada.",
   },
   noAnswers: (n) => (n === 1 ? "1 línea de la pausa de seguridad se respondió con «no»." : `${n} líneas de la pausa de seguridad se respondieron con «no».`),
