@@ -28,12 +28,22 @@ async function run(work: () => Promise<void>): Promise<boolean> {
     await work();
     return true;
   } catch (error) {
-    trouble.value = words(error);
+    trouble.value = await wordsOrSentences(error);
     return false;
   } finally {
     busy.value = false;
   }
 }
+
+/** The engine's own sentences stand apart from the first screens, which never need them. */
+async function wordsOrSentences(error: unknown): Promise<string> {
+  const { said = [] } = error as { said?: readonly string[] };
+  if (said.length === 0) return words(error);
+  const { sentence } = await import("../parts/said");
+  return otherwise(said.map(sentence).join(" "));
+}
+
+const otherwise = (detail: string): string => (t.common.errors["other"] as (detail: string) => string)(detail);
 
 /**
  * What the server or the tablet refused, in the language shown: by its code, else as it came. In
@@ -51,5 +61,5 @@ export function words(error: unknown): string {
   const { code } = error as { code?: string };
   const known = code ? t.common.errors[code] : undefined;
   if (typeof known === "string") return known;
-  return (t.common.errors["other"] as (detail: string) => string)(problemText(error));
+  return otherwise(problemText(error));
 }

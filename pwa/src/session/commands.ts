@@ -15,7 +15,8 @@ import { usesOf } from "./uses";
 import { take } from "./written";
 
 export class Refused extends Error {
-  constructor(readonly code: string, message: string) { super(message); }
+  /** `said`: the engine's own sentences, where the refusal is made of them. */
+  constructor(readonly code: string, message: string, readonly said: readonly string[] = []) { super(message); }
 }
 
 /** Write; the screen shows what is stored, and only after the transaction is complete. */
@@ -132,7 +133,10 @@ export function passSaid(record: RecordDocument, plan: PassPlan, pass_id: string
   const check = usable(found) ? found : null;
   const settings = withCheck(plan.settings, check);
   const outcome = doseOf(settings);
-  if (!outcome.ok) throw new Refused("settings", Object.values(outcome.errors).flat().join(" "));
+  if (!outcome.ok) {
+    const said = Object.values(outcome.errors).flat();
+    throw new Refused("settings", said.join(" "), said);
+  }
   return {
     pass_id,
     number,

@@ -54,7 +54,7 @@ export function look(settings: Settings, device: Device | null): { settings: Set
   const said = device ? Object.values(refusals(settings, device)) : [];
   if (said.length > 0) return { settings, refused: sentence(said[0]!) };
   const outcome = doseOf(settings);
-  return { settings, refused: outcome.ok ? null : Object.values(outcome.errors).flat().join(" ") };
+  return { settings, refused: outcome.ok ? null : Object.values(outcome.errors).flat().map(sentence).join(" ") };
 }
 
 /** A running timer's time belongs to the pass it ran in. */
