@@ -65,8 +65,11 @@ function CorrectTime({ record, line, payload }: Props) {
     seconds: { raw: split(before.laser_on_time).value, unit: "s", sure: true }, pulses: before.pulses === null ? "" : String(before.pulses), source: before.source,
   }));
   const read = readTime(form);
-  const next = read ? { ...before, laser_on_time: `${read.seconds} s`, source: read.source, pulses: read.pulses } : null;
-  return <Frame record={record} line={line} next={next} clear={clear}><TimeFields form={form} set={set} timer={before.source === "timer"} /></Frame>;
+  // The timer gave the first time; of another one somebody has to say how it is known.
+  const own = before.source === "timer" && (read === null || read.seconds === split(before.laser_on_time).value);
+  const unsaid = form.source === "timer" && !own;
+  const next = read && !unsaid ? { ...before, laser_on_time: `${read.seconds} s`, source: read.source, pulses: read.pulses } : null;
+  return <Frame record={record} line={line} next={next} clear={clear}><TimeFields form={form} set={set} timer={own} wrong={unsaid ? t.case.sourceNeeded : undefined} /></Frame>;
 }
 
 function CorrectText({ record, line, payload }: Props) {

@@ -38,11 +38,20 @@ export function OtherTime({ record, pass }: { record: RecordDocument; pass: Reco
   );
 }
 
-export function TimeFields({ form, set, timer = false }: { form: TimeForm; set: (form: TimeForm) => void; timer?: boolean }) {
+interface FieldsProps {
+  form: TimeForm;
+  set: (form: TimeForm) => void;
+  /** Whether the time is the one that the timer gave. */
+  timer?: boolean;
+  /** Why the source has to be said anew. */
+  wrong?: string | undefined;
+}
+
+export function TimeFields({ form, set, timer = false, wrong }: FieldsProps) {
   const sources = [...(timer ? ["timer"] : []), "device counter", "tone", "estimate"];
   return (
     <>
-      <Choice id="time-source" across legend={t.case.source} value={form.source || "device counter"}
+      <Choice id="time-source" across legend={t.case.source} value={wrong ? "" : form.source || "device counter"} wrong={wrong}
         options={sources.map((value) => ({ value, text: t.case.sources[value]! }))}
         onChange={(source) => set({ ...form, source })} />
       <QuantityField id="time-seconds" label={t.case.seconds} typed={form.seconds} units={["s"]} onChange={(seconds) => set({ ...form, seconds })} />

@@ -17,7 +17,7 @@ export const caseWords = {
   anaesthesia: "Anaesthesia (optional)",
   alerts: "Medical alerts reviewed",
   open: "Open the case",
-  needs: "Needed before the case can be opened.",
+  needs: "Needed before the case can be opened:",
   minimal: "Only the chart number and initials: no name is kept on this tablet.",
   leave: "Leave the case open",
   timeout: {
@@ -47,6 +47,7 @@ export const caseWords = {
   reopened: "The timer kept running while the screen was closed. Check the time before you trust it.",
   source: "Where the time comes from",
   sources: { timer: "Timer", "device counter": "Device counter", tone: "Tone", estimate: "Estimate" } as Record<string, string>,
+  sourceNeeded: "Another time than the timer’s: say how it is known.",
   seconds: "Seconds",
   pulses: "Pulses (optional)",
   add: "Add this time",

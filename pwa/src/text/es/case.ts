@@ -20,7 +20,7 @@ export const caseWords: Shape<typeof english> = {
   anaesthesia: "Anestesia (opcional)",
   alerts: "Alertas médicas revisadas",
   open: "Abrir el caso",
-  needs: "Es necesario antes de abrir el caso.",
+  needs: "Es necesario antes de abrir el caso:",
   minimal: "Solo el número de historia y las iniciales: en esta tableta no se guarda ningún nombre.",
   leave: "Dejar el caso abierto",
   timeout: {
@@ -49,6 +49,7 @@ export const caseWords: Shape<typeof english> = {
   reopened: "El cronómetro siguió en marcha con la pantalla cerrada. Compruebe el tiempo antes de darlo por bueno.",
   source: "De dónde viene el tiempo",
   sources: { timer: "Cronómetro", "device counter": "Contador del equipo", tone: "Tono", estimate: "Estimación" },
+  sourceNeeded: "Un tiempo distinto del que dio el cronómetro: diga cómo se sabe.",
   seconds: "Segundos",
   pulses: "Pulsos (opcional)",
   add: "Añadir este tiempo",
