@@ -4,13 +4,15 @@ import hashlib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import timedelta
+from pathlib import Path
 
 from api.demo.tablet_client import TabletClient
-from api.people import secrets
+from api.people import secrets, sessions
 from api.people.rights import RIGHTS, ROLES
 from api.storage import accounts, attachments
-from api.storage.engine import write
+from api.storage.engine import read, write
 from api.web.auth import Rule
+from api.web.context import Context
 from api.work import runner
 from tests.records.pictures import jpeg
 from tests.web.equipment import DEVICE, TIP
@@ -28,6 +30,28 @@ class Place:
     tablet: TabletClient
     ids: Mapping[str, str]
     marks: frozenset[str]
+
+
+class Moment:
+    """The database as it stood at a moment, put back whenever a request may have changed it."""
+
+    def __init__(self, house: Context, path: Path) -> None:
+        self._house, self._path = house, path
+        self._close()
+        self._bytes = path.read_bytes()
+
+    def back(self) -> None:
+        """Put it back as it stood."""
+        self._close()
+        self._path.write_bytes(self._bytes)
+
+    def _close(self) -> None:
+        with self._house.engine.connect() as connection:
+            connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)")
+        for engine in {self._house.engine, self._house.report_engine}:
+            engine.dispose()
+        for more in ("-wal", "-shm"):
+            self._path.with_name(self._path.name + more).unlink(missing_ok=True)
 
 
 @dataclass(frozen=True)
@@ -87,9 +111,12 @@ def filled(practice: Practice, word: str) -> Place:
         "location_id": practice.location_id,
         "procedure_kind_id": f"{word}-kind",
         "sha256": sha256,
+        "session_id": _a_session(practice),
+        # Nobody has one here: whose it is decides, and only its owner may ask.
+        "factor_id": f"{word}-factor",
         "type": TYPE,
     }
-    only_here = {value for name, value in ids.items() if name != "type"}
+    only_here = {value for name, value in ids.items() if name not in ("type", "factor_id")}
     marks = frozenset({word, practice.name, *only_here, *practice.people.values()})
     return Place(practice, tablet, ids, marks)
 
@@ -98,7 +125,7 @@ def callers(place: Place) -> Iterator[Caller]:
     """Yield everybody who may come, each with tokens of their own."""
     yield Caller("a stranger", "nobody", None, {"Origin": ORIGIN})
     practice, tablet = place.practice, place.tablet
-    bearer = {"Authorization": tablet._headers()["Authorization"]}
+    bearer = {"Authorization": tablet._headers()["Authorization"], "Origin": ORIGIN}
     yield Caller("a tablet", "tablet", None, bearer)
     for role in ON_TABLET:
         token = _token(practice, role, accounts.PERSON, tablet_id=tablet.identity["tablet_id"])
@@ -106,6 +133,13 @@ def callers(place: Place) -> Iterator[Caller]:
     for role in ROLES:
         cookie = f"dosebook_desk={_token(practice, role, accounts.DESK, tablet_id=None)}"
         yield Caller(f"{role} at a desk", "desk", role, {"Cookie": cookie, "Origin": ORIGIN})
+
+
+def _a_session(practice: Practice) -> str:
+    with read(practice.house.engine, locations=(practice.location_id,)) as connection:
+        now = practice.clock.now()
+        found = sessions.of_location(connection, practice.location_id, here=None, now=now)
+    return found[0]["session_id"]
 
 
 def _token(practice: Practice, role: str, kind: str, *, tablet_id: str | None) -> str:

@@ -81,7 +81,7 @@ def test_what_a_route_was_not_asked_for_is_refused(everybody):
         for caller in matrix.callers(place):
             if not caller.may(rule):
                 continue
-            answer = app.test_client().open(
+            answer = app.test_client(use_cookies=False).open(
                 path,
                 method=method,
                 json=offered(()),
