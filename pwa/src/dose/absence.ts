@@ -1,10 +1,11 @@
 // Why a result is not there: the reason a person can act on; see api/dose/absence.py.
-import { RESULTS, resultEntry } from "./constants";
+import { RESULTS } from "./constants";
 import { hasPulses, solveRegardless } from "./emitted";
 import type { DoseInput, PowerKind } from "./request";
 import { resultsFrom } from "./results";
 import type { Clash, KnownValues } from "./solver";
-import { pulseLimit, type Results, tissueLack } from "./tissue_results";
+import type { Results } from "./steps";
+import { pulseLimit, tissueLacks } from "./tissue_results";
 
 const NO_OPTICS = "the spot is stated by its diameter, which says nothing about the waist of the beam";
 const NO_WAIST = "no lens, waist or waveguide tip is stated";
@@ -20,12 +21,10 @@ const NOT_STATED = "it is not stated whether the power is average or peak";
 const CUT = "the gate cuts the last pulse, and how a pulse of this shape is cut is not known";
 const NOT_ENOUGH = "not enough is given to work it out";
 
-function cannotBe(given: DoseInput, name: string): string | null {
-  const needs = resultEntry(name).needs.split(" ");
-  const lack = needs.includes("tissue") ? tissueLack(given, name) : null;
-  if (lack !== null) return lack;
+/** What kinds of result this kind of request cannot have, with the reason of each. */
+function lackingFor(given: DoseInput): (readonly [need: string, reason: string])[] {
   const ungated = given.mode !== "gated";
-  const lacking: readonly (readonly [string, boolean, string])[] = [
+  const kinds: readonly (readonly [string, boolean, string])[] = [
     ["optics", given.spot === null, NO_WAIST],
     ["optics", given.spot?.form === "diameter", NO_OPTICS],
     ["lens", given.spot !== null && given.spot.form !== "lens", NO_LENS],
@@ -38,7 +37,7 @@ function cannotBe(given: DoseInput, name: string): string | null {
     ["motion", given.speed_m_s === null, NO_SPEED],
     ["time", given.emission_time_s === null, NO_TIME],
   ];
-  return lacking.find(([need, lacks]) => lacks && needs.includes(need))?.[2] ?? null;
+  return kinds.filter(([, lacks]) => lacks).map(([need, , reason]) => [need, reason] as const);
 }
 
 /** Return {result name: reason} for every result that is not there, in the contract's order. */
@@ -57,11 +56,15 @@ export function absentReasons(
     given.pulse_shape !== "rectangular" &&
     known.has("pulses_complete") &&
     !known.has("pulse_equivalents");
+  const lacking = lackingFor(given);
+  const onTissue = tissueLacks(given);
   const reasons: Record<string, string> = {};
   for (const [name, { needs }] of Object.entries(RESULTS)) {
     if (results.has(name) || needs === "verification") continue;
+    const kinds = needs.split(" ");
     reasons[name] =
-      cannotBe(given, name) ??
+      onTissue[name] ??
+      lacking.find(([need]) => kinds.includes(need))?.[1] ??
       (withClashes.has(name)
         ? CONTRADICTED
         : withPower.has(name)

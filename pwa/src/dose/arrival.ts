@@ -3,12 +3,13 @@
 import * as D from "./delivery";
 import type { DoseInput } from "./request";
 import { CHAIN } from "./schema";
-import type { Result, Results } from "./tissue_results";
+import type { Result, Results } from "./steps";
 
 export type Basis = "verified" | "design";
+export type Delivery = DoseInput["delivery"];
 
 /** Return the transmission of the stated chain; a part that is not stated counts as not there. */
-export function designTransmission({ delivery: chain }: DoseInput): Result | null {
+export function designTransmission(chain: Delivery): Result | null {
   if (!CHAIN.some((name) => chain[name] !== undefined)) return null;
   const { mirror_count, mirror_reflectance, loss } = chain;
   const mirrors =
@@ -26,24 +27,24 @@ export function designTransmission({ delivery: chain }: DoseInput): Result | nul
 }
 
 /** Return what the delivered dose rests on. */
-export function basisOf({ delivery }: DoseInput): Basis | null {
+export function basisOf(delivery: Delivery): Basis | null {
   if (delivery.verified_ratio !== undefined) return "verified";
   return CHAIN.some((name) => delivery[name] !== undefined) ? "design" : null;
 }
 
 /** Return the fraction of the set power that counts as delivered. */
-export function deliveredFraction(given: DoseInput): Result | null {
-  const { verified_ratio } = given.delivery;
+export function deliveredFraction(delivery: Delivery): Result | null {
+  const { verified_ratio } = delivery;
   if (verified_ratio !== undefined) return { value_si: verified_ratio, formula: "given" };
-  return designTransmission(given);
+  return designTransmission(delivery);
 }
 
 /** Return what stands beside a delivered dose: fraction, design, uncertainty of the ratio. */
-export function statedBeside(given: DoseInput): Results {
+export function statedBeside(delivery: Delivery): Results {
   const found: Results = new Map();
-  const fraction = deliveredFraction(given);
-  const design = designTransmission(given);
-  const { verified_ratio_uncertainty } = given.delivery;
+  const fraction = deliveredFraction(delivery);
+  const design = designTransmission(delivery);
+  const { verified_ratio_uncertainty } = delivery;
   if (fraction !== null) found.set("delivered_fraction", fraction);
   if (design !== null) found.set("design_transmission", design);
   if (verified_ratio_uncertainty !== undefined) {

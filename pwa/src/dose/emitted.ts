@@ -1,11 +1,12 @@
 // From a request's emission to all values that follow from it; see api/dose/emitted.py.
 import { number } from "./constants";
-import { shape_factor } from "./emission";
+import { duty_cycle, shape_factor } from "./emission";
+import { repetition_rate_hz } from "./emission_inverse";
 import { type DoseInput, refuse } from "./request";
 import { type EmissionName, POWERS, type PowerKind, PULSES } from "./schema";
 import {
-  type Clash, CONTINUOUS_RULES, findClashes, GATED_CONTINUOUS_RULES, GATED_TRAIN_RULES, type Given,
-  type Known, type KnownValues, type Rule, type Settled, solve, TRAIN_RULES,
+  type Clash, CONTINUOUS_RULES, GATED_CONTINUOUS_RULES, GATED_TRAIN_RULES, type Given, type Known,
+  type KnownValues, type Rule, type Settled, solve, solved, take, TRAIN_RULES,
 } from "./solver";
 
 // The order in which given values are taken. Powers come last, so that the panel's power is what a
@@ -68,11 +69,15 @@ function givenValues(given: DoseInput, kind: PowerKind): Given[] {
   return values;
 }
 
+function refuseLongPulse(duty: number, fields: readonly string[]): void {
+  if (duty > 1 + number("PERIOD_TOLERANCE")) {
+    throw refuse(Object.fromEntries(fields.map((field) => [field, [LONG_PULSE]])));
+  }
+}
+
 function refuseImpossible(known: KnownValues): void {
   const duty = known.get("duty_cycle");
-  if (duty !== undefined && duty.value > 1 + number("PERIOD_TOLERANCE")) {
-    throw refuse(Object.fromEntries(duty.support.map((field) => [field, [LONG_PULSE]])));
-  }
+  if (duty !== undefined) refuseLongPulse(duty.value, duty.support);
   const mean = known.get("overall_power_w");
   const peak = known.get("peak_power_w");
   const most = number("GAUSSIAN_PULSE_FACTOR") * (1 + number("CONTRADICTION_TOLERANCE"));
@@ -83,12 +88,18 @@ function refuseImpossible(known: KnownValues): void {
 }
 
 function refuseStatedLongPulse(values: readonly Given[]): void {
-  const duration = values.find(({ variable }) => variable === "pulse_duration_s");
+  const stated = new Map(values.map((one) => [one.variable, one]));
+  const duration = stated.get("pulse_duration_s");
   if (duration === undefined) return;
-  for (const other of values) {
-    if (["repetition_rate_hz", "pulse_period_s"].includes(other.variable)) {
-      refuseImpossible(solve(TRAIN_RULES, [other, duration], {}, new Set()));
-    }
+  for (const variable of ["repetition_rate_hz", "pulse_period_s"]) {
+    const other = stated.get(variable);
+    if (other === undefined) continue;
+    const rate =
+      variable === "pulse_period_s"
+        ? repetition_rate_hz({ pulse_period_s: other.value })
+        : other.value;
+    const duty = duty_cycle({ pulse_duration_s: duration.value, repetition_rate_hz: rate });
+    refuseLongPulse(duty, [duration.field, other.field]);
   }
 }
 
@@ -101,8 +112,14 @@ export function refusedFields(clashes: readonly Clash[]): Set<string> {
 export function solveEmission(given: DoseInput): { known: Map<string, Known>; clashes: Clash[] } {
   const values = givenValues(given, given.power_kind);
   refuseStatedLongPulse(values);
-  const clashes = findClashes(rulesFor(given), values, settledValues(given));
-  const known = solveAgain(given, refusedFields(clashes));
+  const rules = rulesFor(given);
+  const settled = settledValues(given);
+  const taken = take(rules, values, settled);
+  const { clashes } = taken;
+  const known =
+    clashes.length > 0
+      ? solveAgain(given, refusedFields(clashes))
+      : solved(rules, values, taken, settled);
   refuseImpossible(known);
   return { known, clashes };
 }

@@ -1,15 +1,16 @@
 // Answer a dose request: what the settings mean, what arrives, what cannot be said and why. Gives
 // what api/dose/evaluate.py gives for the same request.
 import { absentReasons } from "./absence";
-import { type Basis, basisOf, deliveredFraction, statedBeside } from "./arrival";
+import { type Basis, basisOf } from "./arrival";
 import { ENGINE_VERSION, resultEntry } from "./constants";
 import { format_number, format_value } from "./display";
 import { refusedFields, solveEmission } from "./emitted";
 import { type DoseWarning, notes } from "./notes";
 import { type DoseInput, type DoseRequest, parse } from "./request";
-import { asQuantity, deliveredValues, type ResultQuantity, resultsFrom } from "./results";
-import type { Clash, KnownValues } from "./solver";
-import type { Results } from "./tissue_results";
+import { asQuantity, type ResultQuantity } from "./results";
+import { deliveredSide, panelSide, type Side } from "./sides";
+import type { Clash } from "./solver";
+import type { Results } from "./steps";
 import { type Intervals, intervals } from "./uncertainty";
 
 export { ENGINE_VERSION } from "./constants";
@@ -78,33 +79,30 @@ function contradiction(clash: Clash): Contradiction {
   };
 }
 
-function asSide(results: Results): DoseSide {
-  return Object.fromEntries([...results].map(([name, r]) => [name, asQuantity(name, r)]));
+function shown(results: Results): DoseSide {
+  const side: DoseSide = {};
+  for (const [name, result] of results) side[name] = asQuantity(name, result);
+  return side;
 }
 
-function delivered(given: DoseInput, known: KnownValues): DeliveredSide | null {
-  const fraction = deliveredFraction(given);
-  const basis = basisOf(given);
-  if (fraction === null || basis === null) return null;
-  const results = resultsFrom(given, deliveredValues(known, fraction.value_si));
-  return {
-    ...asSide(new Map([...results, ...statedBeside(given)])),
-    basis,
-    verified_at: given.verified_at,
-  };
+function deliveredShown(side: Side | null): DeliveredSide | null {
+  const basis = side === null ? null : basisOf(side.given.delivery);
+  if (side === null || basis === null) return null;
+  return { ...shown(side.results), basis, verified_at: side.given.verified_at };
 }
 
 /** Return the response of the contract for a parsed request. */
 export function evaluate(given: DoseInput): DoseResponse {
   const { known, clashes } = solveEmission(given);
-  const results = resultsFrom(given, known);
+  const panel = panelSide(given, known, refusedFields(clashes));
+  const delivered = deliveredSide(panel);
   return {
     engine: ENGINE_VERSION,
-    dose: { set: asSide(results), delivered: delivered(given, known) },
-    absent: absentReasons(given, known, results, clashes),
+    dose: { set: shown(panel.results), delivered: deliveredShown(delivered) },
+    absent: absentReasons(given, known, panel.results, clashes),
     contradictions: clashes.map(contradiction),
-    warnings: notes(given, results),
-    intervals: intervals(given, known, refusedFields(clashes)),
+    warnings: notes(given, panel.results),
+    intervals: intervals(panel, delivered),
   };
 }
 

@@ -12,8 +12,9 @@ import type { DoseWarning } from "./notes";
 import { type DoseInput, parseHeat, refuse } from "./request";
 import { deliveredValues } from "./results";
 import { type HeatRequest, REQUIRED } from "./schema";
+import { Steps } from "./steps";
 import { relaxation_time_s, volume_heat_j_m3 } from "./tissue";
-import { tissueLack, tissueResults, valueOf } from "./tissue_results";
+import { absorptionOf, tissueLacks } from "./tissue_results";
 
 const NO_TRAIN =
   "must settle peak power, pulse duration and rate (pulsed), the power while emitting (gated) or " +
@@ -93,11 +94,10 @@ function mediumOf(given: DoseInput): Medium {
   const specific_heat_j_kg_k = own.specific_heat!;
   const rise_k = number("BOILING_TEMPERATURE") - number("BODY_TEMPERATURE");
   const warming = { density_kg_m3, specific_heat_j_kg_k, rise_k };
-  const absorption = valueOf(tissueResults(given, new Map()), "absorption_coefficient");
   return {
     conductivity_w_m_k: own.conductivity!,
     heat_capacity_j_m3_k: density_kg_m3 * specific_heat_j_kg_k,
-    absorption_per_m: absorption!,
+    absorption_per_m: absorptionOf(given, new Steps()).value_si,
     boiling_heat_j_m3: sensible_heat_j_m3(warming),
     dry_heat_j_m3: drying_heat_j_m3({
       ...warming, water_fraction: own.water_fraction!, latent_heat_j_kg: number("LATENT_HEAT"),
@@ -114,7 +114,7 @@ function unfit(given: DoseInput): FieldErrors {
     errors["tissue"] = [REQUIRED];
     return errors;
   }
-  const lack = tissueLack(given, "thermal_relaxation_time");
+  const lack = tissueLacks(given).thermal_relaxation_time ?? null;
   if (lack !== null) errors[lack.startsWith("the tissue's") ? "tissue" : "wavelength"] = [lack];
   else if (given.tissue.ablation_heat === undefined) errors["tissue"] = [NO_HEAT];
   return errors;
@@ -191,7 +191,7 @@ function resultsOf(heat: Heat, curve: Curve): HeatResponse["results"] {
 function simulate(given: DoseInput): HeatResponse {
   const errors = unfit(given);
   if (Object.keys(errors).length > 0) throw refuse(errors);
-  const fraction = deliveredFraction(given);
+  const fraction = deliveredFraction(given.delivery);
   const { known } = solveEmission(given);
   const arriving = fraction === null ? known : deliveredValues(known, fraction.value_si);
   const train = trainFrom(given, arriving);
@@ -211,7 +211,7 @@ function simulate(given: DoseInput): HeatResponse {
   if (plan.resolution !== "fine") codes.push(plan.resolution);
   return {
     engine: ENGINE_VERSION,
-    basis: basisOf(given) ?? "set",
+    basis: basisOf(given.delivery) ?? "set",
     irradiance: { value: plan.train.power_w / plan.area_m2 * 1e-4, unit: "W/cm2" },
     valid_until: { value: valid_s, unit: "s" },
     resolution: plan.resolution,

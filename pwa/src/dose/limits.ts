@@ -6,7 +6,7 @@ import { BadInput } from "./errors";
 import { NotAQuantity, to_si } from "./quantity";
 import { type DoseRequest, parse, type QuantityText } from "./request";
 import { resultsFrom } from "./results";
-import { valueOf } from "./tissue_results";
+import { valueOf } from "./steps";
 
 export const LIMITED = [
   "average_power", "peak_power", "pulse_energy", "pulse_duration", "repetition_rate", "duty_cycle",

@@ -5,8 +5,9 @@ import { number } from "./constants";
 import { format_value } from "./display";
 import { hasPulses } from "./emitted";
 import type { DoseInput } from "./request";
+import { type Results, valueOf } from "./steps";
 import { measured_trend_depth_m } from "./tissue";
-import { atMeasuredLine, matrixAbsorbs, type Results, valueOf } from "./tissue_results";
+import { atMeasuredLine, matrixAbsorbs } from "./tissue_results";
 
 export interface DoseWarning {
   code: string;
@@ -78,7 +79,7 @@ function literatureLines(given: DoseInput, results: Results): Found[] {
 
 /** Return what a person has to know beside the numbers, as the response carries it. */
 export function notes(given: DoseInput, results: Results): DoseWarning[] {
-  const basis = basisOf(given);
+  const basis = basisOf(given.delivery);
   const found: Found[] = [];
   if (basis === null) found.push(["not_verified", NO_RATIO, []]);
   if (basis === "design") found.push(["by_design", BY_DESIGN, []]);

@@ -5,7 +5,8 @@ import { averageVariable } from "./emitted";
 import * as X from "./exposure";
 import type { DoseInput } from "./request";
 import type { Known, KnownValues } from "./solver";
-import { type Band, type Result, type Results, tissueResults, valueOf } from "./tissue_results";
+import { type Band, type Result, type Results, Steps, valueOf } from "./steps";
+import { addTissueResults } from "./tissue_results";
 
 /** A result as the response carries it: a value, or a band with its two ends. */
 export interface ResultQuantity {
@@ -34,11 +35,11 @@ const ORDER = Object.keys(RESULTS);
 const POWERS = ["average_power_w", "overall_power_w", "peak_power_w"];
 const ENERGIES = ["pulse_energy_j", "gate_energy_j"];
 
+/** A result, its function, and for each argument which of the stock it is. */
 interface Step {
   result: string;
   formula: string;
-  power: string;
-  needs: readonly string[];
+  needs: readonly (readonly [need: string, name: string])[];
   work: (values: never) => number;
 }
 
@@ -49,7 +50,8 @@ function step<A extends object>(
   needs: readonly (keyof A & string)[],
   power = "",
 ): Step {
-  return { result, formula: `api.dose.exposure.${name}`, power, needs, work };
+  const pairs = needs.map((need) => [need, need === "power_w" ? power : need] as const);
+  return { result, formula: `api.dose.exposure.${name}`, needs: pairs, work };
 }
 
 const ON_SPOT = ["power_w", "spot_diameter_m"] as const;
@@ -96,10 +98,25 @@ export function deliveredValues(known: KnownValues, delivered_fraction: number):
   return result;
 }
 
+/** Return the results on the emission. */
+export function emittedResults(given: DoseInput, known: KnownValues): Results {
+  const emitted: Results = new Map();
+  const add = (name: string, variable: string): void => {
+    const entry = known.get(variable);
+    if (entry !== undefined) emitted.set(name, { value_si: entry.value, formula: entry.formula });
+  };
+  add("average_power", averageVariable(given));
+  for (const [name, variable] of EMITTED) add(name, variable);
+  return emitted;
+}
+
 type Stock = Record<string, number | null | undefined>;
 
-function argumentsOf(given: DoseInput, emitted: Results): Stock {
+/** What the steps of the plan can be given. */
+function stockOf(given: DoseInput, emitted: Results): Stock {
   return {
+    average_power: valueOf(emitted, "average_power"),
+    peak_power: given.mode === "continuous" ? null : valueOf(emitted, "peak_power"),
     pulse_energy_j: valueOf(emitted, "pulse_energy"),
     repetition_rate_hz: given.mode === "pulsed" ? valueOf(emitted, "repetition_rate") : null,
     spot_diameter_m: given.spot?.diameter_m,
@@ -108,42 +125,38 @@ function argumentsOf(given: DoseInput, emitted: Results): Stock {
   };
 }
 
-/** What may stand for power_w. */
-function powersOf(given: DoseInput, emitted: Results): Stock {
-  const peak_power = given.mode === "continuous" ? null : valueOf(emitted, "peak_power");
-  return { average_power: valueOf(emitted, "average_power"), peak_power };
-}
-
 /** The arguments that a step needs, or null where one of them is not known. */
-function chosenFor({ needs, power }: Step, stock: Stock, powers: Stock): Record<string, number> | null {
+function chosenFor({ needs }: Step, stock: Stock): Record<string, number> | null {
   const chosen: Record<string, number> = {};
-  for (const need of needs) {
-    const value = need === "power_w" ? powers[power] : stock[need];
+  for (const [need, name] of needs) {
+    const value = stock[name];
     if (value === null || value === undefined) return null;
     chosen[need] = value;
   }
   return chosen;
 }
 
+/** Return all results that can be worked out with this emission, in no order of meaning. */
+export function workOut(given: DoseInput, emitted: Results, steps: Steps): Results {
+  const found: Results = new Map(emitted);
+  for (const name in given.spot?.values) found.set(name, given.spot.values[name]!);
+  const stock = stockOf(given, emitted);
+  for (const one of PLAN) {
+    const chosen = chosenFor(one, stock);
+    if (chosen === null) continue;
+    found.set(one.result, steps.result(one.result, one.formula, one.work as never, chosen));
+  }
+  addTissueResults(found, given, steps);
+  return found;
+}
+
 /** Return all results that can be worked out, in the contract's order. */
 export function resultsFrom(given: DoseInput, known: KnownValues): Results {
-  const emitted: Results = new Map();
-  for (const [name, variable] of [["average_power", averageVariable(given)] as const, ...EMITTED]) {
-    const entry = known.get(variable);
-    if (entry !== undefined) emitted.set(name, { value_si: entry.value, formula: entry.formula });
-  }
-  const found: Results = new Map(emitted);
-  for (const [name, [value_si, formula]] of Object.entries(given.spot?.values ?? {})) {
-    found.set(name, { value_si, formula });
-  }
-  const stock = argumentsOf(given, emitted);
-  const powers = powersOf(given, emitted);
-  for (const one of PLAN) {
-    const chosen = chosenFor(one, stock, powers);
-    if (chosen === null) continue;
-    found.set(one.result, { value_si: one.work(chosen as never), formula: one.formula });
-  }
-  for (const [name, result] of tissueResults(given, found)) found.set(name, result);
+  return inOrder(workOut(given, emittedResults(given, known), new Steps()));
+}
+
+/** Return results in the contract's order. */
+export function inOrder(found: Results): Results {
   const ordered: Results = new Map();
   for (const name of ORDER) {
     const result = found.get(name);

@@ -181,6 +181,32 @@ export const CONTINUOUS_RULES: readonly Rule[] = [
   ]),
 ];
 
+/** The fields that what is needed rests on, each once. */
+function supportOf(needs: readonly string[], known: KnownValues): string[] {
+  const fields: string[] = [];
+  for (const need of needs) {
+    for (const field of known.get(need)?.support ?? []) {
+      if (!fields.includes(field)) fields.push(field);
+    }
+  }
+  return fields;
+}
+
+/** The values that a rule needs, or null where one of them is not known. */
+function valuesFor(
+  needs: readonly string[],
+  known: KnownValues,
+  settled: Settled,
+): Settled | null {
+  const values: Settled = {};
+  for (const need of needs) {
+    const value = known.get(need)?.value ?? settled[need];
+    if (value === undefined) return null;
+    values[need] = value;
+  }
+  return values;
+}
+
 /** Return everything that follows from what is known; barred variables are never worked out. */
 function close(
   rules: readonly Rule[],
@@ -194,41 +220,63 @@ function close(
     changed = false;
     for (const { target, formula, needs, work } of rules) {
       if (result.has(target) || barred.has(target)) continue;
-      if (needs.some((need) => !result.has(need) && !(need in settled))) continue;
-      const values = Object.fromEntries(
-        needs.map((need) => [need, result.get(need)?.value ?? settled[need]]),
-      );
-      const value = work(values as never);
+      const values = valuesFor(needs, result, settled);
+      const value = values === null ? null : work(values as never);
       if (value === null) continue;
-      const support = [...new Set(needs.flatMap((need) => result.get(need)?.support ?? []))];
-      result.set(target, { value, formula, support });
+      result.set(target, { value, formula, support: supportOf(needs, result) });
       changed = true;
     }
   }
   return result;
 }
 
+/** The variables that may follow from these, whatever their values are. */
+function mayFollow(
+  rules: readonly Rule[],
+  known: Iterable<string>,
+  settled: Settled,
+): ReadonlySet<string> {
+  const found = new Set([...known, ...Object.keys(settled)]);
+  let before = -1;
+  while (found.size > before) {
+    before = found.size;
+    for (const { target, needs } of rules) {
+      if (!found.has(target) && needs.every((need) => found.has(need))) found.add(target);
+    }
+  }
+  return found;
+}
+
+/** The given values taken one by one: those that do not follow from earlier ones, the first of
+ * each variable, and those that differ by more than 1 % from what earlier ones give. */
+export interface Taken {
+  basis: KnownValues;
+  stated: KnownValues;
+  clashes: Clash[];
+}
+
 const NOTHING: ReadonlySet<string> = new Set();
 
-/** Return the given values that differ by more than 1 % from what earlier ones give. */
-export function findClashes(
-  rules: readonly Rule[],
-  given: readonly Given[],
-  settled: Settled,
-): Clash[] {
+/** Take the given values in their order, each of them held against the earlier ones. */
+export function take(rules: readonly Rule[], given: readonly Given[], settled: Settled): Taken {
   const tolerance = number("CONTRADICTION_TOLERANCE") * (1 + 1e-9);
   const basis = new Map<string, Known>();
+  const stated = new Map<string, Known>();
   const clashes: Clash[] = [];
   for (const { variable, field, value } of given) {
-    const expected = close(rules, basis, settled, NOTHING).get(variable);
+    const entry: Known = { value, formula: "given", support: [field] };
+    if (!stated.has(variable)) stated.set(variable, entry);
+    const expected = mayFollow(rules, basis.keys(), settled).has(variable)
+      ? close(rules, basis, settled, NOTHING).get(variable)
+      : undefined;
     if (expected === undefined) {
-      basis.set(variable, { value, formula: "given", support: [field] });
+      basis.set(variable, entry);
     } else if (Math.abs(value / expected.value - 1) > tolerance) {
       const { support } = expected;
       clashes.push({ variable, field, given: value, expected: expected.value, support });
     }
   }
-  return clashes;
+  return { basis, stated, clashes };
 }
 
 /** Return all values that follow from the given ones, those of refused fields left out. */
@@ -238,19 +286,20 @@ export function solve(
   settled: Settled,
   refused: ReadonlySet<string>,
 ): Map<string, Known> {
-  const basis = new Map<string, Known>();
-  const stated = new Map<string, Known>();
-  for (const { variable, field, value } of given) {
-    if (refused.has(field)) continue;
-    const entry: Known = { value, formula: "given", support: [field] };
-    const follows = close(rules, basis, settled, NOTHING);
-    if (!stated.has(variable)) stated.set(variable, entry);
-    if (!follows.has(variable)) basis.set(variable, entry);
-  }
-  const barred = new Set(
-    given
-      .filter((item) => refused.has(item.field) && !stated.has(item.variable))
-      .map((item) => item.variable),
-  );
-  return new Map([...close(rules, basis, settled, barred), ...stated]);
+  const used = given.filter(({ field }) => !refused.has(field));
+  return solved(rules, given, take(rules, used, settled), settled);
+}
+
+/** Return all values that follow from those taken; a given one that was not stays unknown. */
+export function solved(
+  rules: readonly Rule[],
+  given: readonly Given[],
+  { basis, stated }: Taken,
+  settled: Settled,
+): Map<string, Known> {
+  const barred = new Set<string>();
+  for (const { variable } of given) if (!stated.has(variable)) barred.add(variable);
+  const known = close(rules, basis, settled, barred);
+  for (const [variable, entry] of stated) known.set(variable, entry);
+  return known;
 }

@@ -5,16 +5,14 @@ import { number } from "./constants";
 import { format_number } from "./display";
 import type { FieldErrors } from "./errors";
 import * as O from "./optics";
+import type { Result } from "./steps";
 
 export type SpotForm = "diameter" | "lens" | "waist" | "bore";
-/** A value in SI units, and the dotted name of the function it came from, or "given". */
-type Worked = readonly [value_si: number, formula: string];
-
 /** A spot in SI units, and its results by name. */
 export interface Spot {
   form: SpotForm;
   diameter_m: number;
-  values: Record<string, Worked>;
+  values: Record<string, Result>;
 }
 
 interface Fields {
@@ -58,20 +56,20 @@ export function formErrors(spot: Record<string, unknown>, required: string): Fie
   return errors;
 }
 
-function optics<A extends object>(work: (a: A) => number, name: string, a: A): Worked {
-  return [work(a), `api.dose.optics.${name}`];
+function optics<A extends object>(work: (a: A) => number, name: string, a: A): Result {
+  return { value_si: work(a), formula: `api.dose.optics.${name}` };
 }
 
 function fromRange(
-  waist: Worked,
-  rayleigh: Worked,
-  divergence: Worked,
+  waist: Result,
+  rayleigh: Result,
+  divergence: Result,
   defocus_m: number,
-): Record<string, Worked> {
-  const rayleigh_range_m = rayleigh[0];
+): Record<string, Result> {
+  const rayleigh_range_m = rayleigh.value_si;
   return {
     spot_diameter: optics(O.diameter_at_defocus_m, "diameter_at_defocus_m", {
-      waist_diameter_m: waist[0], rayleigh_range_m, defocus_m,
+      waist_diameter_m: waist.value_si, rayleigh_range_m, defocus_m,
     }),
     waist_diameter: waist,
     rayleigh_range: rayleigh,
@@ -81,11 +79,11 @@ function fromRange(
 }
 
 function aroundWaist(
-  waist: Worked,
+  waist: Result,
   defocus_m: number,
   quality: { beam_quality_m2: number; wavelength_m: number },
-): Record<string, Worked> {
-  const around = { waist_diameter_m: waist[0], ...quality };
+): Record<string, Result> {
+  const around = { waist_diameter_m: waist.value_si, ...quality };
   return fromRange(
     waist,
     optics(O.rayleigh_range_m, "rayleigh_range_m", around),
@@ -94,7 +92,7 @@ function aroundWaist(
   );
 }
 
-function behindLens(spot: Record<string, number>, wavelength_m: number): Record<string, Worked> {
+function behindLens(spot: Record<string, number>, wavelength_m: number): Record<string, Result> {
   const quality = { beam_quality_m2: spot.beam_quality_m2!, wavelength_m };
   const lens = {
     beam_diameter_m: spot.beam_diameter_at_lens!, focal_length_m: spot.focal_length!, ...quality,
@@ -106,7 +104,7 @@ function behindLens(spot: Record<string, number>, wavelength_m: number): Record<
   };
 }
 
-function fromTip(spot: Record<string, number>, wavelength_m: number): Record<string, Worked> {
+function fromTip(spot: Record<string, number>, wavelength_m: number): Record<string, Result> {
   const bore = { bore_diameter_m: spot.bore_diameter! };
   const waist = optics(O.tip_waist_diameter_m, "tip_waist_diameter_m", bore);
   const full_divergence_rad = spot.full_divergence;
@@ -117,7 +115,7 @@ function fromTip(spot: Record<string, number>, wavelength_m: number): Record<str
   return fromRange(
     waist,
     optics(O.rayleigh_range_from_divergence_m, "rayleigh_range_from_divergence_m", {
-      waist_diameter_m: waist[0], ...full,
+      waist_diameter_m: waist.value_si, ...full,
     }),
     optics(O.half_of_full_divergence_rad, "half_of_full_divergence_rad", full),
     spot.distance!,
@@ -128,30 +126,32 @@ function valuesOf(
   form: SpotForm,
   spot: Record<string, unknown>,
   wavelength_m: number,
-): Record<string, Worked> {
+): Record<string, Result> {
   const si = spot as Record<string, number>;
   if (form === "lens") return behindLens(si, wavelength_m);
   if (form === "bore") return fromTip(si, wavelength_m);
   if (form === "waist") {
     const quality = { beam_quality_m2: si.beam_quality_m2!, wavelength_m };
-    return aroundWaist([si.waist_diameter!, "given"], si.defocus!, quality);
+    return aroundWaist(
+      { value_si: si.waist_diameter!, formula: "given" }, si.defocus!, quality,
+    );
   }
   const diameter_definition = spot.diameter_definition as string;
   const stated = spot_diameter_m({ diameter_m: si.diameter!, diameter_definition });
-  return { spot_diameter: [stated, "api.dose.beam.spot_diameter_m"] };
+  return { spot_diameter: { value_si: stated, formula: "api.dose.beam.spot_diameter_m" } };
 }
 
 /** Return the spot of a request whose fields are in SI units and fit one form. */
 export function spotFrom(spot: Record<string, unknown>, wavelength_m: number): Spot {
   const form = formOf(spot);
   const values = valuesOf(form, spot, wavelength_m);
-  return { form, diameter_m: values.spot_diameter![0], values };
+  return { form, diameter_m: values.spot_diameter!.value_si, values };
 }
 
 /** Return {field of the spot: [text]} if the beam widens faster than the formulas hold for. */
 export function tooSteep({ form, values }: Spot): FieldErrors {
   const limit = number("HALF_DIVERGENCE_LIMIT");
-  const divergence = values.half_divergence?.[0] ?? 0;
+  const divergence = values.half_divergence?.value_si ?? 0;
   // 1e-9: a stated divergence at the end of its range is inside it, as for every quantity.
   if (divergence <= limit * (1 + 1e-9)) return {};
   const text =

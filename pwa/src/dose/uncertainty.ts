@@ -1,13 +1,11 @@
 // Intervals of results from the stated uncertainties of their inputs, by first-order propagation;
 // see api/dose/uncertainty.py.
-import { deliveredFraction, statedBeside } from "./arrival";
 import { DISPLAY, number, RANGES, resultEntry } from "./constants";
-import { solveAgain } from "./emitted";
-import { type DoseInput, settle, valueAt, withValue } from "./request";
-import { deliveredValues, resultsFrom } from "./results";
+import { type DoseInput, valueAt } from "./request";
 import { CHAIN, EXACT } from "./schema";
-import type { KnownValues } from "./solver";
-import { type Band, type Result, type Results, tissueResults } from "./tissue_results";
+import type { Side } from "./sides";
+import { type Band, endsOf, type Result } from "./steps";
+import { needsOf, TISSUE_NAMES } from "./tissue_results";
 
 const NOT_STATED = "not stated";
 // May be negative: gaps between the spots.
@@ -26,47 +24,15 @@ export interface Intervals {
   delivered: SideIntervals | null;
 }
 
-/** One side of a dose, which can be worked out again with one input changed. */
-interface Side {
-  given: DoseInput;
-  known: KnownValues;
-  refused: ReadonlySet<string>;
-  delivered: boolean;
-}
-
-function resultsOf({ given, known, delivered }: Side): Results {
-  const fraction = delivered ? deliveredFraction(given) : null;
-  if (fraction === null) return resultsFrom(given, known);
-  const results = resultsFrom(given, deliveredValues(known, fraction.value_si));
-  return new Map([...results, ...statedBeside(given)]);
-}
-
-/** The results that may depend on the input, with another value of it. */
-function moved(side: Side, path: string, value: number, unmoved: Results): Results {
-  if (path.startsWith("tissue.")) {
-    // Nothing but the results on tissue rests on it.
-    const tissue = { ...side.given.tissue, [path.slice("tissue.".length)]: value };
-    return tissueResults({ ...side.given, tissue }, unmoved);
-  }
-  const given = settle(withValue(side.given.stated, path, value), side.given.uncertainty);
-  const known = path.startsWith("emission.") ? solveAgain(given, side.refused) : side.known;
-  return resultsOf({ ...side, given, known });
-}
-
-function countedPaths({ given, delivered }: Side): string[] {
-  const { delivery } = given;
-  const used = delivery.verified_ratio === undefined ? CHAIN : (["verified_ratio"] as const);
+function countedPaths({ given, delivery }: Side): string[] {
+  const used = delivery?.verified_ratio === undefined ? CHAIN : (["verified_ratio"] as const);
   const parts: Record<string, readonly string[]> = {
-    delivery: delivered ? used.filter((name) => delivery[name] !== undefined) : [],
+    delivery: delivery === null ? [] : used.filter((name) => delivery[name] !== undefined),
     spot: Object.keys((given.stated.spot ?? {}) as object),
     tissue: Object.keys(given.tissue),
   };
   const paths = Object.entries(parts).flatMap(([part, names]) => names.map((n) => `${part}.${n}`));
   return paths.filter((path) => Object.hasOwn(RANGES, path) && !EXACT.includes(path));
-}
-
-function ends(result: Result | Band): [low: number, high: number] {
-  return "value_si" in result ? [result.value_si, result.value_si] : [result.low_si, result.high_si];
 }
 
 /** The two values between which the derivative is taken, inside the field's range. */
@@ -78,32 +44,36 @@ function around(given: DoseInput, path: string, value: number): [low: number, hi
 }
 
 /** Derivatives of the two ends of the results that depend on this input. */
-function slopesOf(side: Side, path: string, unmoved: Results): Map<string, [number, number]> {
+function slopesOf(side: Side, path: string): Map<string, [number, number]> {
   const value = valueAt(side.given.stated, path)!;
-  let [low, high] = around(side.given, path, value);
-  // Where no uncertainty is stated only the dependence matters, and one side of the difference does.
-  if (side.given.uncertainty[path] === undefined) {
-    [low, high] = low < value ? [low, value] : [value, high];
-  }
+  const [low, high] = around(side.given, path, value);
   const slopes = new Map<string, [number, number]>();
   if (low === high) return slopes;
-  const before = low === value ? unmoved : moved(side, path, low, unmoved);
-  const after = high === value ? unmoved : moved(side, path, high, unmoved);
+  const before = low === value ? side.results : side.moved(path, low);
+  const after = high === value ? side.results : side.moved(path, high);
   for (const [name, result] of before) {
     const other = after.get(name);
-    if (other === undefined) continue;
-    const left = ends(result);
-    const right = ends(other);
+    if (other === undefined || other === result) continue;
+    const left = endsOf(result);
+    const right = endsOf(other);
     if (left[0] === right[0] && left[1] === right[1]) continue;
     slopes.set(name, [(right[0] - left[0]) / (high - low), (right[1] - left[1]) / (high - low)]);
   }
   return slopes;
 }
 
+/** The results that depend on an input without a stated uncertainty. */
+function depending(side: Side, path: string): Iterable<string> {
+  const [part, name] = path.split(".") as [string, string];
+  if (part !== "tissue") return slopesOf(side, path).keys();
+  const needs = (result: string): readonly string[] => needsOf(side.given, result);
+  return TISSUE_NAMES.filter((one) => side.results.has(one) && needs(one).includes(name));
+}
+
 function interval(name: string, result: Result | Band, variances: readonly number[]): Interval {
   const { unit, per_si } = resultEntry(name);
   const factor = number("COVERAGE_FACTOR");
-  const [low, high] = ends(result);
+  const [low, high] = endsOf(result);
   const below = low - factor * Math.sqrt(variances[0]!);
   const least = SIGNED.includes(name) ? below : Math.max(below, 0);
   return { low: least * per_si, high: (high + factor * Math.sqrt(variances[1]!)) * per_si, unit };
@@ -111,7 +81,6 @@ function interval(name: string, result: Result | Band, variances: readonly numbe
 
 function sideIntervals(side: Side): SideIntervals {
   const { uncertainty } = side.given;
-  const unmoved = resultsOf(side);
   const counted = countedPaths(side);
   const others = Object.keys(uncertainty).filter(
     (path) => !counted.includes(path) && !path.startsWith("delivery."),
@@ -119,33 +88,33 @@ function sideIntervals(side: Side): SideIntervals {
   const variances = new Map<string, [number, number]>();
   const unstated = new Set<string>();
   for (const path of [...counted, ...others]) {
-    for (const [name, slopes] of slopesOf(side, path, unmoved)) {
-      if (uncertainty[path] === undefined) unstated.add(name);
+    const spread = uncertainty[path];
+    if (spread === undefined) {
+      for (const name of depending(side, path)) unstated.add(name);
+      continue;
+    }
+    for (const [name, [low, high]] of slopesOf(side, path)) {
       const sums = variances.get(name) ?? [0, 0];
-      const parts = slopes.map((slope) => slope * (uncertainty[path] ?? 0));
-      variances.set(name, [sums[0] + parts[0]! * parts[0]!, sums[1] + parts[1]! * parts[1]!]);
+      sums[0] += low * spread * (low * spread);
+      sums[1] += high * spread * (high * spread);
+      variances.set(name, sums);
     }
   }
   const found: SideIntervals = {};
-  for (const [name, result] of unmoved) {
+  for (const [name, result] of side.results) {
+    if (DISPLAY.whole.includes(name)) continue;
     const sums = variances.get(name);
-    if (sums === undefined || DISPLAY.whole.includes(name)) continue;
-    found[name] = unstated.has(name) ? NOT_STATED : interval(name, result, sums);
+    if (unstated.has(name)) found[name] = NOT_STATED;
+    else if (sums !== undefined) found[name] = interval(name, result, sums);
   }
   return found;
 }
 
 /** Return the intervals of a response: of the set dose, and of the delivered one or null. */
-export function intervals(
-  given: DoseInput,
-  known: KnownValues,
-  refused: ReadonlySet<string>,
-): Intervals {
-  const side = { given, known, refused };
+export function intervals(panel: Side, delivered: Side | null): Intervals {
   return {
     coverage_factor: number("COVERAGE_FACTOR"),
-    set: sideIntervals({ ...side, delivered: false }),
-    delivered:
-      deliveredFraction(given) === null ? null : sideIntervals({ ...side, delivered: true }),
+    set: sideIntervals(panel),
+    delivered: delivered === null ? null : sideIntervals(delivered),
   };
 }
