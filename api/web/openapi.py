@@ -22,6 +22,8 @@ _SCHEMES = {
     },
 }
 
+_PROBLEM = {"$ref": "#/components/responses/DEFAULT_ERROR"}
+
 
 def describe(app: Flask, spec: dict) -> dict:
     """Return ``spec`` with names and rules of every operation, and problem documents as such."""
@@ -37,9 +39,35 @@ def describe(app: Flask, spec: dict) -> dict:
             operation = spec["paths"].get(path, {}).get(method.lower())
             if operation is None:
                 continue
+            rule = app.view_functions[route.endpoint].access_rule
             operation["operationId"] = route.endpoint.rsplit(".", 1)[-1]
-            operation["security"] = _security(app.view_functions[route.endpoint].access_rule)
+            operation["security"] = _security(rule)
+            answers = operation["responses"]
+            answers.pop("default", None)
+            for status in sorted(_refusals(rule, method, path, operation)):
+                answers.setdefault(str(status), _PROBLEM)
     return spec
+
+
+def _refusals(rule: auth.Rule, method: str, path: str, operation: dict) -> set[int]:
+    """Return the statuses with which a route may refuse; each comes with a problem document."""
+    found = {500, 503}
+    reads = "requestBody" in operation
+    if method != "GET":
+        # Of another site's page, of a body that cannot be read, of one that nobody asked for.
+        found |= {400, 403, 411, 413, 415}
+    if reads or operation.get("parameters"):
+        found.add(422)
+    if rule.ways or rule.sets_cookie:
+        found |= {401, 403}
+    if rule.ways and ("{" in path or reads):
+        # What is not there, or is somebody else's; what stands against what was asked.
+        found |= {404, 409}
+    if rule.limit is not None:
+        found |= {401, 429}
+    if path.endswith("/sync/push"):
+        found.add(426)
+    return found
 
 
 def _security(rule: auth.Rule) -> list[dict[str, list[str]]]:

@@ -74,10 +74,14 @@ class Door:
         self._moment = matrix.Moment(house, house.settings.data_dir / "dosebook.sqlite3")
         self._changed = False
 
+    def back(self):
+        """Put everything back as it stood at the start."""
+        self._moment.back()
+
     def ask(self, caller, name, address, method, ids, value=None):
         """Ask as ``caller``; ``value`` stands for every id where it is given, and is nobody's."""
         if self._changed:
-            self._moment.back()
+            self.back()
         self._changed = method != "GET"
         about, body = BODIES.get(name, (None, {}))
         path = re.sub(
