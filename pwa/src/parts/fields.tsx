@@ -1,6 +1,12 @@
 import type { ComponentChildren } from "preact";
 import { Glyph } from "./basics";
 
+/**
+ * The form of the page that keeps nothing. What is typed into a text area is written by the browser
+ * into a file of its own, to restore a closed tab with, unless its form says otherwise.
+ */
+export const UNKEPT = "unkept";
+
 interface TextProps {
   id: string;
   label: string;
@@ -33,7 +39,7 @@ export function TextField(props: TextProps) {
     <div class="field">
       <label for={props.id}>{props.label}</label>
       {props.long
-        ? <textarea {...shared} rows={3} />
+        ? <textarea {...shared} form={UNKEPT} rows={3} />
         : <input {...shared} type={(props.kind ?? "text") as "text"} inputMode={props.mode ?? "text"} autoComplete={(props.complete ?? "off") as "off"} />}
       <div id={hintId}>
         {props.hint ? <span class="hint">{props.hint}</span> : null}

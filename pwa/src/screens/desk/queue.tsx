@@ -2,6 +2,7 @@ import { useSignal } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
 import { Mark, Notice, Press } from "../../parts/basics";
 import { momentText } from "../../parts/dates";
+import { UNKEPT } from "../../parts/fields";
 import { newId } from "../../events/ids";
 import { may } from "../../session/rights";
 import { chartQueue, placeInChart, recordText, type PaperToRemove, type WaitingRecord } from "../../sync/desk";
@@ -141,7 +142,7 @@ function OpenRow({ row, focus, onPlaced }: { row: WaitingRecord; focus: boolean;
         ) : null}
       </div>
       <p role="status" class="small" data-testid="queue-row-said">{said.value ?? ""}</p>
-      {text.value ? <label class="field"><span class="label">{t.desk.textTitle}</span><textarea readOnly rows={10} data-testid="queue-text" value={text.value} /></label> : null}
+      {text.value ? <label class="field"><span class="label">{t.desk.textTitle}</span><textarea readOnly form={UNKEPT} rows={10} data-testid="queue-text" value={text.value} /></label> : null}
     </li>
   );
 }
