@@ -1,6 +1,10 @@
 import { Notice, Press } from "../parts/basics";
+import { person } from "../session/state";
 import { t } from "../text";
 import { trouble } from "./attempt";
+
+// What one person could not do is not told to the next.
+person.subscribe((who) => { if (who === null) trouble.value = null; });
 
 /** What could not be done, in words, until it is closed. */
 export function Trouble() {
