@@ -34,7 +34,8 @@ def _factor(name: str, change: tuple[int, ...]) -> float:
     return math.prod(float(Fraction(c) ** e) for c, e in zip(change, exponents, strict=True))
 
 
-def _arguments(function) -> dict[str, float | str]:
+def arguments_of(function) -> dict[str, float | str]:
+    """Return arguments that a formula takes."""
     names = inspect.signature(function).parameters
     usual = {name: 0.7 + 0.01 * place for place, name in enumerate(names)}
     return {name: TEXTS.get(name, SAMPLES.get(name, usual[name])) for name in names}
@@ -44,7 +45,7 @@ def _arguments(function) -> dict[str, float | str]:
 @pytest.mark.parametrize("change", CHANGES)
 def test_a_formula_keeps_its_dimension(function, change: tuple[int, ...]) -> None:
     """Change the units: the result must change as its name says."""
-    start = _arguments(function)
+    start = arguments_of(function)
     scaled = {n: v if n in TEXTS else v * _factor(n, change) for n, v in start.items()}
     expected = function(**start) * _factor(function.__name__, change)
     assert function(**scaled) == pytest.approx(expected, rel=1e-12)
@@ -65,5 +66,5 @@ def test_a_formula_refuses_what_it_does_not_hold_for(function, value: float) -> 
         if wrong in TEXTS:
             continue
         with pytest.raises(BadInput) as caught:
-            function(**_arguments(function) | {wrong: value})
+            function(**arguments_of(function) | {wrong: value})
         assert wrong in caught.value.errors
