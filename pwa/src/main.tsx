@@ -9,6 +9,7 @@ import { watchPresses } from "./parts/bounce";
 import { showTimesIn } from "./parts/dates";
 import { App } from "./screens/app";
 import { watchBars } from "./screens/bars";
+import { takeOfferedCode } from "./screens/door/offered";
 import { followChoices } from "./screens/choices";
 import { watchIdle } from "./screens/idle";
 import { watchRoute } from "./screens/route";
@@ -18,6 +19,7 @@ import { seat, start, zone } from "./session/state";
 import { loadTimer } from "./session/timer";
 
 effect(() => showTimesIn(zone.value));
+takeOfferedCode();
 watchRoute();
 watchIdle();
 watchBars();

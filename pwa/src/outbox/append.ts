@@ -39,6 +39,13 @@ export function append(drafts: EventDraft[], actor_id: string | null): Promise<S
   return mine;
 }
 
+/** Do something between two saves: none is under way, and the next one waits. */
+export function betweenSaves<T>(work: () => Promise<T>): Promise<T> {
+  const mine = turn.then(work);
+  turn = mine.catch(() => undefined);
+  return mine;
+}
+
 async function save(drafts: EventDraft[], actor_id: string | null): Promise<StoredEvent[]> {
   if (!isWriter()) throw new OutboxError("read_only_tab", "Another tab is writing; this one only shows.");
   let first: number;

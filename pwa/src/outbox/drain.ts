@@ -10,7 +10,7 @@ import { heldFrom, settle } from "./settle";
 /** How a batch reaches the server; supplied by sync. */
 export interface Carrier {
   /** Status null: no answer came. */
-  push(items: Item[]): Promise<{ status: number | null; results: unknown }>;
+  push(items: Item[]): Promise<{ status: number | null; results: unknown; code?: string }>;
   /** Get a new tablet token; false where that did not work. */
   renew(): Promise<boolean>;
   raise(code: string, text: string, blocking: boolean): Promise<void>;
@@ -34,8 +34,8 @@ async function send(carrier: Carrier): Promise<DrainEnd> {
     if (waiting.length === 0) return "empty";
     const sizes = waiting.map((item) => utf8(JSON.stringify(item)).length + 1);
     const batch = waiting.slice(0, batchLength(sizes, limit_events, BATCH_LIMIT_BYTES - ENVELOPE_BYTES));
-    const { status, results } = await carrier.push(batch);
-    const decision = decide(status, renewed, batch.length);
+    const { status, results, code } = await carrier.push(batch);
+    const decision = decide(status, renewed, batch.length, code);
     if (decision.kind === "wait") return "wait";
     if (decision.kind === "pause") {
       await carrier.raise(decision.code, decision.text, false);

@@ -55,7 +55,7 @@ export function batchLength(sizes_bytes: readonly number[], limit_events: number
 }
 
 /** Read a request's status; `renewed` and `length` say what was already tried. */
-export function decide(status: number | null, renewed: boolean, length: number): Decision {
+export function decide(status: number | null, renewed: boolean, length: number, code?: string): Decision {
   if (status === 200) return { kind: "results" };
   if (status === 401) {
     return renewed
@@ -63,6 +63,8 @@ export function decide(status: number | null, renewed: boolean, length: number):
       : { kind: "renew" };
   }
   if (status === 403) {
+    const text = SHUT_OUT[code ?? ""];
+    if (code !== undefined && text !== undefined) return { kind: "pause", code, text };
     return { kind: "pause", code: "tablet_not_allowed", text: "The server refuses this tablet. Everything is kept here." };
   }
   if (status === 409) {
@@ -81,6 +83,11 @@ export function decide(status: number | null, renewed: boolean, length: number):
   }
   return { kind: "wait" };
 }
+
+const SHUT_OUT: Readonly<Record<string, string>> = {
+  tablet_revoked: "This tablet was revoked. Everything is kept here.",
+  tablet_unconfirmed: "The server does not know this tablet any more. An administrator has to confirm it. Everything is kept here.",
+};
 
 const REVIEWED = new Set(["conflict", "quarantined"]);
 const SETTLING = new Set(["applied", "duplicate", "conflict", "quarantined"]);

@@ -1,8 +1,9 @@
 /** Reading what this tablet has saved, decrypted and in the order it was made. */
 
-import { hex, sha256, utf8 } from "../events/bytes";
+import { base64url, hex, sha256, utf8 } from "../events/bytes";
 import type { EventBody, EventPayload, Item } from "../events/build";
-import { readKeys } from "../store/keys";
+import { identity } from "../store/identity";
+import { readKeys, sign } from "../store/keys";
 import { outbox, type EventRow } from "./database";
 import { asOutboxError, OutboxError } from "./errors";
 import { eventPlace, unseal } from "../store/seal";
@@ -44,12 +45,28 @@ export async function readEvents(from_seq = 1, to_seq = Number.MAX_SAFE_INTEGER)
   }
 }
 
-/** The first waiting events, at most `count`, as they travel. */
+/**
+ * The first waiting events, at most `count`, as they travel. What was made under an earlier
+ * enrolment keeps its texts, and is signed anew with the key that this tablet has now.
+ */
 export async function readWaiting(count: number): Promise<Item[]> {
-  const ring = await readKeys();
-  if (ring === null) throw new OutboxError("not_enrolled", "This tablet is not enrolled.");
+  const [who, ring] = await Promise.all([identity(), readKeys()]);
+  if (who === null || ring === null) throw new OutboxError("not_enrolled", "This tablet is not enrolled.");
   const rows = await (await outbox()).getAllFromIndex("events", "state", "waiting", count);
-  return Promise.all(rows.map((row) => openRow(ring.seal, row)));
+  return Promise.all(rows.map(async (row) => {
+    const item = await openRow(ring.seal, row);
+    const { tablet_id } = JSON.parse(item.body) as EventBody;
+    return tablet_id === who.tablet_id ? item : { ...item, signature: base64url(await sign(ring, utf8(item.body))) };
+  }));
+}
+
+/** The sequence that the first unsent event has, or the next one will have. */
+export async function firstUnsent(): Promise<number> {
+  const transaction = (await outbox()).transaction(["events", "writer"]);
+  const [waiting, writer] = await Promise.all([
+    transaction.objectStore("events").index("state").getAllKeys("waiting", 1), transaction.objectStore("writer").get("seq"),
+  ]);
+  return waiting[0] ?? writer?.next ?? 1;
 }
 
 /** The lowest and highest sequence held, and how many wait: of one moment. */

@@ -55,6 +55,7 @@ export const DESK: readonly Route[] = [
   at("practice/lists/:list_id?/:mode?", "practice", () => import("./lists/practice").then((m) => m.Lists)),
   at("practice/rooms/:room_id?/:mode?", "practice", () => import("./rooms/rooms").then((m) => m.Rooms)),
   at("practice/people/:person_id?/:mode?", "practice", () => import("./people/people").then((m) => m.People)),
+  at("practice/tablets/:tablet_id?", "practice", () => import("./tablets/tablets").then((m) => m.Tablets)),
   at("settings", null, () => import("./settings/settings").then((m) => m.SettingsScreen)),
 ];
 

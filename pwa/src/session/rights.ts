@@ -13,6 +13,7 @@ export const RIGHTS = {
   "record.place": ["clinician", "front_desk", "manager"],
   "people.read": ["manager", "safety_officer", "auditor", "administrator"],
   "people.write": ["manager", "administrator"],
+  "tablet.write": ["administrator"],
   "preset.write": ["clinician", "safety_officer"],
   "list.write": ["safety_officer"],
   "room.write": ["safety_officer"],

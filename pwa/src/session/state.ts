@@ -38,7 +38,7 @@ export const lostStorage = signal(false);
 export const status = signal<SyncStatus>({ online: false, waiting: 0, last_contact: null, attention: null, syncing: false });
 /** The location's zone, by which times are shown. */
 export const zone = signal<string | null>(null);
-export const enrolled = signal<{ tablet_id: string; location_id: string; location_name: string; practice_name: string } | null>(null);
+export const enrolled = signal<{ tablet_id: string; location_id: string; location_name: string; practice_name: string; label: string } | null>(null);
 
 /** The server's copy of each record with what we wrote since; a copy of the same two texts is the same. */
 const merged = new WeakMap<object, { own: RecordDocument | undefined; entries: number; shown: RecordDocument | null }>();

@@ -17,14 +17,14 @@ export interface SyncStatus {
   online: boolean;
   waiting: number;
   last_contact: string | null;
-  attention: null | { code: string; text: string };
+  attention: null | { code: string; text: string; blocking: boolean };
   syncing: boolean;
 }
 
 const PROTOCOL = 1;
 const IDLE_MS = 30_000;
 /** Raised by a request that was refused, so taken back by one that was not. */
-const CLEARED_BY_SUCCESS = ["tablet_signed_out", "tablet_not_allowed", "upgrade", "too_large", "epoch_changed", "refused", "tablet_revoked"];
+const CLEARED_BY_SUCCESS = ["tablet_signed_out", "tablet_not_allowed", "tablet_revoked", "tablet_unconfirmed", "upgrade", "too_large", "epoch_changed", "refused"];
 
 const listeners = new Set<(status: SyncStatus) => void>();
 let reached = false;
@@ -48,7 +48,7 @@ export async function status(): Promise<SyncStatus> {
     online: reached && globalThis.navigator?.onLine !== false,
     waiting,
     last_contact: known.last_contact,
-    attention: raised === null ? null : { code: raised.code, text: raised.text },
+    attention: raised === null ? null : { code: raised.code, text: raised.text, blocking: raised.blocking },
     syncing,
   };
 }
@@ -141,17 +141,17 @@ async function pullRecords(): Promise<void> {
 async function raiseRefusal(refused: Refused): Promise<void> {
   // These two have a notice of their own already.
   if (refused.code === "log_behind_cursor" || refused.code === "tablet_revoked") return;
-  const decision = decide(refused.status, true, 1);
+  const decision = decide(refused.status, true, 1, refused.code);
   if (decision.kind === "pause") await raiseAttention(decision.code, decision.text, false);
 }
 
 const carrier: Carrier = {
   async push(items) {
     try {
-      const epoch = (await identity())?.epoch;
-      const answer = await askAsTablet("sync/push", { body: { protocol: PROTOCOL, epoch, items } });
+      const [epoch, waiting] = [(await identity())?.epoch, await countWaiting()];
+      const answer = await askAsTablet("sync/push", { body: { protocol: PROTOCOL, epoch, items, waiting } });
       reached = true;
-      if (answer.status !== 200) return { status: answer.status, results: null };
+      if (answer.status !== 200) return { status: answer.status, results: null, ...(await codeOf(answer)) };
       return { status: 200, results: (await readJson<{ results?: unknown }>(answer)).results };
     } catch (problem) {
       if (problem instanceof Refused) return { status: problem.status, results: null };
@@ -171,6 +171,11 @@ const carrier: Carrier = {
   raise: raiseAttention,
   progress: () => announce(),
 };
+
+async function codeOf(answer: Response): Promise<{ code?: string }> {
+  const problem = await answer.json().catch(() => null) as { code?: unknown } | null;
+  return typeof problem?.code === "string" ? { code: problem.code } : {};
+}
 
 function schedule(): void {
   if (!started) return;

@@ -7,6 +7,7 @@ import { enrol } from "../../sync/enrol";
 import { t } from "../../text";
 import { problemText } from "../attempt";
 import { OtherLanguages } from "../language";
+import { offeredCode } from "./offered";
 
 /** A browser that is neither an enrolled tablet nor signed in: set it up, or sign in at a desk. */
 export function Door() {
@@ -28,7 +29,7 @@ export function Door() {
 }
 
 function Enrol() {
-  const code = useSignal("");
+  const code = useSignal(offeredCode.value);
   const label = useSignal("");
   const busy = useSignal(false);
   const wrong = useSignal<string | null>(null);

@@ -6,6 +6,7 @@ import { house } from "../../session/house";
 import { enrolled, lostStorage, openCount, signIn, status, writing, type Who } from "../../session/state";
 import { signInWithPin, type SignedIn } from "../../sync/people";
 import { t } from "../../text";
+import { AgainOffer, AttentionNotice } from "./attention";
 import { LockTimer } from "./lock-timer";
 import { problemText } from "../attempt";
 import { OtherLanguages } from "../language";
@@ -34,8 +35,9 @@ export function SignIn() {
       </header>
       {writing.value ? null : <Notice shape="lock" id="reader-notice"><strong>{t.common.readerTab}</strong><p>{t.common.readerTabMore}</p></Notice>}
       {lostStorage.value ? <Notice shape="warn" id="lost-storage"><strong>{t.door.sign.lost}</strong><p>{t.door.sign.lostMore}</p></Notice> : null}
-      {revoked ? <Notice shape="stop" id="tablet-revoked" live><strong>{t.door.sign.revoked}</strong><p>{t.door.sign.revokedMore}</p></Notice> : null}
+      {revoked ? <Notice shape="stop" id="tablet-revoked" live><strong>{t.door.sign.revoked}</strong><p>{t.door.sign.revokedMore}</p><p>{t.notices.todo.tablet_revoked}</p><AgainOffer /></Notice> : null}
       <LockTimer />
+      <ShutOut />
       {openCount.value > 0 ? <Notice calm id="lock-open-case"><p>{t.door.sign.openCase}</p></Notice> : null}
       {revoked ? null : who ? <Pin person_id={who.person_id} onOther={() => { chosen.value = null; }} /> : (
         people.length === 0
@@ -53,6 +55,13 @@ export function SignIn() {
       <OtherLanguages />
     </main>
   );
+}
+
+/** What keeps everybody from signing in, or from sending, can be dealt with before a PIN. */
+function ShutOut() {
+  const { attention } = status.value;
+  if (!attention || attention.code === "tablet_revoked") return null;
+  return attention.blocking || attention.code.startsWith("tablet_") ? <AttentionNotice /> : null;
 }
 
 function Pin({ person_id, onOther }: { person_id: string; onOther: () => void }) {

@@ -1,8 +1,9 @@
-import { Mark, Notice, Press } from "../../parts/basics";
+import { Mark, Press } from "../../parts/basics";
 import { momentText } from "../../parts/dates";
 import { status } from "../../session/state";
 import { syncNow } from "../../sync/service";
 import { t } from "../../text";
+import { AttentionNotice } from "../door/attention";
 
 /** What waits to be sent, and whether there is a way to send it. */
 export function SyncState() {
@@ -13,7 +14,7 @@ export function SyncState() {
         <p class="strong" data-testid="sync-waiting">{s.waiting > 0 ? t.common.sync.waiting(s.waiting) : t.common.sync.nothingWaits}</p>
         <Mark shape={s.online ? "done" : "tablet"}>{s.online ? t.common.sync.online : t.common.sync.offline}</Mark>
         <p class="small soft">{s.last_contact ? t.common.sync.last(momentText(s.last_contact)) : t.common.sync.never}</p>
-        {s.attention ? <Notice shape="warn" id="sync-attention"><p>{(t.notices.attention as Readonly<Record<string, string>>)[s.attention.code] ?? s.attention.text}</p></Notice> : null}
+        <AttentionNotice />
       </div>
       <Press id="sync-now" onPress={() => void syncNow()} disabled={s.syncing}>{s.syncing ? t.common.sync.busy : t.common.sync.now}</Press>
     </section>

@@ -12,6 +12,11 @@ export const doorWords = {
     failed: (detail: string) => `Not enrolled. ${detail}`,
     toDesk: "This is a desk",
   },
+  again: {
+    open: "Enrol this tablet again",
+    lead: (waiting: number) => `It keeps its name and everything it holds.${waiting === 0 ? "" : waiting === 1 ? " 1 entry that waits is sent then." : ` ${waiting} entries that wait are sent then.`}`,
+    go: "Enrol it again",
+  },
   desk: {
     title: "Sign in at a desk",
     name: "Sign-in name",

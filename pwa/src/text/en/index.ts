@@ -28,6 +28,7 @@ import { reportedWords } from "./reported";
 import { roomWords } from "./rooms";
 import { signWords } from "./signing";
 import { settingsWords } from "./settings";
+import { tabletWords } from "./tablets";
 import { todayWords } from "./today";
 
 export const english = {
@@ -60,5 +61,6 @@ export const english = {
   moving: movingWords,
   signing: signWords,
   settings: settingsWords,
+  tablets: tabletWords,
   desk: deskWords,
 } as const;

@@ -7,5 +7,6 @@ export const practiceWords = {
     lists: { title: "Lists", about: "Time-out and other lists: their versions, and who has acknowledged them." },
     rooms: { title: "Rooms", about: "Plans of the rooms, hazard distances, and who wears eyewear up to where." },
     people: { title: "People", about: "Who works here, in which roles, and who changed them." },
+    tablets: { title: "Tablets", about: "Enrol a tablet with a one-time code, rename it, shut a lost one out." },
   },
 } as const;

@@ -15,6 +15,11 @@ export const doorWords: Shape<typeof english> = {
     failed: (detail) => `No dada de alta. ${detail}`,
     toDesk: "Esto es un puesto de oficina",
   },
+  again: {
+    open: "Volver a dar de alta esta tableta",
+    lead: (waiting) => `Conserva su nombre y todo lo que tiene.${waiting === 0 ? "" : waiting === 1 ? " 1 entrada que espera se envía entonces." : ` ${waiting} entradas que esperan se envían entonces.`}`,
+    go: "Volver a darla de alta",
+  },
   desk: {
     title: "Entrar en un puesto de oficina",
     name: "Nombre de acceso",

@@ -29,6 +29,7 @@ import { reportedWords } from "./reported";
 import { roomWords } from "./rooms";
 import { signWords } from "./signing";
 import { settingsWords } from "./settings";
+import { tabletWords } from "./tablets";
 import { todayWords } from "./today";
 
 export const spanish: OtherWords = {
@@ -61,5 +62,6 @@ export const spanish: OtherWords = {
   moving: movingWords,
   signing: signWords,
   settings: settingsWords,
+  tablets: tabletWords,
   desk: deskWords,
 };

@@ -10,5 +10,6 @@ export const practiceWords: Shape<typeof english> = {
     lists: { title: "Listas", about: "La pausa de seguridad y otras listas: sus versiones y quién ha confirmado su lectura." },
     rooms: { title: "Salas", about: "Planos de las salas, distancias de riesgo y quién lleva gafas hasta dónde." },
     people: { title: "Personas", about: "Quién trabaja aquí, con qué funciones, y quién las cambió." },
+    tablets: { title: "Tabletas", about: "Dar de alta una tableta con un código de un solo uso, cambiarle el nombre, cerrar una perdida." },
   },
 };

@@ -1,0 +1,124 @@
+"""Tablets in an administrator's hands: a code for a camera, a lost tablet, one enrolled again."""
+
+import re
+
+import pytest
+from playwright.sync_api import Browser, Page, expect
+
+from tests.story import acts, looking
+from tests.story.conftest import TABLET_SIZE
+from tests.story.test_records import go
+
+ADMINISTRATOR, CLINICIAN, FRONT_DESK = "standin", "placeholder", "demonstra"
+
+
+@pytest.fixture
+def tablets(server, desk: Page) -> Page:
+    acts.desk_sign_in(desk, ADMINISTRATOR)
+    desk.get_by_test_id("practice-tablets").click()
+    expect(desk.get_by_test_id("code-make")).to_be_visible()
+    return desk
+
+
+def code_of(page: Page) -> str:
+    page.get_by_test_id("code-make").click()
+    expect(page.get_by_test_id("code-left")).to_contain_text("9:5")
+    return page.get_by_test_id("code-text").inner_text()
+
+
+def one(page: Page, label: str):
+    return page.get_by_test_id("tablet").filter(has_text=label)
+
+
+def revoke(page: Page, label: str, reason: str) -> None:
+    one(page, label).first.click()
+    page.get_by_test_id("revoke-ask").click()
+    page.get_by_test_id("revoke-reason").fill(reason)
+    page.get_by_test_id("revoke-go").click()
+    expect(page.get_by_test_id("tablet-revoked")).to_contain_text(reason)
+
+
+def test_a_camera_opens_the_form_with_the_code_and_the_list_hears_of_it(
+    server, browser: Browser, tablets: Page
+):
+    code = code_of(tablets)
+    wrong = looking.look(tablets, "tablets with a code")
+    context = browser.new_context(viewport=TABLET_SIZE, base_url=server.address)
+    asked: list[str] = []
+    context.on("request", lambda request: asked.append(request.url))
+    fresh = context.new_page()
+    fresh.goto(f"/#/enrol/{code}")
+    expect(fresh.get_by_test_id("enrol-code")).to_have_value(code)
+    # The code is in no address: neither the one shown nor any that was asked for.
+    assert code not in fresh.url
+    fresh.get_by_test_id("enrol-label").fill("Room 7")
+    fresh.get_by_test_id("enrol-go").click()
+    expect(fresh.get_by_test_id("people")).to_be_visible()
+    assert not [url for url in asked if code in url.split("#")[0]]
+    expect(tablets.get_by_test_id("code-used")).to_contain_text("Room 7")
+    expect(one(tablets, "Room 7")).to_contain_text("Enrolled")
+    context.close()
+
+    one(tablets, "Room 7").click()
+    tablets.get_by_test_id("tablet-label").fill("Room 8")
+    tablets.get_by_test_id("tablet-rename").click()
+    expect(tablets.locator("h1")).to_have_text("Room 8")
+    wrong += looking.look(tablets, "one tablet")
+    assert not wrong, "\n".join(wrong)
+
+
+def test_a_lost_tablet_is_shut_out_and_comes_back_with_what_it_had_not_sent(
+    server, tablets: Page, tablet: Page
+):
+    acts.enrol(tablet, code_of(tablets), label="Lost one")
+    acts.sign_in(tablet, CLINICIAN)
+    acts.plan_from_preset(tablet, "Frenum, fine")
+    tablet.context.set_offline(True)
+    acts.open_case(tablet, chart="90555", initials="LQ")
+    go(tablet, "today")
+    expect(tablet.get_by_test_id("sync-waiting")).to_contain_text("wait")
+    # A reason is asked for, at the field.
+    one(tablets, "Lost one").click()
+    tablets.get_by_test_id("revoke-ask").click()
+    tablets.get_by_test_id("revoke-go").click()
+    expect(tablets.get_by_test_id("revoke-reason-wrong")).to_be_visible()
+    tablets.get_by_test_id("tablets-back").click()
+    revoke(tablets, "Lost one", "Left on a train")
+    wrong = looking.look(tablets, "a revoked tablet")
+
+    tablet.context.set_offline(False)
+    # What was recorded on it is put aside, and nobody is left at its screens.
+    expect(tablet.get_by_test_id("tablet-revoked")).to_be_visible(timeout=20_000)
+    tablets.get_by_test_id("tablets-back").click()
+    tablets.get_by_test_id("tablets-refresh").click()
+    expect(one(tablets, "Lost one")).to_contain_text("put aside")
+    one(tablets, "Lost one").click()
+    tablets.get_by_test_id("aside-open").click()
+    expect(tablets.get_by_test_id("aside-entries")).to_contain_text("The tablet had been revoked")
+    assert "90555" not in tablets.locator("main").inner_text()
+    wrong += looking.look(tablets, "what was put aside")
+
+    tablets.get_by_test_id("tablets-back").click()
+    tablet.get_by_test_id("again-open").click()
+    wrong += looking.look(tablet, "a revoked tablet's door")
+    tablet.get_by_test_id("again-code").fill("WRONG-WRONG")
+    tablet.get_by_test_id("again-go").click()
+    expect(tablet.get_by_test_id("again-wrong")).to_be_visible()
+    tablet.get_by_test_id("again-code").fill(code_of(tablets))
+    tablet.get_by_test_id("again-go").click()
+    expect(tablet.get_by_test_id("people")).to_be_visible(timeout=20_000)
+    expect(tablet.get_by_test_id("tablet-revoked")).to_have_count(0)
+    acts.sign_in(tablet, CLINICIAN)
+    expect(tablet.get_by_test_id("sync-waiting")).to_have_text("Nothing waits to be sent")
+    tablets.get_by_test_id("tablets-refresh").click()
+    expect(one(tablets, "Lost one")).to_have_count(2)
+    assert not wrong, "\n".join(wrong)
+
+
+def test_only_administrators_have_the_tablets(server, desk: Page):
+    acts.desk_sign_in(desk, FRONT_DESK)
+    desk.get_by_test_id("nav-practice").click()
+    expect(desk.get_by_test_id("practice-lists")).to_be_visible()
+    expect(desk.get_by_test_id("practice-tablets")).to_have_count(0)
+    go(desk, "practice", "tablets")
+    expect(desk.locator("main")).to_contain_text(re.compile("role does not include"))
