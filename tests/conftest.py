@@ -23,13 +23,15 @@ def migrated_template(tmp_path_factory) -> Path:
     return path
 
 
-def server_settings(folder: Path, template: Path) -> Settings:
+def server_settings(folder: Path, template: Path, *, database_url: str | None = None) -> Settings:
     """Settings of a server whose database is migrated and empty, and whose pages are not built."""
-    database = folder / "dosebook.sqlite3"
-    shutil.copy(template, database)
+    if database_url is None:
+        database = folder / "dosebook.sqlite3"
+        shutil.copy(template, database)
+        database_url = f"sqlite:///{database}"
     return Settings(
         data_dir=folder,
-        database_url=f"sqlite:///{database}",
+        database_url=database_url,
         server_key_path=folder / "server_key.pem",
         static_dir=folder / "dist",
         secure_cookies=False,
@@ -39,10 +41,15 @@ def server_settings(folder: Path, template: Path) -> Settings:
 
 
 def pytest_generate_tests(metafunc):
-    """Run what is marked so on either database, where it uses one."""
-    marked = metafunc.definition.get_closest_marker("both_databases") is not None
-    if marked and "database_url" in metafunc.fixturenames:
-        metafunc.parametrize("database_url", ["sqlite", "postgresql"], indirect=True)
+    """Run what is marked so on either database, where it uses one.
+
+    ``both_databases(long=True)`` leaves PostgreSQL to the long check.
+    """
+    marked = metafunc.definition.get_closest_marker("both_databases")
+    if marked is not None and "database_url" in metafunc.fixturenames:
+        marks = [pytest.mark.long] if marked.kwargs.get("long") else []
+        server = pytest.param("postgresql", marks=marks)
+        metafunc.parametrize("database_url", ["sqlite", server], indirect=True)
 
 
 @pytest.fixture(scope="session")
@@ -64,9 +71,9 @@ def database_url(request, tmp_path, migrated_template) -> str:
 
 
 @pytest.fixture
-def settings(tmp_path, migrated_template) -> Settings:
+def settings(tmp_path, migrated_template, database_url) -> Settings:
     """Settings of a server of the test's own."""
-    return server_settings(tmp_path, migrated_template)
+    return server_settings(tmp_path, migrated_template, database_url=database_url)
 
 
 @pytest.fixture

@@ -15,6 +15,8 @@ from api.storage.engine import read, write
 from tests.people.authenticator import Authenticator
 from tests.people.conftest import LOCATION, PASSWORD, PERSON
 
+pytestmark = pytest.mark.both_databases(long=True)
+
 WHOSE = {"location_id": LOCATION, "person_id": PERSON}
 ORIGIN = "http://localhost:8080"
 PARTY = RelyingParty(domain="localhost", origin=ORIGIN)
@@ -96,6 +98,7 @@ def test_a_password_alone_opens_nothing_once_there_is_a_factor(house):
     assert known["person"]["person_id"] == PERSON
 
 
+@pytest.mark.both_databases
 def test_a_code_is_good_once(house):
     app = add_totp(house)
     code = app.at(house.clock.now())
@@ -106,6 +109,7 @@ def test_a_code_is_good_once(house):
     assert refused(finish, house, house.password()["step"], code=before).code == "factor_wrong"
 
 
+@pytest.mark.both_databases
 def test_of_many_that_show_the_same_code_at_once_one_gets_in(house):
     app = add_totp(house)
     steps = [house.password()["step"] for _ in range(4)]
@@ -161,6 +165,7 @@ def test_a_wrong_second_step_does_not_open_a_disabled_pin(house):
     assert refused(house.pin).code == "pin_disabled"
 
 
+@pytest.mark.both_databases
 def test_a_recovery_code_is_shown_once_and_good_once(house):
     add_totp(house)
     with write(house.engine) as connection:

@@ -12,6 +12,8 @@ from api.people import service, tablet_tokens, tablets
 from api.storage.engine import read, write
 from tests.people.conftest import LOCATION, PERSON
 
+pytestmark = pytest.mark.both_databases(long=True)
+
 
 @pytest.fixture
 def key():
@@ -31,6 +33,7 @@ def token_for(house, tablet_id, key, *, nonce=None):
     )
 
 
+@pytest.mark.both_databases
 def test_enrolment(house, key):
     enrolled = house.enrol(house.code().lower().replace("-", " "), key)
     certificate = enrolled["certificate"]
@@ -68,6 +71,7 @@ def test_the_view_key_is_worked_out_in_the_same_way_and_is_another(house, key):
     )
 
 
+@pytest.mark.both_databases
 def test_a_code_works_once(house, key):
     code = house.code()
     house.enrol(code, key)
@@ -127,6 +131,7 @@ def test_a_signed_nonce_gives_a_token(house, key):
             tablet_tokens.by_token(connection, given["token"], now=house.clock.now())
 
 
+@pytest.mark.both_databases
 def test_nonces(house, key):
     tablet_id = house.enrol(house.code(), key)["tablet_id"]
     other_id = house.enrol(house.code(), signing.new_private_key())["tablet_id"]

@@ -1,8 +1,16 @@
 import pytest
 
 from api.people.rights import ROLES
+from api.storage import reach
 from tests.web.equipment import DEVICE, TIP
 from tests.web.practice import Practice
+
+
+@pytest.fixture(autouse=True)
+def reaching():
+    """Let the test itself reach everything; each request begins with nothing all the same."""
+    with reach.within(*reach.EVERYWHERE):
+        yield
 
 
 @pytest.fixture

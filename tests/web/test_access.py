@@ -12,6 +12,8 @@ from api.storage import access
 from api.storage.engine import read
 from tests.web.practice import ORIGIN, PASSWORD, Practice
 
+pytestmark = pytest.mark.both_databases(long=True)
+
 READS = {
     "/records": "record.read",
     "/chart-queue": "record.read",

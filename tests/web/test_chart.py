@@ -10,6 +10,8 @@ from api.storage import access
 from api.storage.engine import read
 from api.work import runner
 
+pytestmark = pytest.mark.both_databases(long=True)
+
 FROM = {"chart_number": "C-1001", "second_identifier": "1980-05-17"}
 TO = {"chart_number": "C-2002", "second_identifier": "1971-11-03"}
 

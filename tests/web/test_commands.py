@@ -1,15 +1,19 @@
 """Commands of a desk: done once, and nothing at all is written of what is refused."""
 
 import hashlib
-import sqlite3
 from dataclasses import replace
 
 import pytest
+from sqlalchemy import select
 
 from api.app import create_app
 from api.demo.tablet_client import Refused
 from api.settings import API_PREFIX
+from api.storage import tables
+from api.storage.engine import EVERYWHERE, open_engine, read
 from tests.web.practice import ORIGIN, PASSWORD
+
+pytestmark = pytest.mark.both_databases(long=True)
 
 KIND = {"text": "Frenectomy", "code": None}
 
@@ -25,8 +29,16 @@ def _post(desk, key, payload=None, entity_id="kind-1", **more):
 
 def _everything(settings) -> list[str]:
     """Return every row of the database but of the access log, which notes attempts too."""
-    with sqlite3.connect(settings.database_url.removeprefix("sqlite:///")) as raw:
-        return [line for line in raw.iterdump() if "access_log" not in line]
+    engine = open_engine(settings.database_url, reach=EVERYWHERE)
+    with read(engine) as connection:
+        found = [
+            f"{each.name} {row}"
+            for each in tables.metadata.sorted_tables
+            if each is not tables.access_log
+            for row in connection.execute(select(each).order_by(*each.primary_key.columns))
+        ]
+    engine.dispose()
+    return found
 
 
 def test_the_same_key_does_it_once(practice):

@@ -14,6 +14,8 @@ from api.storage.engine import read, write
 from api.storage.tables import tablet as tablet_table
 from api.storage.tables import token
 
+pytestmark = pytest.mark.both_databases(long=True)
+
 
 @pytest.fixture
 def administrator(practice):

@@ -10,6 +10,8 @@ from api.events import signing
 from api.work import runner
 from tests.web.practice import IRRADIANCE_MEAN_W_CM2, PASSWORD, PIN
 
+pytestmark = pytest.mark.both_databases
+
 
 def test_from_chair_to_chart(practice, clock):
     tablet = practice.tablet("clinician")

@@ -4,6 +4,8 @@ import pytest
 
 from api.demo.tablet_client import Refused
 
+pytestmark = pytest.mark.both_databases(long=True)
+
 ITEMS = [
     {"item_id": "patient", "text": "Patient by two identifiers", "not_applicable": "never"},
     {"item_id": "site", "text": "Site said aloud", "group": "Patient", "why": "Left is not right."},

@@ -5,6 +5,8 @@ from sqlalchemy import event
 
 from tests.web.equipment import preset
 
+pytestmark = pytest.mark.both_databases(long=True)
+
 WORDS = "Pass 1: version 1 of the preset “Frenum, fine” had been withdrawn on 2026-11-25: too deep"
 
 

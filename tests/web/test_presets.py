@@ -9,6 +9,8 @@ from api.demo.tablet_client import Refused
 from tests.web.equipment import preset
 from tests.web.practice import IRRADIANCE_MEAN_W_CM2, ORIGIN, PASSWORD, SETTINGS
 
+pytestmark = pytest.mark.both_databases(long=True)
+
 SAME_ORIGIN = {"Origin": ORIGIN, "Sec-Fetch-Site": "same-origin"}
 
 

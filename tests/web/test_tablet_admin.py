@@ -14,6 +14,8 @@ from api.storage.engine import read
 from api.web.auth import Rule
 from tests.web.practice import PIN
 
+pytestmark = pytest.mark.both_databases(long=True)
+
 
 @pytest.fixture
 def administrator(practice):
