@@ -3,7 +3,7 @@
 import marshmallow as ma
 from flask import jsonify
 
-from api.people import factors, own
+from api.people import factors, own, visits
 from api.people import service as people
 from api.storage.engine import read, write
 from api.web import agents, auth, limits, relying_party
@@ -38,6 +38,7 @@ class MeSchema(ma.Schema):
 
     sign_in = ma.fields.String(required=True, allow_none=True)
     has_pin = ma.fields.Boolean(required=True)
+    may_have_pin = ma.fields.Boolean(required=True)
     factors = ma.fields.List(ma.fields.Nested(OwnFactorSchema), required=True)
     recovery_codes_left = ma.fields.Integer(required=True)
     passkeys_here = ma.fields.Boolean(required=True)
@@ -87,7 +88,11 @@ def get_me():
     """Say what is set up."""
     with read(context().engine) as connection:
         found = own.of_person(connection, **_whose())
-    return {**found, "passkeys_here": relying_party.here() is not None}
+    return {
+        **found,
+        "may_have_pin": found["has_pin"] or visits.wants_pin(auth.caller().roles),
+        "passkeys_here": relying_party.here() is not None,
+    }
 
 
 @blueprint.route("/me/password", methods=["POST"])

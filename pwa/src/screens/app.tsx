@@ -4,6 +4,7 @@ import { enrolled, lock, person, seat, writing } from "../session/state";
 import { t } from "../text";
 import { DeskApp } from "./desk/shell";
 import { Door } from "./door/door";
+import { lazy } from "./lazy";
 import { SignIn } from "./door/sign-in";
 import { href, route } from "./route";
 import { fetchAhead, find, TABLET } from "./routes";
@@ -11,11 +12,16 @@ import { Foot, ScreenAt, SkipLink } from "./shell";
 import { TimerStrip } from "./timer-strip";
 import { Trouble } from "./trouble";
 
+/** Where a one-time link leads, whoever else is signed in at this browser. */
+const Welcome = lazy(() => import("./access/welcome").then((m) => m.Welcome));
+
 export function App() {
   if (seat.value === "starting") return <main class="page"><p role="status">{t.common.loading}</p></main>;
   if (seat.value === "broken") {
     return <main class="page narrow"><Notice shape="warn" id="start-failed"><strong>{t.common.startFailed}</strong><p>{t.common.startFailedMore}</p></Notice></main>;
   }
+  const [first, token] = route.value;
+  if (first === "welcome" && token) return <Welcome token={token} />;
   if (seat.value === "door") return <Door />;
   if (seat.value === "desk") return <DeskApp />;
   if (!person.value) return <SignIn />;

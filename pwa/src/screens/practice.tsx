@@ -5,12 +5,13 @@ import { t } from "../text";
 import { href } from "./route";
 
 /** What the house has agreed on; each page stands here for whom it concerns. */
-const PAGES: readonly { page: "presets" | "procedures" | "lists" | "rooms" | "people" | "tablets"; right: Right; desk?: boolean }[] = [
+const PAGES: readonly { page: "presets" | "procedures" | "lists" | "rooms" | "people" | "sessions" | "tablets"; right: Right; desk?: boolean }[] = [
   { page: "presets", right: "house.read" },
   { page: "procedures", right: "house.read" },
   { page: "lists", right: "house.read" },
   { page: "rooms", right: "house.read" },
   { page: "people", right: "people.read", desk: true },
+  { page: "sessions", right: "session.end", desk: true },
   { page: "tablets", right: "tablet.write", desk: true },
 ];
 

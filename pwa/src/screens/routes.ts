@@ -41,6 +41,7 @@ export const TABLET: readonly Route[] = [
   at("practice/lists/:list_id?/:mode?", "practice", () => import("./lists/practice").then((m) => m.Lists)),
   at("practice/rooms/:room_id?/:mode?", "practice", () => import("./rooms/rooms").then((m) => m.Rooms)),
   at("settings", null, () => import("./settings/settings").then((m) => m.SettingsScreen)),
+  at("settings/sessions", null, () => import("./settings/sessions").then((m) => m.OwnSessions)),
 ];
 
 /** The office browser. */
@@ -56,7 +57,10 @@ export const DESK: readonly Route[] = [
   at("practice/rooms/:room_id?/:mode?", "practice", () => import("./rooms/rooms").then((m) => m.Rooms)),
   at("practice/people/:person_id?/:mode?", "practice", () => import("./people/people").then((m) => m.People)),
   at("practice/tablets/:tablet_id?", "practice", () => import("./tablets/tablets").then((m) => m.Tablets)),
+  at("practice/sessions", "practice", () => import("./settings/sessions").then((m) => m.LocationSessions)),
   at("settings", null, () => import("./settings/settings").then((m) => m.SettingsScreen)),
+  at("settings/sessions", null, () => import("./settings/sessions").then((m) => m.OwnSessions)),
+  at("settings/secrets", null, () => import("./settings/secrets").then((m) => m.Secrets)),
 ];
 
 export interface Found { route: Route; named: Record<string, string | null>; screen: FunctionComponent<Record<string, string | null>> }

@@ -14,6 +14,7 @@ export const RIGHTS = {
   "people.read": ["manager", "safety_officer", "auditor", "administrator"],
   "people.write": ["manager", "administrator"],
   "tablet.write": ["administrator"],
+  "session.end": ["administrator"],
   "preset.write": ["clinician", "safety_officer"],
   "list.write": ["safety_officer"],
   "room.write": ["safety_officer"],

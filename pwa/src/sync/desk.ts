@@ -1,6 +1,7 @@
 /** What an office browser asks: online only, signed in by cookie, nothing kept. */
 
 import { newId } from "../events/ids";
+import type { Step } from "./access";
 import { ask, askJson, readJson, Refused } from "./client";
 
 export interface DeskSession { person: object; roles: string[]; location: object | string | null }
@@ -45,8 +46,8 @@ export interface RecordsWanted {
 }
 export interface RecordsPage { records: RecordSummary[]; next_cursor: string | null; total: number; moved: MovedAway[] }
 
-/** Sign in with a password; throws Refused or NoAnswer. */
-export async function deskSignIn(sign_in: string, password: string): Promise<{ person: object; location_id: string }> {
+/** Sign in with a password; whoever has a second factor gets the step that asks for it. Throws Refused or NoAnswer. */
+export async function deskSignIn(sign_in: string, password: string): Promise<{ step?: Step }> {
   return askJson("session/password", { body: { sign_in, password } });
 }
 

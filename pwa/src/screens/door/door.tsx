@@ -1,12 +1,16 @@
 import { useSignal } from "@preact/signals";
 import { Notice, Press } from "../../parts/basics";
+import { timeText } from "../../parts/dates";
 import { TextField } from "../../parts/fields";
 import { startTablet, takeDesk } from "../../session/state";
+import type { Step } from "../../sync/access";
 import { deskSession, deskSignIn } from "../../sync/desk";
 import { enrol } from "../../sync/enrol";
 import { t } from "../../text";
 import { problemText } from "../attempt";
+import { leftIdle } from "../desk-idle";
 import { OtherLanguages } from "../language";
+import { SecondStep } from "./second-step";
 import { offeredCode } from "./offered";
 
 /** A browser that is neither an enrolled tablet nor signed in: set it up, or sign in at a desk. */
@@ -59,29 +63,53 @@ function Enrol() {
   );
 }
 
+/** What went wrong with a name and a password, in words. */
+function signInWords(error: unknown): string {
+  const { code, facts } = error as { code?: string; facts?: { until?: string } };
+  if (code === "sign_in_wrong") return t.door.desk.wrong;
+  if (code === "password_locked") return t.door.desk.locked(timeText(facts?.until));
+  if (code === "too_often") return t.door.desk.often(timeText(facts?.until));
+  return t.door.desk.failed(problemText(error));
+}
+
 function DeskSignIn() {
   const name = useSignal("");
   const password = useSignal("");
   const busy = useSignal(false);
   const wrong = useSignal<string | null>(null);
+  const step = useSignal<Step | null>(null);
+  const enter = async () => {
+    const session = await deskSession();
+    leftIdle.value = false;
+    if (session) takeDesk(session as never);
+  };
   const send = async () => {
     if (busy.value) return;
     busy.value = true;
     wrong.value = null;
     try {
-      await deskSignIn(name.value.trim(), password.value);
-      const session = await deskSession();
-      if (session) takeDesk(session as never);
+      const answer = await deskSignIn(name.value.trim(), password.value);
+      if (answer.step) step.value = answer.step;
+      else await enter();
     } catch (error) {
-      const status = (error as { status?: number }).status;
-      wrong.value = status === 401 ? t.door.desk.wrong : t.door.desk.failed(problemText(error));
+      wrong.value = signInWords(error);
     } finally {
       busy.value = false;
     }
   };
+  if (step.value) {
+    const over = () => {
+      // Whoever goes back by themselves is told nothing.
+      wrong.value = Date.parse(step.value!.expires_at) <= Date.now() ? t.door.desk.over : null;
+      step.value = null;
+      password.value = "";
+    };
+    return <SecondStep step={step.value} onDone={enter} onOver={over} />;
+  }
   return (
     <form class="sheet" data-testid="desk-form" onSubmit={(e) => { e.preventDefault(); void send(); }}>
       <h2>{t.door.desk.title}</h2>
+      {leftIdle.value ? <Notice calm shape="lock" id="desk-idle" live><p>{t.door.desk.idle}</p></Notice> : null}
       <TextField id="desk-name" label={t.door.desk.name} value={name.value} onChange={(v) => { name.value = v; }} complete="username" max={120} />
       <TextField id="desk-password" label={t.door.desk.password} kind="password" value={password.value} onChange={(v) => { password.value = v; }} complete="current-password" max={200} />
       {wrong.value ? <Notice shape="warn" id="desk-wrong" live><p>{wrong.value}</p></Notice> : null}

@@ -1,11 +1,12 @@
 import { useSignal } from "@preact/signals";
-import { Notice, Press } from "../../parts/basics";
+import { Glyph, Notice, Press } from "../../parts/basics";
 import { Choice, type Option } from "../../parts/fields";
 import { APP_BUILD } from "../../events/versions";
 import { person, seat } from "../../session/state";
 import { LOCK_MIN, SIZES, type Hand } from "../../store/choices";
 import { LANGUAGE_NAMES, LANGUAGES, t } from "../../text";
 import { chooseForMe, chooseForTablet, own, tablet, wantedLanguage } from "../choices";
+import { href } from "../route";
 import { CardMeasure } from "./card";
 
 type Size = keyof typeof t.settings.sizes;
@@ -37,8 +38,19 @@ export function SettingsScreen() {
           )}
         </section>
       </div>
+      <ul class="list">
+        {atDesk ? <Way to="secrets" words={t.access.own} /> : null}
+        <Way to="sessions" words={t.access.sessions} />
+      </ul>
       <p class="small soft">{w.version(APP_BUILD)}. {t.common.caution}</p>
     </div>
+  );
+}
+
+function Way({ to, words }: { to: string; words: { title: string; about: string } }) {
+  return (
+    <li><a class="item" href={href("settings", to)} data-testid={`settings-${to}`}>
+      <span class="grow"><span class="strong">{words.title}</span><span class="small">{words.about}</span></span><Glyph shape="turn" /></a></li>
   );
 }
 

@@ -1,4 +1,5 @@
 /** Every word in English beyond the first ones, an entry for each area; other languages have the same shape. */
+import { accessWords } from "./access";
 import { caseWords } from "./case";
 import { compareWords } from "./compare";
 import { courseWords } from "./course";
@@ -32,6 +33,7 @@ import { tabletWords } from "./tablets";
 import { todayWords } from "./today";
 
 export const english = {
+  access: accessWords,
   today: todayWords,
   photographs: photographWords,
   plan: planWords,

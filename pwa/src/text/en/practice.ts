@@ -5,6 +5,7 @@ export const practiceWords = {
     presets: { title: "Presets", about: "Settings of the house for each laser and procedure, with their versions." },
     procedures: { title: "Procedures", about: "What is done here with a laser, with notes and cautions." },
     lists: { title: "Lists", about: "Time-out and other lists: their versions, and who has acknowledged them." },
+    sessions: { title: "Who is signed in", about: "Desks and tablets where somebody is signed in now, and ending it." },
     rooms: { title: "Rooms", about: "Plans of the rooms, hazard distances, and who wears eyewear up to where." },
     people: { title: "People", about: "Who works here, in which roles, and who changed them." },
     tablets: { title: "Tablets", about: "Enrol a tablet with a one-time code, rename it, shut a lost one out." },

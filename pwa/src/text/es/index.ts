@@ -1,5 +1,6 @@
 /** Every word in Spanish beyond the first ones. */
 import type { OtherWords } from "../language";
+import { accessWords } from "./access";
 import { caseWords } from "./case";
 import { courseWords } from "./course";
 import { compareWords } from "./compare";
@@ -33,6 +34,7 @@ import { tabletWords } from "./tablets";
 import { todayWords } from "./today";
 
 export const spanish: OtherWords = {
+  access: accessWords,
   today: todayWords,
   photographs: photographWords,
   plan: planWords,

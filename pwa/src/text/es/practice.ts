@@ -8,6 +8,7 @@ export const practiceWords: Shape<typeof english> = {
     presets: { title: "Preajustes", about: "Ajustes de la clínica para cada láser e intervención, con sus versiones." },
     procedures: { title: "Intervenciones", about: "Lo que se hace aquí con un láser, con notas y precauciones." },
     lists: { title: "Listas", about: "La pausa de seguridad y otras listas: sus versiones y quién ha confirmado su lectura." },
+    sessions: { title: "Quién tiene sesión", about: "Puestos de oficina y tabletas donde alguien tiene sesión ahora, y cómo terminarla." },
     rooms: { title: "Salas", about: "Planos de las salas, distancias de riesgo y quién lleva gafas hasta dónde." },
     people: { title: "Personas", about: "Quién trabaja aquí, con qué funciones, y quién las cambió." },
     tablets: { title: "Tabletas", about: "Dar de alta una tableta con un código de un solo uso, cambiarle el nombre, cerrar una perdida." },
