@@ -37,6 +37,38 @@ class PersonLeft(shapes.Payload):
     reason = shapes.text(optional=True, longest=shapes.LONGEST_NOTE)
 
 
+CREDENTIAL_KINDS = ("licence", "course", "hands_on", "device_training")
+
+
+class CredentialNoted(shapes.Payload):
+    """A proof of what a person may or can do; noted again under its id, it replaces itself."""
+
+    credential_id = shapes.ident()
+    kind = shapes.one_of(*CREDENTIAL_KINDS)
+    text = shapes.text()
+    # Of training on one laser: which one.
+    device_id = shapes.ident(optional=True)
+    hours = shapes.decimal(optional=True)
+    issued_on = shapes.day(optional=True)
+    # Good through this day; without one it does not end.
+    expires_on = shapes.day(optional=True)
+
+
+class CredentialWithdrawn(shapes.Payload):
+    credential_id = shapes.ident()
+    reason = shapes.text(longest=shapes.LONGEST_NOTE)
+
+
+class ScopeDecided(shapes.Payload):
+    """What an operator may do here: null means every laser, every kind of procedure."""
+
+    device_ids = shapes.many(shapes.ident(), optional=True)
+    procedure_kind_ids = shapes.many(shapes.ident(), optional=True)
+    # Which credentials it takes; where nothing is said, a licence.
+    needs = shapes.many(shapes.one_of(*CREDENTIAL_KINDS), optional=True)
+    note = shapes.text(optional=True, longest=shapes.LONGEST_NOTE)
+
+
 class TabletEnrolled(shapes.Payload):
     label = shapes.text()
     # The enrolment from which this one goes on, and the number its own events begin with.

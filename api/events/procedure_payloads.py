@@ -149,6 +149,20 @@ class ProcedureHandedOver(shapes.Payload):
     note = shapes.text(optional=True, longest=shapes.LONGEST_NOTE)
 
 
+class OperatorFinding(shapes.Payload):
+    code = shapes.ident()
+    kind = shapes.ident(optional=True)
+    expires_on = shapes.day(optional=True)
+
+
+class OperatorAccepted(shapes.Payload):
+    """It went on with this operator although something stood against them, and why."""
+
+    operator_id = shapes.ident()
+    findings = shapes.many(OperatorFinding, least=1, most=20)
+    reason = shapes.text(longest=shapes.LONGEST_NOTE)
+
+
 class EyewearWorn(shapes.Payload):
     label = shapes.text()
     # As marked on it: often a range, and not always in one unit.

@@ -5,11 +5,11 @@ from datetime import date, datetime
 from typing import Any
 
 from api.errors import BadInput, Conflict, NotAllowed, NotFound
-from api.people import rights, work
+from api.people import qualifications, rights, work
 from api.storage import documents
 from api.storage.engine import Connection
 
-EVENT_TYPES = frozenset({"person.registered", "person.left"})
+EVENT_TYPES = rights.DESK_ONLY
 
 
 def check(
@@ -28,6 +28,9 @@ def check(
     ``NotAllowed`` administrator_needed; ``BadInput`` with the field at fault.
     """
     person = documents.get(connection, location_id, "person", person_id)
+    if type in qualifications.EVENT_TYPES:
+        _check_qualification(connection, location_id, person, payload)
+        return
     if type == "person.left":
         if person is None:
             raise NotFound("person_unknown", "There is no such person.")
@@ -49,6 +52,28 @@ def check(
         )
     if rights.KEEPER in held and rights.KEEPER not in wanted:
         _check_another(connection, location_id, person_id, now)
+
+
+def _check_qualification(
+    connection: Connection, location_id: str, person: Mapping | None, payload: Mapping[str, Any]
+) -> None:
+    if person is None:
+        raise NotFound("person_unknown", "There is no such person.")
+    named = {
+        "device": [payload.get("device_id"), *(payload.get("device_ids") or ())],
+        "procedure_kind": payload.get("procedure_kind_ids") or (),
+    }
+    for kind, ids in named.items():
+        for each in ids:
+            if each is not None and documents.get(connection, location_id, kind, each) is None:
+                raise NotFound(f"{kind}_unknown", "One of these is not registered here.")
+    issued, expires = payload.get("issued_on"), payload.get("expires_on")
+    if issued and expires and expires < issued:
+        raise BadInput(
+            "expires_before_issued",
+            "It cannot end before it was issued.",
+            field="payload.expires_on",
+        )
 
 
 def _roles(payload: Mapping[str, Any]) -> tuple[str, ...]:

@@ -4,6 +4,7 @@ from datetime import datetime
 from typing import Any
 
 from api.errors import NotFound
+from api.events.catalogue import EVENT_TYPES
 from api.people.told import told
 from api.people.work import person_document
 from api.storage import access, readers
@@ -32,6 +33,7 @@ def known_with_history(
     entries = [
         one
         for one in readers.entity_entries(connection, location_id, person_id)
-        if one["verdict"] == readers.APPLIED and one["body"]["type"].startswith("person.")
+        if one["verdict"] == readers.APPLIED
+        and EVENT_TYPES[one["body"]["type"]].subject == "person"
     ]
     return {"person": person, "history": told(entries)[::-1]}

@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from api.clock import parse_rfc3339
+from api.people import qualifications
 from api.storage import documents, endings
 
 
@@ -12,6 +13,9 @@ def project(connection: Any, entry: Mapping[str, Any]) -> None:
     body = entry["body"]
     if body["type"] == "person.left":
         _leave(connection, entry)
+        return
+    if body["type"] in qualifications.EVENT_TYPES:
+        _qualify(connection, entry)
         return
     kind, id_name, fields = _KINDS[body["type"]]
     documents.put(
@@ -25,9 +29,31 @@ def project(connection: Any, entry: Mapping[str, Any]) -> None:
             "status": "current",
             "event_id": body["event_id"],
             **fields(body),
+            **_kept(connection, entry, kind),
         },
         position=entry["position"],
     )
+
+
+def _qualify(connection: Any, entry: Mapping[str, Any]) -> None:
+    location_id, person_id = entry["location_id"], entry["body"]["entity_id"]
+    person = documents.get(connection, location_id, "person", person_id)
+    if person is not None:
+        documents.put(
+            connection,
+            location_id,
+            "person",
+            person_id,
+            qualifications.with_entry(person, entry),
+            position=entry["position"],
+        )
+
+
+def _kept(connection: Any, entry: Mapping[str, Any], kind: str) -> dict[str, Any]:
+    if kind != "person":
+        return {}
+    known = documents.get(connection, entry["location_id"], kind, entry["body"]["entity_id"]) or {}
+    return {name: known[name] for name in qualifications.KEPT if name in known}
 
 
 def _leave(connection: Any, entry: Mapping[str, Any]) -> None:
@@ -68,4 +94,4 @@ _KINDS: Mapping[str, tuple[str, str, Callable[[Mapping], dict]]] = {
     "person.registered": ("person", "person_id", _nothing),
     "tablet.enrolled": ("tablet", "tablet_id", _enrolment),
 }
-EVENT_TYPES = (*_KINDS, "person.left")
+EVENT_TYPES = (*_KINDS, "person.left", *sorted(qualifications.EVENT_TYPES))

@@ -36,8 +36,10 @@ RIGHTS: Mapping[str, frozenset[str]] = {
     "people.write": frozenset({"administrator", "manager"}),
     # What was said of a person, and by whom; who works here is everybody's to know (house.read).
     "people.read": frozenset({"administrator", "manager", "safety_officer", "auditor"}),
-    "tablet.write": frozenset({"administrator"}),
     "session.end": frozenset({"administrator"}),
+    # What an operator may do, and what proves that they can.
+    "operator.write": frozenset({"administrator", "manager", "safety_officer"}),
+    "tablet.write": frozenset({"administrator"}),
     "log.read": frozenset({"auditor", "safety_officer", "administrator"}),
 }
 
@@ -45,6 +47,9 @@ EVENT_RIGHTS: Mapping[str, str] = {
     "location.opened": "people.write",
     "person.registered": "people.write",
     "person.left": "people.write",
+    "credential.noted": "operator.write",
+    "credential.withdrawn": "operator.write",
+    "scope.decided": "operator.write",
     "tablet.enrolled": "tablet.write",
     "tablet.renamed": "tablet.write",
     "tablet.revoked": "tablet.write",
@@ -62,6 +67,7 @@ EVENT_RIGHTS: Mapping[str, str] = {
     "procedure.opened": "record.write",
     "timeout.answered": "record.write",
     "list.answered": "record.write",
+    "operator.accepted": "record.write",
     "protection.noted": "record.write",
     "pass.started": "record.write",
     "laser.emitted": "record.write",
@@ -81,7 +87,15 @@ EVENT_RIGHTS: Mapping[str, str] = {
 }
 
 # Decided with the whole practice in sight, so never on a tablet that may have lost touch with it.
-DESK_ONLY = frozenset({"person.registered", "person.left"})
+DESK_ONLY = frozenset(
+    {
+        "person.registered",
+        "person.left",
+        "credential.noted",
+        "credential.withdrawn",
+        "scope.decided",
+    }
+)
 # Only who has this role gives it, takes it, or changes somebody who has it.
 KEEPER = "administrator"
 

@@ -6,13 +6,20 @@ from typing import Any
 # What a change may touch besides the roles, with its own place in the sentence.
 _FIELDS = ("display_name", "initials", "auditor_until", "credential", "licence_expires")
 
+_QUALIFICATIONS = {
+    "credential.noted": "credential",
+    "credential.withdrawn": "credential_withdrawn",
+    "scope.decided": "scope",
+}
+
 
 def told(entries: Iterable[Mapping[str, Any]]) -> list[dict[str, Any]]:
     """Return a line for each entry about one person, in the order of the log.
 
     A line has ``event_id, type, what, at, by`` and, by ``what``: for "registered" and "returned"
     the ``roles``; for "changed" ``roles_given, roles_taken`` and ``changes`` ({field, was, now});
-    for "left" the ``reason``; for "erased" nothing.
+    for "left" the ``reason``; for "credential", "credential_withdrawn" and "scope" what was
+    ``said``; for "erased" nothing.
     """
     lines = []
     known: dict[str, Any] | None = None
@@ -22,6 +29,9 @@ def told(entries: Iterable[Mapping[str, Any]]) -> list[dict[str, Any]]:
         line = _line(entry)
         if payload is None:
             lines.append({**line, "what": "erased"})
+            continue
+        if entry["body"]["type"] in _QUALIFICATIONS:
+            lines.append({**line, "what": _QUALIFICATIONS[entry["body"]["type"]], "said": payload})
             continue
         if entry["body"]["type"] == "person.left":
             lines.append({**line, "what": "left", "reason": payload.get("reason")})

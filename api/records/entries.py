@@ -12,6 +12,7 @@ _HANDLERS: Mapping[str, Callable[[Unfinished, Entry], bool]] = {
     "procedure.opened": course.opened,
     "timeout.answered": course.timeout_answered,
     "list.answered": course.list_answered,
+    "operator.accepted": course.operator_accepted,
     "protection.noted": course.protection_noted,
     "pass.started": passes.pass_started,
     "procedure.noted": course.noted,

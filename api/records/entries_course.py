@@ -137,6 +137,18 @@ def handed_over(draft: Unfinished, entry: Entry) -> bool:
     return True
 
 
+def operator_accepted(draft: Unfinished, entry: Entry) -> bool:
+    """Keep why it went on with an operator although something stood against them."""
+    payload = entry.event["payload"]
+    draft.record["accepted"].append(
+        {
+            **{name: payload[name] for name in ("operator_id", "findings", "reason")},
+            **trace(entry),
+        }
+    )
+    return True
+
+
 def protection_noted(draft: Unfinished, entry: Entry) -> bool:
     """Keep how people were protected; the last word holds, the history keeps all."""
     payload = entry.event["payload"]

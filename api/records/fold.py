@@ -68,6 +68,7 @@ def _empty(ordered: list[Event]) -> Record:
         "passes": [],
         "pauses": [],
         "handovers": [],
+        "accepted": [],
         "notes": [],
         "attachments": [],
         "outcome": None,

@@ -9,6 +9,7 @@ from api.events import catalogue
 from api.records.departures import departures as departures_of
 from api.records.doses import differences
 from api.records.fold import fold
+from api.records.operator_flags import operator_flags
 from api.records.order import content_hash
 from api.records.preset_flags import preset_flags
 from api.records.versions import first_of_present_patient
@@ -33,6 +34,7 @@ def project(connection: Any, entry: Mapping[str, Any]) -> None:
         entries.append(dict(entry))
     record = document(entries)
     record["flags"] += preset_flags(connection, record)
+    record["flags"] += operator_flags(connection, record)
     documents.put(
         connection,
         location_id,

@@ -16,6 +16,7 @@ _KEPT: Mapping[str, tuple[str, ...]] = {
     "procedure.noted": ("text",),
     "procedure.paused": ("reason",),
     "procedure.handed_over": ("role", "from_id", "to_id", "note"),
+    "operator.accepted": ("operator_id", "reason"),
     "protection.noted": ("heads",),
     "attachment.added": ("caption",),
     "procedure.ended": ("ended_at",),

@@ -112,6 +112,7 @@ def _named(record: Mapping[str, Any]) -> set[str]:
         *record["assistant_ids"],
         *(one["operator_id"] for one in record["passes"]),
         *(one[name] for one in record["handovers"] for name in ("from_id", "to_id")),
+        *(one["operator_id"] for one in record.get("accepted") or ()),
         *(one["wearer"] for one in (record["protection"] or {}).get("eyewear") or ()),
         *(one["led_by"] for one in answered),
         *(answer.get("by") for one in answered for answer in one["answers"]),

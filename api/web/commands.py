@@ -22,7 +22,12 @@ _ABOUT_SIGNED = frozenset({"record.addended", "record.placed_in_chart"})
 # What the chart's own entries may be taken back with by those who make them.
 _AT_THE_CHART = frozenset({"record.placed_in_chart", "record.removed_from_chart"})
 _ABOUT_SOMETHING = frozenset(
-    {"person.left", "preset.withdrawn", "list.set_aside", "list.acknowledged"}
+    {
+        *rights.DESK_ONLY - {"person.registered"},
+        "preset.withdrawn",
+        "list.set_aside",
+        "list.acknowledged",
+    }
     | {
         name
         for name, each in catalogue.EVENT_TYPES.items()

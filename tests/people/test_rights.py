@@ -12,12 +12,12 @@ HELD = {
     "assistant": "record.read record.write house.read verification.write list.acknowledge",
     "front_desk": "record.read record.place record.release house.read list.acknowledge",
     "manager": "record.read record.place record.release house.read people.read people.write "
-    "list.acknowledge",
+    "operator.write list.acknowledge",
     "safety_officer": "record.read house.read preset.write verification.write device.write "
-    "list.write list.acknowledge room.write log.read people.read",
+    "list.write list.acknowledge room.write log.read people.read operator.write",
     "auditor": "record.read house.read log.read people.read",
     "administrator": (
-        "house.read people.read people.write session.end tablet.write device.write "
+        "house.read people.read people.write operator.write session.end tablet.write device.write "
         "list.acknowledge log.read"
     ),
 }

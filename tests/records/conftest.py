@@ -16,7 +16,12 @@ def log(tmp_path, migrated_template, clock, monkeypatch):
     engine = open_engine(f"sqlite:///{path}")
     with write(engine) as connection:
         event_store.open_location(connection, LOCATION, epoch="epoch-1", now=clock.now())
-        person = {"display_name": "Dr. Test", "initials": "DT", "roles": ["clinician"]}
+        person = {
+            "display_name": "Dr. Test",
+            "initials": "DT",
+            "roles": ["clinician"],
+            "licence_expires": "2099-12-31",
+        }
         documents.put(connection, LOCATION, "person", "dent", person, position=0)
         yield Log(connection, clock, monkeypatch)
     engine.dispose()

@@ -58,7 +58,7 @@ class Practice:
                 "initials": "T",
                 "roles": [role],
                 "credential": None,
-                "licence_expires": None,
+                "licence_expires": "2099-12-31",
                 "auditor_until": "2099-12-31" if role == "auditor" else None,
             },
             idempotency_key=f"person {role}",
@@ -123,6 +123,7 @@ class Practice:
         chart_number: str = "C-1001",
         kind: str | None = None,
         preset: dict | None = None,
+        accepted: dict | None = None,
     ) -> str:
         """Record a procedure of one pass on a tablet, sign it, and return its id, not yet sent."""
         person_id = tablet.person["person_id"]
@@ -168,6 +169,8 @@ class Practice:
                 "started_at": at,
             },
         )
+        if accepted is not None:
+            tablet.record("operator.accepted", record_id, {"operator_id": person_id, **accepted})
         self.clock.advance(30)
         tablet.record(
             "pass.started",

@@ -225,3 +225,81 @@ def test_a_foreign_person_and_an_absent_one_answer_alike(app, clock, house):
         foreign, absent = refused(ask, other.people["clinician"]), refused(ask, "nobody")
         assert foreign[0] == absent[0] == "person_unknown"
         assert foreign[1]["status"] == absent[1]["status"] == 404
+
+
+def note(desk, person_id, **more):
+    said = {"credential_id": "lic-1", "kind": "licence", "text": "Licence", **more}
+    return desk.command("credential.noted", person_id, said)
+
+
+def test_the_server_flags_what_stood_against_the_operator(house, clock):
+    officer, person_id = house.desk("safety_officer"), house.people["clinician"]
+    note(officer, person_id, expires_on="2026-03-01")
+    officer.command("scope.decided", person_id, {"device_ids": []})
+    tablet = house.tablet("clinician")
+    record_id = house.signed_record(
+        tablet,
+        accepted={
+            "findings": [{"code": "credential_expired", "kind": "licence"}],
+            "reason": "Renewal is on its way",
+        },
+    )
+    silent = house.signed_record(tablet, chart_number="C-1002")
+    # What is decided later changes nothing about what stood there then.
+    clock.advance(60)
+    note(officer, person_id, expires_on="2099-12-31")
+    officer.command("scope.decided", person_id, {"device_ids": None})
+    tablet.push()
+    record = officer.ask("GET", f"/records/{record_id}")
+    assert {one["code"]: one["text"] for one in record["flags"]} | {
+        "credential_expired": "Test clinician operated although their licence ended on "
+        "2026-03-01. Reason given: Renewal is on its way",
+        "outside_scope_device": "Test clinician operated a laser outside their scope. "
+        "Reason given: Renewal is on its way",
+    } == {one["code"]: one["text"] for one in record["flags"]}
+    assert record["accepted"][0]["reason"] == "Renewal is on its way"
+    flags = officer.ask("GET", f"/records/{silent}")["flags"]
+    assert [one["text"].endswith("No reason was given.") for one in flags] == [True, True]
+
+
+def test_credentials_are_kept_with_when_they_held_and_told(house, clock):
+    officer, person_id = house.desk("safety_officer"), house.people["clinician"]
+    note(officer, person_id)
+    clock.advance(60)
+    officer.command(
+        "credential.withdrawn", person_id, {"credential_id": "lic-1", "reason": "Revoked"}
+    )
+    # Who somebody is, said anew, does not touch what proves it.
+    register(house.desk("manager"), person_id, roles=["clinician"])
+    [one] = officer.ask("GET", f"/people/{person_id}")["person"]["credentials"]
+    assert one["ended_at"] > one["noted_at"]
+    assert [line["what"] for line in history(officer, person_id)] == [
+        "changed",
+        "credential_withdrawn",
+        "credential",
+        "registered",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("type", "payload", "code"),
+    [
+        ("scope.decided", {"device_ids": ["nowhere"]}, "device_unknown"),
+        ("scope.decided", {"procedure_kind_ids": ["nothing"]}, "procedure_kind_unknown"),
+        (
+            "credential.noted",
+            {
+                "credential_id": "c",
+                "kind": "course",
+                "text": "Course",
+                "issued_on": "2026-02-02",
+                "expires_on": "2026-02-01",
+            },
+            "expires_before_issued",
+        ),
+    ],
+)
+def test_what_cannot_be_about_an_operator_is_refused(house, type, payload, code):
+    desk = house.desk("safety_officer")
+    assert refused(desk.command, type, house.people["clinician"], payload)[0] == code
+    assert refused(desk.command, type, "nobody", payload)[0] == "person_unknown"

@@ -148,6 +148,13 @@ export interface RecordReattributed { from: Patient; to: Patient; reason: string
 export interface RecordVoided { reason: string }
 export interface ListAcknowledged { version: number }
 
+/** It went on with this operator although something stood against them, and why. */
+export interface OperatorAccepted {
+  operator_id: string;
+  findings: { code: string; kind: string | null; expires_on: string | null }[];
+  reason: string;
+}
+
 export interface VerificationRecorded {
   device_id: string;
   handpiece_id: string;
@@ -167,6 +174,7 @@ export interface Payloads {
   "procedure.opened": ProcedureOpened;
   "timeout.answered": TimeoutAnswered;
   "list.answered": ListAnswered;
+  "operator.accepted": OperatorAccepted;
   "protection.noted": ProtectionNoted;
   "pass.started": PassStarted;
   "laser.emitted": LaserEmitted;
@@ -188,6 +196,9 @@ export interface Payloads {
   "location.opened": object;
   "person.registered": object;
   "person.left": object;
+  "credential.noted": object;
+  "credential.withdrawn": object;
+  "scope.decided": object;
   "tablet.enrolled": object;
   "device.registered": object;
   "handpiece.registered": object;

@@ -1,5 +1,5 @@
 /** What happens in a case beside its passes: pauses, hand-over, protection, and putting entries right. */
-import type { ProtectionNoted } from "../events/catalogue";
+import type { OperatorAccepted, ProtectionNoted } from "../events/catalogue";
 import { mustBeOpen, Refused, withdraw, write } from "./commands";
 import { firstOf, type RecordDocument } from "./fold";
 import { eventsOf } from "./written";
@@ -28,11 +28,14 @@ export type Role = "operator" | "assistant" | "recorder";
 
 /** Somebody else takes a part over; the record says from whom to whom, and when. */
 export async function handOver(
-  record: RecordDocument, role: Role, from_id: string, to_id: string, note: string | null,
+  record: RecordDocument, role: Role, from_id: string, to_id: string, note: string | null, accepted: OperatorAccepted | null = null,
 ): Promise<string> {
   mustBeOpen(record);
   if (from_id === to_id) throw new Refused("same_person", "This is the same person.");
-  return (await write([{ type: "procedure.handed_over", entity_id: record.record_id, payload: { from_id, to_id, role, note } }]))[0]!;
+  return (await write([
+    { type: "procedure.handed_over", entity_id: record.record_id, payload: { from_id, to_id, role, note } },
+    ...(accepted ? [{ type: "operator.accepted", entity_id: record.record_id, payload: accepted }] : []),
+  ]))[0]!;
 }
 
 export async function noteProtection(record: RecordDocument, said: ProtectionNoted): Promise<string> {

@@ -1,5 +1,5 @@
 /** What may be done with lists: answer one in a procedure, publish, acknowledge, decide about a draft. */
-import type { ItemAnswer } from "../events/catalogue";
+import type { ItemAnswer, OperatorAccepted } from "../events/catalogue";
 import type { EventDraft } from "../events/build";
 import { Refused, write } from "./commands";
 import { say } from "./commands_house";
@@ -10,6 +10,7 @@ import type { ListItem, ListVersion } from "./types";
 /** Write down a list as answered; answers the event, so that it can be taken back at once. */
 export async function noteAnswers(
   record: RecordDocument, list: { list_id: string; version: ListVersion }, kind: ListKind, answers: ItemAnswer[], led_by: string,
+  accepted: OperatorAccepted | null = null,
 ): Promise<string> {
   if (record.status !== "draft" && record.status !== "ended") {
     throw new Refused("signed", "A signed record is never changed; add an addendum.");
@@ -18,7 +19,8 @@ export async function noteAnswers(
   const draft: EventDraft = kind === "time_out"
     ? { type: "timeout.answered", entity_id: record.record_id, payload: said }
     : { type: "list.answered", entity_id: record.record_id, payload: { kind, within_s: list.version.within_s ?? null, ...said } };
-  return (await write([draft]))[0]!;
+  const also: EventDraft[] = accepted ? [{ type: "operator.accepted", entity_id: record.record_id, payload: accepted }] : [];
+  return (await write([draft, ...also]))[0]!;
 }
 
 export interface NewVersion {

@@ -10,6 +10,7 @@ const HANDLERS: Readonly<Record<string, Handler>> = {
   "procedure.opened": course.opened,
   "timeout.answered": course.timeoutAnswered,
   "list.answered": course.listAnswered,
+  "operator.accepted": course.operatorAccepted,
   "protection.noted": course.protectionNoted,
   "pass.started": passStarted,
   "procedure.noted": course.noted,

@@ -4,7 +4,7 @@
  */
 
 import type {
-  AttachmentAdded, ListAnswered, ProcedureEnded, ProcedureHandedOver, ProcedureNoted, ProcedureOpened,
+  AttachmentAdded, ListAnswered, OperatorAccepted, ProcedureEnded, ProcedureHandedOver, ProcedureNoted, ProcedureOpened,
   ProcedurePaused, ProtectionNoted, TimeoutAnswered,
 } from "../events/catalogue";
 import { endPause } from "./entries_passes";
@@ -108,6 +108,13 @@ export const handedOver: Handler = (draft, entry) => {
     if (!record.assistant_ids.includes(to_id)) record.assistant_ids.push(to_id);
   }
   record.handovers.push({ from_id, to_id, role, note: remark ?? null, ...trace(entry) });
+  return true;
+};
+
+/** Keep why it went on with an operator although something stood against them. */
+export const operatorAccepted: Handler = (draft, entry) => {
+  const { operator_id, findings, reason } = payloadOf<OperatorAccepted>(entry);
+  draft.record.accepted.push({ operator_id, findings, reason, ...trace(entry) });
   return true;
 };
 

@@ -70,6 +70,7 @@ function empty(ordered: readonly FoldEvent[]): RecordDocument {
     passes: [],
     pauses: [],
     handovers: [],
+    accepted: [],
     notes: [],
     attachments: [],
     outcome: null,

@@ -1,7 +1,7 @@
 /** The record document: what the fold of one procedure's events comes to. */
 
 import type {
-  AttachmentAdded, ListAnswered, PassStarted, Patient, ProcedureEnded, ProcedureHandedOver, ProcedureOpened,
+  AttachmentAdded, ListAnswered, PassStarted, Patient, ProcedureEnded, OperatorAccepted, ProcedureHandedOver, ProcedureOpened,
   ProtectionNoted, TimeoutAnswered,
 } from "../events/catalogue";
 import type { Change } from "./history";
@@ -92,6 +92,8 @@ export interface RecordDocument extends Opening {
   passes: RecordPass[];
   pauses: Pause[];
   handovers: (ProcedureHandedOver & Trace)[];
+  /** Operators with whom it went on although something stood against them. */
+  accepted: (OperatorAccepted & Trace)[];
   notes: ({ text: string } & Trace)[];
   attachments: (AttachmentAdded & Trace)[];
   outcome: ProcedureEnded["outcome"] | null;

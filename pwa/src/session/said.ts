@@ -15,6 +15,7 @@ const KEPT: Readonly<Record<string, readonly string[]>> = {
   "procedure.noted": ["text"],
   "procedure.paused": ["reason"],
   "procedure.handed_over": ["role", "from_id", "to_id", "note"],
+  "operator.accepted": ["operator_id", "reason"],
   "protection.noted": ["heads"],
   "attachment.added": ["caption"],
   "procedure.ended": ["ended_at"],

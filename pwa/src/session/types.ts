@@ -1,5 +1,7 @@
 /** What the session reads from the house's documents; fields beyond these are left alone. */
 
+import type { Operator } from "./operators";
+
 /** A dose request as a preset or a pass carries it: strings only. */
 export interface Settings {
   wavelength: string;
@@ -11,7 +13,7 @@ export interface Settings {
   emission_time?: string;
 }
 
-export interface Person {
+export interface Person extends Operator {
   person_id: string;
   display_name: string;
   initials: string;

@@ -5,7 +5,8 @@ import { askJson } from "./client";
 /** One thing that was said of a person; which fields it has depends on `what` (api/people/told.py). */
 export interface PersonLine {
   event_id: string;
-  what: "registered" | "returned" | "changed" | "left" | "erased";
+  what: "registered" | "returned" | "changed" | "left" | "erased" | "credential" | "credential_withdrawn" | "scope";
+  said?: Record<string, unknown>;
   at: string;
   by: string | null;
   roles?: string[];

@@ -8,8 +8,8 @@ import { t } from "../../text";
 import { attempt, busy } from "../attempt";
 import { go } from "../route";
 import { offerWithdrawal } from "../undo";
-import { Hindrances, hindrances, reasonNote } from "./hindrances";
 import { caseDraft } from "./kept";
+import { accepted, againstNow, AgainstOperator, OPERATOR } from "./operator";
 import { Back } from "./views";
 
 interface Form { role: Role; from: string; to: string; note: string; reasons: Record<string, string> }
@@ -43,11 +43,12 @@ export function HandOverForm({ record }: { record: RecordDocument }) {
   const able = takers(form.role, from);
   const to = able.some((p) => p.person_id === form.to) ? form.to : able.length === 1 ? able[0]!.person_id : "";
   const words = t.course.handOver;
-  const against = form.role === "operator" ? hindrances(to, "", "", "", Date.now()) : [];
-  const unsaid = against.some((one) => !form.reasons[one.id]?.trim());
-  const note = [form.note.trim(), ...against.map((one) => reasonNote(one, form.reasons[one.id] ?? ""))].filter(Boolean).join(" ");
+  const against = form.role === "operator" && to ? againstNow(record, to, Date.now()) : [];
+  const why = form.reasons[OPERATOR] ?? "";
+  const unsaid = against.length > 0 && !why.trim();
+  const note = form.note.trim();
   const give = (andLock: boolean) => void attempt(async () => {
-    const event_id = await handOver(record, form.role, from, to, note || null);
+    const event_id = await handOver(record, form.role, from, to, note || null, accepted(to, against, why));
     // Whoever comes next did not do it, and has the entries to put it right.
     if (!andLock) offerWithdrawal(t.course.done.handOver, record.record_id, event_id);
   })
@@ -68,7 +69,7 @@ export function HandOverForm({ record }: { record: RecordDocument }) {
         options={held.map((id) => ({ value: id, text: personName(id) ?? t.common.unknownPerson }))} /> : null}
       <Choice id="hand-over-to" legend={words.to} value={to} onChange={(id) => set({ to: id })}
         options={able.map((p) => ({ value: p.person_id, text: p.display_name }))} />
-      <Hindrances found={against} reasons={form.reasons} onReason={(id, why) => set({ reasons: { ...form.reasons, [id]: why } })} />
+      <AgainstOperator operator_id={to} found={against} reason={why} onReason={(reason) => set({ reasons: { ...form.reasons, [OPERATOR]: reason } })} />
       <TextField id="hand-over-note" label={words.note} value={form.note} onChange={(note) => set({ note })} max={300} spell />
       {form.role === "operator" ? null
         : <Press id="hand-over-lock" kind="main" large wide disabled={off} onPress={() => give(true)}>{words.goAndLock}</Press>}

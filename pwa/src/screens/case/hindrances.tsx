@@ -1,5 +1,4 @@
 import { Notice } from "../../parts/basics";
-import { dateText } from "../../parts/dates";
 import { TextField } from "../../parts/fields";
 import { house, latestCheck } from "../../session/house";
 import { usesOf } from "../../session/uses";
@@ -8,15 +7,9 @@ import { t } from "../../text";
 /** Something that stands against going on; a reason lets it go on, and the record keeps both. */
 export interface Hindrance { id: string; text: string }
 
-/** What the registers say about who operates and with what. Nothing here ever blocks recording. */
-export function hindrances(operator_id: string, device_id: string, handpiece_id: string, mode: string, now_ms: number): Hindrance[] {
+/** What the registers say about what is used; about who operates, see `operator.tsx`. Nothing here ever blocks recording. */
+export function hindrances(device_id: string, handpiece_id: string, mode: string): Hindrance[] {
   const found: Hindrance[] = [];
-  const who = house.value.people.find((p) => p.person_id === operator_id);
-  if (who && !who.licence_expires) found.push({ id: "licence", text: t.opening.licenceMissing(who.display_name) });
-  // Valid through the day that is printed on it.
-  else if (who && Date.parse(`${who.licence_expires}T23:59:59`) < now_ms) {
-    found.push({ id: "licence", text: t.opening.licenceGone(who.display_name, dateText(who.licence_expires)) });
-  }
   const tip = house.value.handpieces.find((h) => h.handpiece_id === handpiece_id);
   const use = tip ? usesOf(handpiece_id) + 1 : 0;
   if (tip?.use_limit && use > tip.use_limit) found.push({ id: "uses", text: t.opening.overLimit(tip.label, use, tip.use_limit) });

@@ -10,8 +10,9 @@ import { settingsText } from "../facts";
 import { casePlan, planDraft } from "../plan/drafts";
 import { compose, type PlanForm } from "../plan/form";
 import { go } from "../route";
+import { accepted, against as againstOperator, AgainstOperator, OPERATOR } from "./operator";
 import { Hindrances, hindrances, reasonNote, useText } from "./hindrances";
-import { EMPTY, lastToday, missing, said, withDefaults, type OpeningForm } from "./opening-form";
+import { EMPTY, lastToday, missing, procedureOf, said, withDefaults, type OpeningForm } from "./opening-form";
 import { Further, Needed } from "./opening";
 
 /** The form of a case that is not open yet: one for each person. */
@@ -36,13 +37,14 @@ export function NewCase() {
   // Only what somebody said is kept: what was filled in follows when another preset or person is chosen.
   const set = (part: Partial<OpeningForm>) => kept.set({ ...kept.value.value, ...part });
   const { operator } = form;
-  const against = hindrances(operator, device_id, handpiece_id, mode, Date.now());
+  const against = hindrances(device_id, handpiece_id, mode);
+  const about = againstOperator(operator, device_id, procedureOf(form).procedure_kind_id ?? null, Date.now());
   const lacking = missing(form, operator);
   const unsaid = against.filter((one) => !form.reasons[one.id]?.trim());
-  const ready = lacking.length === 0 && unsaid.length === 0;
+  const ready = lacking.length === 0 && unsaid.length === 0 && (about.length === 0 || Boolean(form.reasons[OPERATOR]?.trim()));
   const open = () => void attempt(async () => {
     const record_id = await openCase({ ...said(form, operator), device_id, handpiece_id, mode },
-      against.map((one) => reasonNote(one, form.reasons[one.id]!)));
+      against.map((one) => reasonNote(one, form.reasons[one.id]!)), accepted(operator, about, form.reasons[OPERATOR] ?? ""));
     // The plan goes along with the case; the forms are empty for the next patient.
     casePlan(record_id).set(plan.value.value);
     kept.clear();
@@ -58,10 +60,11 @@ export function NewCase() {
       <div class="two">
         <Needed form={form} set={set} operator={operator} />
         <div class="stack">
+          <AgainstOperator operator_id={operator} found={about} reason={form.reasons[OPERATOR] ?? ""} onReason={(why) => set({ reasons: { ...form.reasons, [OPERATOR]: why } })} />
           <Hindrances found={against} reasons={form.reasons} onReason={(id, why) => set({ reasons: { ...form.reasons, [id]: why } })} />
           <Further form={form} set={set} operator={operator} />
           {taken ? <p class="small soft" data-testid="taken-over">{t.opening.moreKept(taken)}</p> : null}
-          {ready ? null : <p class="small soft" data-testid="open-case-needs">{t.case.needs} {[...lacking, ...(unsaid.length > 0 ? [t.opening.why] : [])].join(", ")}.</p>}
+          {ready ? null : <p class="small soft" data-testid="open-case-needs">{t.case.needs} {[...lacking, ...(unsaid.length > 0 || (about.length > 0 && !form.reasons[OPERATOR]?.trim()) ? [t.opening.why] : [])].join(", ")}.</p>}
           <Press id="case-open" kind="main" large wide disabled={!ready || busy.value || !writing.value} onPress={open}>{t.case.open}</Press>
         </div>
       </div>

@@ -1,11 +1,12 @@
 import { More } from "../../parts/dose";
 import { Select, TextField, Tick, type Option } from "../../parts/fields";
-import { dateText } from "../../parts/dates";
 import { house } from "../../session/house";
+import { licenceOf } from "../../session/operators";
 import { kinds } from "../../session/house_presets";
 import type { Person } from "../../session/types";
 import { t } from "../../text";
 import { OTHER, type OpeningForm } from "./opening-form";
+import { dayText } from "../day";
 import { MomentField } from "./moment";
 
 interface Props { form: OpeningForm; set: (part: Partial<OpeningForm>) => void; operator: string }
@@ -17,7 +18,7 @@ const clinicians = () => house.value.people.filter((p) => p.roles.includes("clin
 /** What has to be said before a case opens. */
 export function Needed({ form, set, operator }: Props) {
   const offered = kinds.value.filter((k) => !k.retired || k.procedure_kind_id === form.kind);
-  const who = house.value.people.find((p) => p.person_id === operator);
+  const licence = licenceOf(house.value.people.find((p) => p.person_id === operator) ?? {}, Date.now());
   return (
     <div class="stack">
       <div class="pair">
@@ -35,7 +36,7 @@ export function Needed({ form, set, operator }: Props) {
       </div>
       <TextField id="indication" label={t.case.indication} value={form.indication} onChange={(indication) => set({ indication })} max={500} spell />
       <Select id="operator" label={t.case.operator} value={operator} onChange={(value) => set({ operator: value })} options={options(clinicians(), t.case.pickProcedure)} />
-      {who?.licence_expires ? <p class="small soft" data-testid="operator-licence">{t.opening.licenceGood(who.credential ?? "", dateText(who.licence_expires))}</p> : null}
+      {licence ? <p class="small soft" data-testid="operator-licence">{t.opening.licenceGood(licence.text, dayText(licence.expires_on))}</p> : null}
     </div>
   );
 }

@@ -13,12 +13,13 @@ import { person, writing } from "../../session/state";
 import type { ListItem, ListVersion } from "../../session/types";
 import { t } from "../../text";
 import { attempt, busy } from "../attempt";
+import { accepted, againstNow, AgainstOperator, OperatorReason } from "../case/operator";
 import { offerUndo, UndoSlot } from "../undo";
 import { asRecorded, type Answers } from "./answers";
 import { Board } from "./board";
 
 /** A list begun in a case: with the text it was begun with, whatever is published meanwhile. */
-interface Begun { list_id: string; version: ListVersion; answers: Answers; led_by: string | null }
+interface Begun { list_id: string; version: ListVersion; answers: Answers; led_by: string | null; reason?: string }
 
 interface Props {
   record: RecordDocument;
@@ -44,6 +45,7 @@ export function AnswerList({ record, kind, onDone, onLater, beside }: Props) {
   const begun = kept.value.value ?? (asked && { ...asked, answers: {}, led_by: null });
   if (!begun) return <NoList id={id} kind={kind} onDone={onDone} />;
   const { answers, version } = begun;
+  const against = kind === "time_out" ? againstNow(record, record.operator_id, Date.now()) : [];
   const ledBy = begun.led_by ?? (kind === "time_out" ? record.operator_id : null) ?? person.value!.person_id;
   const put = (item: ListItem, change: Partial<Answers[string]>) => {
     const now = kept.value.value ?? begun;
@@ -61,7 +63,7 @@ export function AnswerList({ record, kind, onDone, onLater, beside }: Props) {
     kept.set({ ...now, answers: rest });
   };
   const finish = () => void attempt(async () => {
-    const event_id = await noteAnswers(record, begun, kind, asRecorded(version.items, answers), ledBy);
+    const event_id = await noteAnswers(record, begun, kind, asRecorded(version.items, answers), ledBy, accepted(record.operator_id ?? "", against, begun.reason ?? ""));
     kept.clear();
     offerUndo(t.lists.noted(version.title), async () => {
       await withdraw(record.record_id, event_id, t.lists.undoReason);
@@ -72,14 +74,17 @@ export function AnswerList({ record, kind, onDone, onLater, beside }: Props) {
     <>
       {asked && asked.list_id === begun.list_id && asked.version.version !== version.version
         ? <Notice calm id={`${id}-newer`}><p class="small">{t.lists.startedWith(version.version, asked.version.version)}</p></Notice> : null}
+      {against.length > 0 ? <AgainstOperator operator_id={record.operator_id} found={against} /> : null}
       <Board id={id} list={version} answers={answers} bar lead={kind === "time_out" ? t.lists.aloud : t.lists.quietly}
         answer={give} again={again}
         type={(item, typed) => put(item, { typed })}
         reason={(item) => put(item, { note: (kept.value.value ?? begun).answers[item.item_id]!.typed.trim() })}
         later={(item) => put(item, { later: true })}
         slot={<UndoSlot>{onLater ? <Press id={`${id}-later`} kind="quiet" onPress={onLater}>{t.lists.later}</Press> : null}{beside}</UndoSlot>}
-        summary={kind === "time_out" ? <LedBy record={record} value={ledBy} onChange={(led_by) => kept.set({ ...begun, led_by })} /> : null}
-        finish={<Press id={`${id}-finish`} kind="main" large disabled={busy.value || !writing.value} onPress={finish}>
+        summary={kind === "time_out" ? <>
+          {against.length > 0 ? <OperatorReason value={begun.reason ?? ""} onChange={(reason) => kept.set({ ...begun, reason })} /> : null}
+          <LedBy record={record} value={ledBy} onChange={(led_by) => kept.set({ ...begun, led_by })} /></> : null}
+        finish={<Press id={`${id}-finish`} kind="main" large disabled={busy.value || !writing.value || (against.length > 0 && !begun.reason?.trim())} onPress={finish}>
           {kind === "time_out" ? t.lists.finishTimeout : t.lists.finish}</Press>} />
     </>
   );

@@ -11,6 +11,7 @@ import { t } from "../../text";
 import { words } from "../attempt";
 import { dayText } from "../day";
 import { go, href } from "../route";
+import { Qualifications } from "./credentials";
 import { LinkFor } from "./link";
 import { auditorOver, rolesText } from "./words";
 
@@ -41,6 +42,7 @@ export function OnePerson({ person }: { person: Person }) {
         </div>
       ) : null}
       {able && person.left_at ? <div class="stack"><p class="soft">{t.people.comeBackHint}</p><div class="row"><Press id="person-again" onPress={() => open("change")}>{t.people.comeBack}</Press></div></div> : null}
+      <Qualifications person={person} />
       {able && !person.left_at ? <LinkFor person={person} /> : null}
       <History person={person} />
       <a class="button quiet" href={href("practice", "people")}>{t.people.all}</a>

@@ -3,10 +3,12 @@ import { anybody } from "../../session/people";
 import { may } from "../../session/rights";
 import { t } from "../../text";
 import { useRegisters } from "../registers";
+import { CredentialForm } from "./credential";
 import { EditPerson } from "./edit";
 import { EndWork } from "./end";
 import { PeopleList } from "./list";
 import { OnePerson } from "./one";
+import { ScopeForm } from "./scope";
 
 /** The people of this location: all of them, one of them, or saying something new of one. */
 export function People({ person_id, mode }: { person_id: string | null; mode: string | null }) {
@@ -18,5 +20,9 @@ export function People({ person_id, mode }: { person_id: string | null; mode: st
   if (person === null) return <PeopleList />;
   if (mode === "change" && writes) return <EditPerson key={person.person_id} person={person} />;
   if (mode === "end" && writes && !person.left_at) return <EndWork key={person.person_id} person={person} />;
+  if (may("operator.write") && !person.left_at) {
+    if (mode === "scope") return <ScopeForm key={person.person_id} person={person} />;
+    if (mode?.startsWith("credential")) return <CredentialForm key={mode} person={person} credential_id={mode.replace(/^credential-?/, "") || null} />;
+  }
   return <OnePerson key={person.person_id} person={person} />;
 }

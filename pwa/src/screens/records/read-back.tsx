@@ -79,7 +79,7 @@ function tipsOf(record: RecordDocument): string {
 function Course({ record }: { record: RecordDocument }) {
   const f = t.records.fact;
   const { protection, pauses, handovers } = record;
-  if (!protection && pauses.length === 0 && handovers.length === 0) return null;
+  if (!protection && pauses.length === 0 && handovers.length === 0 && !record.accepted?.length) return null;
   const roles = t.history.roles as Record<string, string>;
   const rows: Row[] = [
     ...(protection ? [
@@ -89,6 +89,7 @@ function Course({ record }: { record: RecordDocument }) {
       [f.masks, protection.masks],
     ] as Row[] : []),
     ...pauses.map((one): Row => [f.pause, `${timeText(one.from_at)} – ${one.to_at ? timeText(one.to_at) : "…"}${one.reason ? `, ${one.reason}` : ""}`]),
+    ...(record.accepted ?? []).map((one): Row => [f.accepted, `${nameOf(record, one.operator_id)}: ${one.reason}`]),
     ...handovers.map((one): Row => [f.handover, `${timeText(one.at)}, ${roles[one.role] ?? one.role}: ${nameOf(record, one.from_id)} → ${nameOf(record, one.to_id)}`]),
   ];
   return (

@@ -4,8 +4,15 @@ export const openingWords = {
   useOf: (n: number, limit: number) => `use ${n} of at most ${limit}`,
   overLimit: (label: string, n: number, limit: number) =>
     `${label}: this would be use ${n}, and the register allows ${limit}. Take another one, or say why this one.`,
-  licenceGone: (name: string, date: string) => `The licence of ${name} ended on ${date}. The case can go on; say why.`,
-  licenceMissing: (name: string) => `No licence of ${name} is on record. The case can go on; say why.`,
+  against: {
+    credential_missing: (name: string, thing: string) => `No ${thing} of ${name} is on record.`,
+    credential_expired: (name: string, thing: string, date: string) => `The ${thing} of ${name} ended on ${date}.`,
+    outside_scope_device: (name: string) => `This laser is outside what ${name} may use here.`,
+    outside_scope_procedure: (name: string) => `This kind of procedure is outside what ${name} may do here.`,
+  },
+  credentials: { licence: "licence", course: "laser course", hands_on: "hands-on training", device_training: "training on this laser" },
+  goOn: "The case can go on; say why.",
+  whyOperator: "Why it goes on with this operator",
   licenceGood: (credential: string, date: string) => (credential ? `${credential}, licence valid until ${date}` : `Licence valid until ${date}`),
   failedCheck: "The last power check of this laser failed with this tip. Its dose is not shown as verified. Say why it is used.",
   why: "Reason",

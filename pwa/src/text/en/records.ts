@@ -26,7 +26,7 @@ export const recordWords = {
     indication: "Indication", why: "Why a laser", consent: "Consent", anaesthesia: "Anaesthesia", alerts: "Alerts reviewed",
     device: "Laser", handpiece: "Handpiece", check: "Power check", started: "Started", ended: "Ended", room: "Room",
     tips: "Handpiece or tip", others: "Others present", heads: "People in the room", eyewear: "Eyewear", evacuator: "Evacuator", masks: "Masks",
-    deviations: "Deviations", pause: "Pause", handover: "Hand-over",
+    deviations: "Deviations", pause: "Pause", handover: "Hand-over", accepted: "Went on with this operator",
     timeout: "Time-out", notes: "Notes", outcome: "Outcome", signed: "Signed", hash: "Fingerprint of the content",
   },
   tipFor: (tip: string, passes: string) => `${tip} (pass ${passes})`,

@@ -6,8 +6,15 @@ export const openingWords: Shape<typeof english> = {
   useOf: (n, limit) => `uso ${n} de ${limit} como máximo`,
   overLimit: (label, n, limit) =>
     `${label}: este sería el uso ${n} y el registro permite ${limit}. Tome otra, o diga por qué esta.`,
-  licenceGone: (name, date) => `La licencia de ${name} terminó el ${date}. El caso puede seguir; diga por qué.`,
-  licenceMissing: (name) => `No consta ninguna licencia de ${name}. El caso puede seguir; diga por qué.`,
+  against: {
+    credential_missing: (name, thing) => `No consta ${thing} de ${name}.`,
+    credential_expired: (name, thing, date) => `Terminó el ${date}: ${thing} de ${name}.`,
+    outside_scope_device: (name) => `Este láser queda fuera de lo que ${name} puede usar aquí.`,
+    outside_scope_procedure: (name) => `Este tipo de intervención queda fuera de lo que ${name} puede hacer aquí.`,
+  },
+  credentials: { licence: "licencia", course: "curso de láser", hands_on: "prácticas", device_training: "formación en este láser" },
+  goOn: "El caso puede seguir; diga por qué.",
+  whyOperator: "Por qué se sigue con quien opera",
   licenceGood: (credential, date) => (credential ? `${credential}, licencia válida hasta el ${date}` : `Licencia válida hasta el ${date}`),
   failedCheck: "La última comprobación de potencia de este láser con esta punta falló. Su dosis no se muestra como verificada. Diga por qué se usa.",
   why: "Motivo",
