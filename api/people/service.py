@@ -8,8 +8,16 @@ from api.errors import BadInput, NotFound, NotSignedIn
 from api.people import attempts, passwords, second_step, secrets, tokens
 from api.people.factors import has_any
 from api.people.work import person_document, roles_at, working_here
-from api.storage import access, accounts, documents
-from api.storage.engine import Connection, Engine, narrow, read, write
+from api.storage import access, accounts, documents, reach
+from api.storage.engine import (
+    Connection,
+    Engine,
+    IntegrityError,
+    narrow,
+    read,
+    savepoint,
+    write,
+)
 
 Random = Callable[[int], bytes]
 
@@ -89,19 +97,21 @@ def sign_in_with_password(
         raise NotSignedIn("sign_in_wrong", "Name or password is wrong.")
     location_id, person_id = stored["location_id"], stored["person_id"]
     guess = {"location_id": location_id, "kind": attempts.PASSWORD, "subject": person_id}
-    attempts.take(engine, **guess, now=now)
-    if not secrets.verify_secret(stored["password_hash"], password):
-        note_refusal(engine, location_id, now, person_id, None, "password")
-        raise NotSignedIn("sign_in_wrong", "Name or password is wrong.")
-    token = secrets.new_token(random)
-    with write(engine) as connection:
-        attempts.forgive(connection, **guess)
-        step = second_step.begin(
-            connection, location_id=location_id, person_id=person_id, now=now, random=random
-        )
-        if step is not None:
-            return {"step": step}
-        tokens.open_desk(connection, location_id, token, person_id, now=now, agent=agent)
+    # Where the name belongs is known; from here on nothing else is in reach.
+    with reach.within(location_id):
+        attempts.take(engine, **guess, now=now)
+        if not secrets.verify_secret(stored["password_hash"], password):
+            note_refusal(engine, location_id, now, person_id, None, "password")
+            raise NotSignedIn("sign_in_wrong", "Name or password is wrong.")
+        token = secrets.new_token(random)
+        with write(engine) as connection:
+            attempts.forgive(connection, **guess)
+            step = second_step.begin(
+                connection, location_id=location_id, person_id=person_id, now=now, random=random
+            )
+            if step is not None:
+                return {"step": step}
+            tokens.open_desk(connection, location_id, token, person_id, now=now, agent=agent)
     return {
         "token": token,
         "expires_at": rfc3339(now + tokens.SESSION_LIFE),
@@ -180,21 +190,20 @@ def set_password(
         beside_factor=has_any(connection, location_id, person_id),
         own_words=(name, *_names(connection, location_id, person_id)),
     )
-    holder = accounts.secret_by_sign_in(connection, name)
-    if holder is not None and (holder["location_id"], holder["person_id"]) != (
-        location_id,
-        person_id,
-    ):
-        raise BadInput("sign_in_taken", "This name is taken.", field="sign_in")
     now = clock.now()
-    accounts.put_secret(
-        connection,
-        location_id,
-        person_id,
-        now=now,
-        sign_in=name,
-        password_hash=secrets.hash_secret(password, random),
-    )
+    try:
+        # Not looked up before: who has the name may be out of reach, at another location.
+        with savepoint(connection):
+            accounts.put_secret(
+                connection,
+                location_id,
+                person_id,
+                now=now,
+                sign_in=name,
+                password_hash=secrets.hash_secret(password, random),
+            )
+    except IntegrityError:
+        raise BadInput("sign_in_taken", "This name is taken.", field="sign_in") from None
     accounts.end_tokens(connection, location_id, person_id=person_id, now=now)
     _note_change(connection, location_id, now, actor_id, person_id, "password")
 

@@ -7,7 +7,7 @@ from sqlalchemy import select
 
 from api.errors import BadInput, DomainError, NotAllowed, NotSignedIn, TooMany
 from api.people import attempts, service, tokens
-from api.storage import access, accounts, documents, tables
+from api.storage import access, accounts, documents, event_store, tables
 from api.storage.engine import is_postgresql, read, write
 from tests.people.conftest import LOCATION, PASSWORD, PERSON, PIN, SIGN_IN, TABLET
 
@@ -227,6 +227,19 @@ def test_a_name_has_one_holder_and_a_new_password_ends_sessions(house):
             service.desk_session(connection, token, now=house.clock.now())
 
 
+@pytest.mark.both_databases
+def test_a_name_that_somebody_has_at_another_location_is_taken_too(house):
+    there = {"location_id": "loc-2", "person_id": "p", "actor_id": None, **house.given}
+    with write(house.engine, locations=["loc-2"]) as connection:
+        event_store.open_location(connection, "loc-2", epoch="e", now=house.clock.now())
+        documents.put(connection, "loc-2", "person", "p", {"person_id": "p"}, position=1)
+        with pytest.raises(BadInput) as taken:
+            service.set_password(connection, sign_in=SIGN_IN, password=PASSWORD, **there)
+        assert taken.value.code == "sign_in_taken"
+        service.set_password(connection, sign_in="another", password=PASSWORD, **there)
+    assert house.password(sign_in="another")["location_id"] == "loc-2"
+
+
 def test_signing_in_and_refusals_are_written_down(house):
     house.pin()
     refused(house.pin, WRONG)
@@ -248,7 +261,8 @@ def test_only_hashes_are_stored(house, tmp_path):
     house.engine.dispose()
     if is_postgresql(house.engine):
         with read(house.engine) as connection:
-            rows = [connection.execute(select(each)).all() for each in tables.metadata.sorted_tables]
+            every = tables.metadata.sorted_tables
+            rows = [connection.execute(select(each)).all() for each in every]
         stored = repr(rows).encode()
     else:
         stored = b"".join(path.read_bytes() for path in tmp_path.iterdir())
