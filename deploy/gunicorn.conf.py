@@ -7,7 +7,7 @@ worker_class = "gthread"
 threads = 8
 # SQLite has one writer: several processes would queue on its file lock instead of on ours, which
 # was measured to be slower at the tail and to fail under load.
-_on_sqlite = os.environ.get("DATABASE_URL", "sqlite").startswith("sqlite")
+_on_sqlite = (os.environ.get("DATABASE_URL") or "sqlite").startswith("sqlite")
 workers = 1 if _on_sqlite else int(os.environ.get("WEB_CONCURRENCY", "4"))
 # Numpy's matrices are small here. Several threads of its solver wait on one another by spinning,
 # which on a busy machine made two seconds of the tenth of one that a simulation of heat takes.
