@@ -158,6 +158,29 @@ def test_an_entry_is_put_right_and_both_stay_in_the_history(server, tablet: Page
     assert types.count("entry.withdrawn") == 2
 
 
+def test_a_time_put_right_by_hand_is_no_longer_the_timers(server, tablet: Page):
+    begin(tablet, server, chart="90612", label="Tablet T")
+    tablet.get_by_test_id("laser-start").click()
+    expect(tablet.get_by_test_id("laser-time")).to_have_attribute("data-kept", "yes")
+    acts.lift(tablet)
+    tablet.get_by_test_id("laser-stop").click()
+    expect(tablet.get_by_test_id("pass-time")).to_contain_text("timer")
+    tablet.get_by_test_id("case-entries").click()
+    entry(tablet, "timer").get_by_role("button", name="Correct").click()
+    expect(tablet.get_by_test_id("time-source-timer")).to_be_checked()
+    tablet.get_by_test_id("time-seconds").fill("13,5")
+    # How the new time is known has to be said; until then nothing is kept.
+    expect(tablet.get_by_test_id("time-source-timer")).to_have_count(0)
+    expect(tablet.get_by_test_id("time-source-wrong")).to_contain_text("say how it is known")
+    expect(tablet.get_by_test_id("correct-save")).to_be_disabled()
+    tablet.get_by_test_id("time-source-tone").check()
+    tablet.get_by_test_id("correct-save").click()
+    expect(entry(tablet, "13.5").get_by_test_id("entry-was")).to_contain_text("timer")
+    record = server_record(server, tablet, "90612")
+    assert record["passes"][0]["sources"] == ["tone"]
+    assert [one["seconds"] for one in record["passes"][0]["laser_on"]] == [13.5]
+
+
 def test_timing_goes_on_over_lock_and_reload_and_shows_no_patient(server, tablet: Page):
     begin(tablet, server, chart="90621", label="Tablet L")
     tablet.get_by_test_id("laser-start").click()
