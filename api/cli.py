@@ -1,6 +1,7 @@
 """The command `dosebook`: serve, work, load the demo, upgrade, compute, verify, enrol."""
 
 import argparse
+import ipaddress
 import json
 import os
 import sys
@@ -156,8 +157,26 @@ def _progress(words: str) -> Iterator[Callable[[int, int], None]]:
     _say(f"{words}: {last[0]} of {last[1]}")
 
 
+def check_host(host: str, *, secure_cookies: bool) -> None:
+    """Raise ``BadInput`` where passwords would go over a network in the clear.
+
+    TLS ends in a proxy before this server; whoever sets it up says so by the setting.
+    """
+    try:
+        near = ipaddress.ip_address(host.strip("[]")).is_loopback
+    except ValueError:
+        near = host == "localhost"
+    if not near and not secure_cookies:
+        raise BadInput(
+            "tls_needed",
+            f"HOST={host} is reached from elsewhere: put a proxy with TLS before this server, and "
+            "set DOSEBOOK_SECURE_COOKIES=1",
+        )
+
+
 def _serve(_options: argparse.Namespace) -> int:
-    Settings.from_env()  # a missing setting is told here, not by every worker
+    settings = Settings.from_env()  # a missing setting is told here, not by every worker
+    check_host(os.environ.get("HOST", "127.0.0.1"), secure_cookies=settings.secure_cookies)
     command = [sys.executable, "-m", "gunicorn", "-c", str(GUNICORN_CONFIG), "api.wsgi:application"]
     # In place of this process, so that stopping it stops the server.
     os.execv(command[0], command)
