@@ -13,7 +13,7 @@ from werkzeug.middleware.proxy_fix import ProxyFix
 from api.clock import Clock, SystemClock
 from api.devices import project as devices
 from api.people import project as people
-from api.people import project_tablets, rights, work
+from api.people import project_location, project_tablets, rights, work
 from api.presets import project as presets
 from api.records import preset_flags
 from api.records import project as records
@@ -61,7 +61,16 @@ def _project_preset(connection: Connection, entry: dict) -> None:
 PROJECTORS = MappingProxyType(
     {
         event_type: subject.project
-        for subject in (people, project_tablets, devices, presets, safety, rooms, records)
+        for subject in (
+            people,
+            project_location,
+            project_tablets,
+            devices,
+            presets,
+            safety,
+            rooms,
+            records,
+        )
         for event_type in subject.EVENT_TYPES
     }
     | dict.fromkeys(("preset.published", "preset.withdrawn"), _project_preset)

@@ -23,6 +23,11 @@ class LocationOpened(shapes.Payload):
     rooms = shapes.many(Room)
 
 
+class OfflineLimitSet(shapes.Payload):
+    # The tablet holds itself to the same bounds (pwa/src/store/identity.ts).
+    offline_days = shapes.whole(least=1, most=30)
+
+
 class PersonRegistered(shapes.Payload):
     display_name = shapes.text()
     initials = shapes.text(longest=8)

@@ -134,9 +134,9 @@ def decimal(*, optional: bool = False) -> fields.Field:
     return _field(StrictText, optional, validate=_whole(_DECIMAL, "Must be a decimal text."))
 
 
-def whole(*, optional: bool = False, least: int = 0) -> fields.Field:
+def whole(*, optional: bool = False, least: int = 0, most: int = 2**53 - 1) -> fields.Field:
     """A whole number."""
-    return _field(WholeNumber, optional, validate=validate.Range(min=least, max=2**53 - 1))
+    return _field(WholeNumber, optional, validate=validate.Range(min=least, max=most))
 
 
 def yes_or_no(*, optional: bool = False) -> fields.Field:

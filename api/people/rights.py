@@ -45,6 +45,7 @@ RIGHTS: Mapping[str, frozenset[str]] = {
 
 EVENT_RIGHTS: Mapping[str, str] = {
     "location.opened": "people.write",
+    "location.offline_limit_set": "tablet.write",
     "person.registered": "people.write",
     "person.left": "people.write",
     "credential.noted": "operator.write",

@@ -77,6 +77,7 @@ WHOLE = {
         "findings": [{"code": "credential_missing", "kind": "licence", "expires_on": None}],
         "reason": "Renewal is on its way",
     },
+    "location.offline_limit_set": {"offline_days": 3},
     "tablet.enrolled": {"label": "Room 1"},
     "tablet.renamed": {"label": "Room 2"},
     "tablet.revoked": {"reason": "Left on a train"},
