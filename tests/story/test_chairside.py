@@ -28,6 +28,15 @@ window.turn = (state) => {
 };
 """
 
+# What is pressed, in order; the keys of the PIN are its digits.
+PRESSED = """() => {
+  window.pressed = [];
+  document.addEventListener("click", (event) => {
+    const control = event.target.closest("button, a");
+    window.pressed.push(control.closest(".keypad") ? "digit" : control.dataset.testid);
+  }, { capture: true });
+}"""
+
 
 @pytest.fixture
 def signed_in(server, tablet: Page) -> Page:
@@ -170,3 +179,15 @@ def test_a_tap_counts_on_release_once_and_moves_nothing(signed_in: Page):
     signed_in.mouse.down()
     signed_in.mouse.up()
     expect(signed_in.get_by_test_id("people")).to_be_visible()
+
+
+def test_another_person_takes_over_with_two_taps_and_a_pin(signed_in: Page):
+    other = acts.person("samplewright")
+    theirs = f"person-{other['initials'].lower()}"
+    signed_in.evaluate(PRESSED)
+    signed_in.get_by_test_id("lock").click()
+    signed_in.get_by_test_id(theirs).click()
+    for digit in other["pin"]:
+        signed_in.get_by_test_id(f"key-{digit}").click()
+    expect(signed_in.get_by_test_id("who")).to_have_text(other["display_name"])
+    assert signed_in.evaluate("window.pressed") == ["lock", theirs, *["digit"] * 6]

@@ -8,11 +8,17 @@ interface Props {
   label: string;
   pin: string;
   onChange: (pin: string) => void;
+  /** After the last digit was tapped on the keys; whoever types or pastes may still correct it. */
+  onFull?: () => void;
 }
 
 /** A plain password field with large keys below it; typing and pasting work as anywhere. */
-export function PinPad({ id, label, pin, onChange }: Props) {
+export function PinPad({ id, label, pin, onChange, onFull }: Props) {
   const put = (text: string) => onChange(text.replace(/\D/g, "").slice(0, PIN_LENGTH));
+  const tap = (digit: string) => {
+    put(pin + digit);
+    if (pin.length + 1 === PIN_LENGTH) onFull?.();
+  };
   return (
     <div class="stack">
       <div class="field">
@@ -23,10 +29,10 @@ export function PinPad({ id, label, pin, onChange }: Props) {
       </div>
       <div class="keypad" role="group" aria-label={label}>
         {["1", "2", "3", "4", "5", "6", "7", "8", "9"].map((digit) => (
-          <Key key={digit} id={`key-${digit}`} onPress={() => put(pin + digit)}>{digit}</Key>
+          <Key key={digit} id={`key-${digit}`} onPress={() => tap(digit)}>{digit}</Key>
         ))}
         <Key id="key-clear" word onPress={() => put("")}>{t.door.sign.clear}</Key>
-        <Key id="key-0" onPress={() => put(pin + "0")}>0</Key>
+        <Key id="key-0" onPress={() => tap("0")}>0</Key>
         <Key id="key-back" word onPress={() => put(pin.slice(0, -1))}>
           <span aria-hidden="true">⌫</span><span class="hidden-text">{t.door.sign.back}</span>
         </Key>

@@ -86,7 +86,7 @@ function Pin({ person_id, onOther }: { person_id: string; onOther: () => void })
   };
   return (
     <form class="stack" data-testid="pin-form" onSubmit={(e) => { e.preventDefault(); void send(); }}>
-      <PinPad id="pin" label={t.door.sign.pin} pin={pin.value} onChange={(v) => { pin.value = v; }} />
+      <PinPad id="pin" label={t.door.sign.pin} pin={pin.value} onChange={(v) => { pin.value = v; }} onFull={() => void send()} />
       {wrong.value ? <Notice shape="warn" id="pin-wrong" live><p>{wrong.value}</p></Notice> : null}
       <Press id="pin-go" kind="main" large wide submit disabled={busy.value} onPress={() => undefined}>{t.door.sign.go}</Press>
       <Press id="pin-other" kind="quiet" onPress={onOther}>{t.door.sign.other}</Press>
