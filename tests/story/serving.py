@@ -36,16 +36,25 @@ class Server:
 
 
 @contextmanager
-def demo_practice(data: Path) -> Iterator[Server]:
-    """Serve a fresh demo practice with its data in ``data`` until the block is left."""
+def demo_practice(data: Path, *, logs: Path | None = None) -> Iterator[Server]:
+    """Serve a fresh demo practice with its data in ``data`` until the block is left.
+
+    All that the server says about its work is written into files in ``logs``, where asked for.
+    """
     port = free_port()
     served = Server(port, {**os.environ, "DOSEBOOK_DATA": str(data), "PORT": str(port)})
     served.environment.pop("DATABASE_URL", None)
+    if logs is not None:
+        served.environment["DOSEBOOK_ACCESS_LOG"] = str(logs / "access.log")
     for command in (("db", "upgrade"), ("demo", "load")):
         done = served.dosebook(*command)
         assert done.returncode == 0, done.stderr
     running = [
-        subprocess.Popen([DOSEBOOK, name], env=served.environment, stderr=subprocess.DEVNULL)
+        subprocess.Popen(
+            [DOSEBOOK, name],
+            env=served.environment,
+            stderr=subprocess.DEVNULL if logs is None else (logs / f"{name}.err").open("wb"),
+        )
         for name in ("serve", "work")
     ]
     try:
