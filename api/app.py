@@ -24,6 +24,7 @@ from api.storage import documents
 from api.storage.engine import Connection, open_engine
 from api.sync import server_key
 from api.web import (
+    access_log,
     attachments,
     auth,
     chart,
@@ -97,6 +98,7 @@ _BLUEPRINTS = (
     house,
     people_web,
     presets_web,
+    access_log,
 )
 
 

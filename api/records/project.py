@@ -13,7 +13,15 @@ from api.records.operator_flags import operator_flags
 from api.records.order import content_hash
 from api.records.preset_flags import preset_flags
 from api.records.versions import first_of_present_patient
-from api.storage import departures, documents, handpiece_uses, jobs, readers, record_index
+from api.storage import (
+    attachment_uses,
+    departures,
+    documents,
+    handpiece_uses,
+    jobs,
+    readers,
+    record_index,
+)
 
 EVENT_TYPES = tuple(
     name for name, each in catalogue.EVENT_TYPES.items() if each.group == catalogue.PROCEDURE
@@ -45,6 +53,7 @@ def project(connection: Any, entry: Mapping[str, Any]) -> None:
         feed=documents.RECORDS,
     )
     _count_uses(connection, entry, record)
+    attachment_uses.put(connection, location_id, record_id, _photographs(entries))
     record_index.put(connection, location_id, _summary(connection, record))
     departures.put(
         connection,
@@ -87,6 +96,15 @@ def document(entries: Iterable[Mapping[str, Any]]) -> dict[str, Any]:
         *_clock_flags(found),
     ]
     return record
+
+
+def _photographs(entries: Iterable[Mapping[str, Any]]) -> set[str]:
+    """Return the hashes of every photograph that was ever named; nothing once it was erased."""
+    return {
+        one["payload"]["sha256"]
+        for one in entries
+        if one["body"]["type"] == "attachment.added" and one["payload"]
+    }
 
 
 def _count_uses(connection: Any, entry: Mapping[str, Any], record: Mapping[str, Any]) -> None:

@@ -1,7 +1,7 @@
 """The access log: who read, changed, printed or was refused what, and when. Append-only."""
 
 import json
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -15,11 +15,11 @@ _log = access_log.c
 
 @dataclass(frozen=True, kw_only=True)
 class Wanted:
-    """Which accesses: by a person, about any of some subjects, of a kind, in a time."""
+    """Which accesses: by a person, about any of some subjects, of some kinds, in a time."""
 
     actor_id: str | None = None
     subject_ids: Collection[str] | None = None
-    action: str | None = None
+    actions: Collection[str] | None = None
     from_at: datetime | None = None
     before_at: datetime | None = None
 
@@ -97,15 +97,44 @@ def search(
     whose = select(access_log).where(_log.location_id == location_id)
     if wanted.actor_id is not None:
         whose = whose.where(_log.actor_id == wanted.actor_id)
-    if wanted.action is not None:
-        whose = whose.where(_log.action == wanted.action)
-    if wanted.subject_ids is None:
-        rows = every(connection.execute(_newest(whose, access_log, wanted, after, limit)))
-    else:
-        rows = _about(connection, location_id, whose, wanted, after, limit)
-    for row in rows:
+    found: dict[int, dict] = {}
+    for statement, ordered in _walks(whose, location_id, wanted):
+        asked = _newest(statement, ordered, wanted, after, limit)
+        for row in every(connection.execute(asked)):
+            found[row["access_id"]] = row
+    rows = sorted(found.values(), key=lambda row: (row["at"], row["access_id"]), reverse=True)
+    for row in rows[:limit]:
         row["detail"] = None if row["detail"] is None else json.loads(row["detail"])
-    return rows
+    return rows[:limit]
+
+
+def _walks(whose: Select, location_id: str, wanted: Wanted) -> Iterator[tuple[Select, Table]]:
+    """Yield what has to be asked, each walked along one index from the newest back, and merged.
+
+    One statement for all would sort whatever it finds in years before it gives the first page.
+    """
+    actions = wanted.actions
+    if wanted.subject_ids is None and wanted.actor_id is None and actions is not None:
+        for action in actions:
+            yield whose.where(_log.action == action), access_log
+        return
+    if actions is not None:
+        whose = whose.where(_log.action.in_(actions))
+    if wanted.subject_ids is None:
+        yield whose, access_log
+        return
+    for subject_id in wanted.subject_ids:
+        yield whose.where(_log.subject_id == subject_id), access_log
+        # What reached several is found among the subjects of each.
+        yield (
+            whose.join_from(
+                access_log, access_subject, access_subject.c.access_id == _log.access_id
+            ).where(
+                access_subject.c.location_id == location_id,
+                access_subject.c.subject_id == subject_id,
+            ),
+            access_subject,
+        )
 
 
 def _newest(
@@ -123,32 +152,6 @@ def _newest(
             at <= after[0], or_(at < after[0], and_(at == after[0], access_id < after[1]))
         )
     return statement.order_by(at.desc(), access_id.desc()).limit(limit)
-
-
-def _about(
-    connection: Connection,
-    location_id: str,
-    whose: Select,
-    wanted: Wanted,
-    after: tuple[str, int] | None,
-    limit: int,
-) -> list[dict]:
-    """Return the accesses about some subjects: their own, and those that reached several."""
-    found: dict[int, dict] = {}
-    for subject_id in wanted.subject_ids:
-        own = whose.where(_log.subject_id == subject_id)
-        among = whose.join_from(
-            access_log, access_subject, access_subject.c.access_id == _log.access_id
-        ).where(
-            access_subject.c.location_id == location_id,
-            access_subject.c.subject_id == subject_id,
-        )
-        for statement, ordered in ((own, access_log), (among, access_subject)):
-            asked = _newest(statement, ordered, wanted, after, limit)
-            for row in every(connection.execute(asked)):
-                found[row["access_id"]] = row
-    newest = sorted(found.values(), key=lambda row: (row["at"], row["access_id"]), reverse=True)
-    return newest[:limit]
 
 
 def reached(connection: Connection, access_ids: Collection[int]) -> dict[int, list[str]]:

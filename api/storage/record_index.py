@@ -127,6 +127,16 @@ def page(
     return [_summary(row) for row in rows[:limit]], following
 
 
+def of_chart(connection: Connection, location_id: str, chart_number: str) -> list[str]:
+    """Return the ids of the records that stand under a chart number now."""
+    rows = connection.execute(
+        select(_column.record_id).where(
+            _column.location_id == location_id, _column.chart_number == chart_number.strip()
+        )
+    )
+    return list(rows.scalars())
+
+
 def count(connection: Connection, location_id: str, wanted: Wanted) -> int:
     """Return how many records a list would show on all its pages."""
     counted = select(func.count()).select_from(record_index)

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from api.events.catalogue import EVENT_TYPES
-from api.storage import documents, handpiece_uses, readers, record_index
+from api.storage import attachment_uses, documents, handpiece_uses, readers, record_index
 from api.storage.engine import Connection
 from api.sync import judge
 
@@ -26,6 +26,7 @@ def _rebuild_location(connection: Connection, location_id: str, project: judge.P
     documents.clear(connection, location_id)
     record_index.clear(connection, location_id)
     handpiece_uses.clear(connection, location_id)
+    attachment_uses.clear(connection, location_id)
     # A record is made from all its entries at once, so that its last one is enough.
     last = {
         entry["body"]["entity_id"]: entry["position"]

@@ -9,7 +9,7 @@ from pathlib import Path
 from api.demo.tablet_client import TabletClient
 from api.people import secrets, sessions
 from api.people.rights import RIGHTS, ROLES
-from api.storage import accounts, attachments
+from api.storage import accounts, attachment_uses, attachments
 from api.storage.engine import read, write
 from api.web.auth import Rule
 from api.web.context import Context
@@ -104,6 +104,7 @@ def filled(practice: Practice, word: str) -> Place:
             actor_id=None,
             tablet_id=None,
         )
+        attachment_uses.put(connection, practice.location_id, record_id, [sha256])
     ids = {
         "record_id": record_id,
         "person_id": practice.people["clinician"],

@@ -21,7 +21,28 @@ def address(content: bytes) -> str:
     return f"{API_PREFIX}/attachments/{hashlib.sha256(content).hexdigest()}"
 
 
-def put(practice, tablet, content=JPEG, *, path=None, kind="image/jpeg"):
+def name(tablet, content=JPEG, record_id=None) -> str:
+    """Write the entry that names a photograph, send it, and return its record's id."""
+    record_id = record_id or tablet.new_id()
+    payload = {
+        "attachment_id": "a",
+        "kind": "photograph",
+        "sha256": hashlib.sha256(content).hexdigest(),
+        "media_type": "image/jpeg",
+        "size_bytes": len(content),
+        "width_px": 64,
+        "height_px": 48,
+        "caption": None,
+        "taken_at": "2026-03-02T10:00:00.000+00:00",
+    }
+    tablet.record("attachment.added", record_id, payload)
+    tablet.push()
+    return record_id
+
+
+def put(practice, tablet, content=JPEG, *, path=None, kind="image/jpeg", named=True):
+    if named and tablet and tablet.person and "clinician" in tablet.person["roles"]:
+        name(tablet, content)
     return practice.app.test_client().put(
         path or address(content),
         data=content,
@@ -35,16 +56,17 @@ def get(practice, tablet, content=JPEG):
 
 
 def accesses(practice, content=JPEG):
+    sha256 = hashlib.sha256(content).hexdigest()
     with read(practice.house.engine) as connection:
-        rows = access.entries(
-            connection, practice.location_id, subject_id=hashlib.sha256(content).hexdigest()
-        )
-    return [(row["action"], row["subject_kind"], row["actor_id"]) for row in reversed(rows)]
+        rows = access.entries(connection, practice.location_id)
+    about = [row for row in reversed(rows) if (row["detail"] or {}).get("photograph") == sha256]
+    return [(row["action"], row["subject_id"], row["actor_id"]) for row in about]
 
 
 def test_what_is_put_is_got_byte_by_byte_and_both_are_written_down(practice):
     tablet = practice.tablet("clinician")
-    answer = put(practice, tablet)
+    record_id = name(tablet)
+    answer = put(practice, tablet, named=False)
     assert (answer.status_code, answer.json) == (
         200,
         {
@@ -59,15 +81,38 @@ def test_what_is_put_is_got_byte_by_byte_and_both_are_written_down(practice):
     assert (found.status_code, found.content_type, found.data) == (200, "image/jpeg", JPEG)
     assert found.headers["Cache-Control"] == "no-store"
     who = practice.people["clinician"]
-    assert accesses(practice) == [("add", "attachment", who), ("read", "attachment", who)]
+    # Whose record it was, and not a hash of which nobody knows whom it shows.
+    assert accesses(practice) == [("create", record_id, who), ("read", record_id, who)]
+
+
+def test_what_no_entry_names_is_not_taken_until_one_does(practice):
+    """Otherwise whoever may write records could fill the disk with what belongs to nobody."""
+    tablet = practice.tablet("clinician")
+    answer = put(practice, tablet, named=False)
+    assert (answer.status_code, answer.json["code"]) == (409, "attachment_unnamed")
+    assert get(practice, tablet).status_code == 404
+    name(tablet)
+    assert put(practice, tablet, named=False).json["new"] is True
+    assert get(practice, tablet).status_code == 200
+
+
+def test_one_that_two_records_name_is_written_down_for_both(practice):
+    tablet = practice.tablet("clinician")
+    both = {name(tablet), name(tablet)}
+    put(practice, tablet, named=False)
+    get(practice, tablet)
+    with read(practice.house.engine) as connection:
+        for record_id in both:
+            found = access.entries(connection, practice.location_id, subject_id=record_id)
+            assert [row["action"] for row in found] == ["read", "create", "change"]
 
 
 def test_putting_it_again_changes_nothing(practice):
     tablet = practice.tablet("clinician")
     assert put(practice, tablet).json["new"] is True
-    again = put(practice, tablet)
+    again = put(practice, tablet, named=False)
     assert (again.status_code, again.json["new"]) == (200, False)
-    assert [action for action, *_ in accesses(practice)] == ["add"]
+    assert [action for action, *_ in accesses(practice)] == ["create"]
 
 
 @pytest.mark.parametrize(
@@ -172,27 +217,12 @@ def test_verifying_the_log_finds_bytes_that_are_not_those_an_entry_names(practic
     tablet = practice.tablet("clinician")
     # The photograph is the sixth entry about a procedure, which begins behind the house's.
     record_id = practice.signed_record(tablet)
-    before = len(tablet.outbox)
-    tablet.record(
-        "attachment.added",
-        record_id,
-        {
-            "attachment_id": "a",
-            "kind": "photograph",
-            "sha256": hashlib.sha256(JPEG).hexdigest(),
-            "media_type": "image/jpeg",
-            "size_bytes": len(JPEG),
-            "width_px": 64,
-            "height_px": 48,
-            "caption": None,
-            "taken_at": "2026-03-02T10:00:00.000+00:00",
-        },
-    )
-    results = tablet.push()
+    name(tablet, record_id=record_id)
+    named_at = tablet.outbox[-1].result["position"]
     engine = practice.house.engine
     # Not here yet is no damage.
     assert verify_log(engine)["ok"]
-    put(practice, tablet)
+    put(practice, tablet, named=False)
     assert verify_log(engine)["ok"]
     if is_postgresql(engine):
         pytest.skip("damage is done by hand to a file")
@@ -200,4 +230,4 @@ def test_verifying_the_log_finds_bytes_that_are_not_those_an_entry_names(practic
         connection.exec_driver_sql("DROP TRIGGER attachment_no_update")
         connection.exec_driver_sql("UPDATE attachment SET content = x'ffd8'")
     bad = verify_log(engine)["first_bad"]
-    assert (bad["position"], bad["reason"]) == (results[before]["position"], "attachment")
+    assert (bad["position"], bad["reason"]) == (named_at, "attachment")

@@ -20,6 +20,8 @@ RULES = {
     "POST /api/v1/tablet/enrol": ("anyone", None),
     "POST /api/v1/tablet/challenge": ("anyone", None),
     "POST /api/v1/tablet/token": ("anyone", None),
+    "POST /api/v1/access-log/search": ("desk", "log.read"),
+    "POST /api/v1/access-log/export": ("desk", "log.read"),
     "GET /api/v1/tablets": ("desk", "tablet.write"),
     "POST /api/v1/tablets/codes": ("desk", "tablet.write"),
     "POST /api/v1/tablets/<tablet_id>/rename": ("desk", "tablet.write"),
