@@ -7,7 +7,7 @@ import { ownRecords, person } from "../src/session/state";
 import { forgetWritten, readyToFold } from "../src/session/written";
 import { clearTimer, elapsed, holdTimer, running, startTimer } from "../src/session/timer";
 import { EMPTY, formOf, lastToday, said, siteText, withDefaults } from "../src/screens/case/opening-form";
-import { formOf as protectionForm, saidBy, startForm, uncovered } from "../src/screens/case/protection-form";
+import { asBefore, formOf as protectionForm, present, saidBy, startForm, uncovered, withHead, withoutHead } from "../src/screens/case/protection-form";
 import { earlierSettings } from "../src/screens/case/plan-now";
 import { freshTablet, START_MS } from "./support/tablet";
 
@@ -156,10 +156,25 @@ describe("the opening form", () => {
 describe("protection", () => {
   it("asks for everybody the record names and the patient, with what they wore last", () => {
     const last = { heads: 1, eyewear: [{ label: "Goggles 3", wavelength: "10.6 um", optical_density: "5", wearer: "Dentist" }], evacuator: "on", masks: null, deviations: "none noted" };
-    const start = startForm(one(), last);
+    const start = startForm(present(one(), ["assi"], "dent"), last);
     expect(start.worn.map((worn) => [worn.wearer, worn.label])).toEqual([["Dentist", "Goggles 3"], ["Assistant", ""], ["Patient", ""]]);
     expect(start).toMatchObject({ heads: 3, evacuator: "on", deviations: "" });
     expect(uncovered(start)).toBe(2);
+  });
+
+  it("counts a head more with each line, and one less with whoever is not in the room", () => {
+    const start = startForm(["Dentist", "Patient"], null);
+    expect(withHead(start)).toMatchObject({ heads: 3, worn: [{ wearer: "Dentist" }, { wearer: "Patient" }, { wearer: "", added: true }] });
+    expect(withoutHead(start, 0)).toMatchObject({ heads: 1, worn: [{ wearer: "Patient" }] });
+    // More heads than lines were counted on purpose: those without a line stay.
+    expect(withoutHead({ ...start, heads: 4 }, 0).heads).toBe(4);
+  });
+
+  it("takes over what the same people wore, and asks again for whoever was not there", () => {
+    const before = { heads: 2, eyewear: [{ label: "Goggles 3", wavelength: null, optical_density: "5", wearer: "Dentist" }, { label: "Goggles 9", wavelength: null, optical_density: null, wearer: "Somebody else" }], evacuator: null, masks: "FFP2", deviations: "one pair scratched" };
+    const form = asBefore({ ...startForm(["Dentist", "Patient"], null), evacuator: "on" }, before);
+    expect(form.worn.map((one) => [one.wearer, one.label, one.density])).toEqual([["Dentist", "Goggles 3", "5"], ["Patient", "", ""]]);
+    expect(form).toMatchObject({ heads: 2, evacuator: "on", masks: "FFP2", deviations: "" });
   });
 
   it("keeps only lines that say who wears what, and a decimal comma as a point", () => {

@@ -53,12 +53,17 @@ def test_pause_hand_over_and_protection_are_part_of_the_record(server, tablet: P
     begin(tablet, server, chart=chart, label=f"Tablet {chart}")
     acts.add_time(tablet, "6", "estimate")
     tablet.get_by_test_id("case-protection").click()
-    tablet.get_by_test_id("worn-label-0").fill("Goggles 3")
+    # New eyewear is written, what was worn here before is a tap.
+    tablet.get_by_test_id("worn-0-other").check()
+    tablet.get_by_test_id("worn-label-0").fill("Goggles 30")
     tablet.get_by_test_id("worn-density-0").fill("5,5")
-    expect(tablet.get_by_test_id("eyewear-missing")).to_be_visible()
-    tablet.get_by_test_id("worn-label-1").fill("Patient shield 1")
+    tablet.get_by_test_id("worn-1").get_by_text("Patient's shields 1").click()
     expect(tablet.get_by_test_id("eyewear-missing")).to_have_count(0)
+    tablet.get_by_test_id("heads-plus").click()
+    expect(tablet.get_by_test_id("eyewear-missing")).to_be_visible()
+    tablet.get_by_test_id("heads-minus").click()
     tablet.get_by_test_id("evacuator").fill("on, nozzle 4 cm from the site")
+    tablet.get_by_test_id("masks-take-0").click()
     tablet.get_by_test_id("protection-save").click()
     expect(tablet.get_by_test_id("protection-done")).to_be_visible()
 
@@ -109,8 +114,11 @@ def test_pause_hand_over_and_protection_are_part_of_the_record(server, tablet: P
     assert record["pauses"][0]["to_at"] is not None
     protection = record["protection"]
     assert protection["heads"] == 2
-    assert [one["label"] for one in protection["eyewear"]] == ["Goggles 3", "Patient shield 1"]
-    assert protection["eyewear"][0]["optical_density"] == "5.5"
+    assert [one["label"] for one in protection["eyewear"]] == ["Goggles 30", "Patient's shields 1"]
+    # The second as the demo's own records have it.
+    assert [one["optical_density"] for one in protection["eyewear"]] == ["5.5", "5"]
+    assert protection["eyewear"][1]["wavelength"] == "9000-11500 nm"
+    assert protection["masks"] == "High-filtration masks"
     first, second = record["passes"]
     assert first["operator_id"] != second["operator_id"] == record["operator_id"]
     by = {one["text"]: one["by"] for one in record["notes"]}
@@ -221,6 +229,36 @@ def test_timing_goes_on_over_lock_and_reload_and_shows_no_patient(server, tablet
     record = server_record(server, tablet, "90621")
     assert [one["source"] for one in record["passes"][0]["laser_on"]] == ["timer", "estimate"]
     assert record["passes"][0]["laser_on"][0]["seconds"] == pytest.approx(both)
+
+
+def test_an_assistant_opens_with_what_is_known_and_protects_by_taps(server, tablet: Page):
+    acts.enrol(tablet, server.new_code(), "Tablet A")
+    acts.sign_in(tablet, ASSISTANT)
+    who = acts.person(ASSISTANT)["display_name"]
+    acts.plan_from_preset(tablet, "Frenum, fine")
+    # Who opens it assists, and the preset says what is done.
+    expect(tablet.get_by_test_id("assisting")).to_contain_text(who)
+    kind = tablet.get_by_test_id("procedure-kind").locator("option:checked")
+    expect(kind).to_contain_text("renectomy")
+    tablet.get_by_test_id("chart-number").fill("90651")
+    tablet.get_by_test_id("second-identifier").fill("QA")
+    tablet.get_by_test_id("site").fill("upper lip, midline")
+    tablet.get_by_test_id("indication").fill("frenum pulls at the papilla")
+    tablet.get_by_test_id("operator").select_option(label=acts.person(OPERATOR)["display_name"])
+    tablet.get_by_test_id("case-open").click()
+    expect(tablet.get_by_test_id("timeout")).to_be_visible()
+    acts.answer_timeout(tablet)
+    tablet.get_by_test_id("case-protection").click()
+    # Operator, assistant and patient are there already, and a tap says what each of them wears.
+    expect(tablet.get_by_test_id("worn")).to_have_count(3)
+    for head in range(3):
+        tablet.get_by_test_id(f"worn-{head}-{head}").check()
+    expect(tablet.get_by_test_id("eyewear-missing")).to_have_count(0)
+    tablet.get_by_test_id("protection-save").click()
+    expect(tablet.get_by_test_id("protection-done")).to_be_visible()
+    record = server_record(server, tablet, "90651")
+    assert record["assistant_ids"] == [record["history"][0]["by"]]
+    assert len({one["wearer"] for one in record["protection"]["eyewear"]}) == 3
 
 
 def test_a_start_that_cannot_be_written_down_is_said(server, tablet: Page):

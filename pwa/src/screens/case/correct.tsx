@@ -14,8 +14,8 @@ import { CorrectPass } from "./correct-pass";
 import { OutcomeFields, outcomeOf, type OutcomeForm } from "./end";
 import { Further, Needed } from "./opening";
 import { formOf as openingForm, missing, said as openingSaid, type OpeningForm } from "./opening-form";
-import { good, ProtectionFields } from "./protection";
-import { formOf as protectionForm, saidBy, type ProtectionForm } from "./protection-form";
+import { ProtectionFields } from "./protection-fields";
+import { formOf as protectionForm, good, saidBy, type ProtectionForm } from "./protection-form";
 import { readTime, TimeFields, type TimeForm } from "./time-form";
 
 /** Entries that can be said again in the form they were first said in. */
