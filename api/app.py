@@ -12,8 +12,8 @@ from werkzeug.middleware.proxy_fix import ProxyFix
 
 from api.clock import Clock, SystemClock
 from api.devices import project as devices
+from api.people import emergencies, project_location, project_tablets, rights, work
 from api.people import project as people
-from api.people import project_location, project_tablets, rights, work
 from api.presets import project as presets
 from api.records import preset_flags
 from api.records import project as records
@@ -46,6 +46,7 @@ from api.web import (
     tablet_admin,
     tablets,
 )
+from api.web import emergencies as emergencies_web
 from api.web import people as people_web
 from api.web import presets as presets_web
 from api.web import records as records_web
@@ -64,6 +65,7 @@ PROJECTORS = MappingProxyType(
         event_type: subject.project
         for subject in (
             people,
+            emergencies,
             project_location,
             project_tablets,
             devices,
@@ -77,7 +79,9 @@ PROJECTORS = MappingProxyType(
     | dict.fromkeys(("preset.published", "preset.withdrawn"), _project_preset)
 )
 # Made by the server itself, together with what they say: by nobody else, and by no command.
-SERVER_ONLY = frozenset({"location.opened", "tablet.enrolled", "tablet.renamed", "tablet.revoked"})
+SERVER_ONLY = frozenset(
+    {"location.opened", "emergency.opened", "tablet.enrolled", "tablet.renamed", "tablet.revoked"}
+)
 
 _BLUEPRINTS = (
     health,
@@ -95,6 +99,7 @@ _BLUEPRINTS = (
     records_web,
     attachments,
     chart,
+    emergencies_web,
     house,
     people_web,
     presets_web,
@@ -131,6 +136,9 @@ def authorise(
         return "actor_unknown"
     roles = work.roles_at(connection, location_id, person, made_at)
     if rights.may_write(roles, event_type):
+        return None
+    right = rights.EVENT_RIGHTS.get(event_type, "")
+    if emergencies.allows(connection, location_id, actor_id, right, made_at):
         return None
     return "actor_left" if person.get("left_at") and not roles else "actor_not_allowed"
 

@@ -45,6 +45,8 @@ _TYPES = (
     _type("credential.noted", "person", HOUSE, house.CredentialNoted),
     _type("credential.withdrawn", "person", HOUSE, house.CredentialWithdrawn),
     _type("scope.decided", "person", HOUSE, house.ScopeDecided),
+    _type("emergency.opened", "emergency", HOUSE, house.EmergencyOpened),
+    _type("emergency.acknowledged", "emergency", HOUSE, house.EmergencyAcknowledged),
     _type("tablet.enrolled", "tablet", HOUSE, house.TabletEnrolled),
     _type("tablet.renamed", "tablet", HOUSE, house.TabletRenamed),
     _type("tablet.revoked", "tablet", HOUSE, house.TabletRevoked),

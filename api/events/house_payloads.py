@@ -74,6 +74,19 @@ class ScopeDecided(shapes.Payload):
     note = shapes.text(optional=True, longest=shapes.LONGEST_NOTE)
 
 
+class EmergencyOpened(shapes.Payload):
+    """Patients' records were opened to somebody whose role does not: which rights, until when."""
+
+    person_id = shapes.ident()
+    rights = shapes.many(shapes.ident(), least=1, most=10)
+    reason = shapes.text(longest=shapes.LONGEST_NOTE)
+    until = shapes.moment()
+
+
+class EmergencyAcknowledged(shapes.Payload):
+    """Somebody who answers for the practice has seen it; that is all there is to say."""
+
+
 class TabletEnrolled(shapes.Payload):
     label = shapes.text()
     # The enrolment from which this one goes on, and the number its own events begin with.

@@ -37,6 +37,9 @@ RIGHTS: Mapping[str, frozenset[str]] = {
     # What was said of a person, and by whom; who works here is everybody's to know (house.read).
     "people.read": frozenset({"administrator", "manager", "safety_officer", "auditor"}),
     "session.end": frozenset({"administrator"}),
+    # Whoever works here may open records in an emergency; who answers for the practice sees it.
+    "emergency.open": frozenset(ROLES),
+    "emergency.acknowledge": frozenset({"administrator", "manager", "safety_officer"}),
     # What an operator may do, and what proves that they can.
     "operator.write": frozenset({"administrator", "manager", "safety_officer"}),
     "tablet.write": frozenset({"administrator"}),
@@ -48,6 +51,8 @@ EVENT_RIGHTS: Mapping[str, str] = {
     "location.offline_limit_set": "tablet.write",
     "person.registered": "people.write",
     "person.left": "people.write",
+    "emergency.opened": "emergency.open",
+    "emergency.acknowledged": "emergency.acknowledge",
     "credential.noted": "operator.write",
     "credential.withdrawn": "operator.write",
     "scope.decided": "operator.write",

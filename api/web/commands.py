@@ -24,6 +24,7 @@ _AT_THE_CHART = frozenset({"record.placed_in_chart", "record.removed_from_chart"
 _ABOUT_SOMETHING = frozenset(
     {
         *rights.DESK_ONLY - {"person.registered"},
+        "emergency.acknowledged",
         "location.offline_limit_set",
         "preset.withdrawn",
         "list.set_aside",

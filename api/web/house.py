@@ -22,6 +22,7 @@ KINDS = (
     "verification",
     "room",
     "tablet",
+    "emergency",
 )
 
 

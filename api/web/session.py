@@ -3,7 +3,7 @@
 import marshmallow as ma
 from flask import Response, jsonify, request
 
-from api.people import certificates, rights, second_step, tablets, work
+from api.people import certificates, emergencies, rights, second_step, tablets, work
 from api.people import service as people
 from api.storage import documents
 from api.storage.engine import read
@@ -83,6 +83,8 @@ class SessionSchema(ma.Schema):
     person = ma.fields.Dict(required=True)
     roles = ma.fields.List(ma.fields.String(), required=True)
     rights = ma.fields.List(ma.fields.String(), required=True)
+    # What an emergency opens besides, and until when.
+    emergency = ma.fields.Dict(required=True, allow_none=True)
     location = ma.fields.Dict(required=True)
     expires_at = ma.fields.String(required=True)
 
@@ -191,10 +193,18 @@ def get_session():
     who = auth.caller()
     with read(context().engine) as connection:
         location = documents.get(connection, who.location_id, "location", who.location_id)
+        opened = [
+            {name: one[name] for name in ("rights", "until")}
+            for one in emergencies.open_now(
+                connection, who.location_id, who.person_id, context().clock.now()
+            )
+        ]
+    held = rights.rights_of(who.roles)
     return {
         "person": who.person,
         "roles": list(who.roles),
-        "rights": rights.rights_of(who.roles),
+        "rights": sorted({*held, *(each for one in opened for each in one["rights"])}),
+        "emergency": opened[0] if opened else None,
         "location": location,
         "expires_at": who.expires_at,
     }

@@ -56,6 +56,13 @@ WHOLE = {
         "licence_expires": "2027-01-31",
     },
     "person.left": {"reason": "Moved away"},
+    "emergency.opened": {
+        "person_id": "p",
+        "rights": ["record.read"],
+        "reason": "The dentist is not to be reached",
+        "until": "2026-03-02T10:00:00.000+01:00",
+    },
+    "emergency.acknowledged": {},
     "credential.noted": {
         "credential_id": "c1",
         "kind": "device_training",
@@ -272,7 +279,13 @@ def test_fields_that_this_version_does_not_know_are_kept(name):
 
 
 # All that these say is that it happened, or why, where that is known.
-NOTHING_REQUIRED = {"person.left", "scope.decided", "procedure.paused", "procedure.resumed"}
+NOTHING_REQUIRED = {
+    "emergency.acknowledged",
+    "person.left",
+    "scope.decided",
+    "procedure.paused",
+    "procedure.resumed",
+}
 
 
 def required(name):

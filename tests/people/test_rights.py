@@ -7,18 +7,29 @@ from api.people import rights
 
 # "What must get done" of each role; the administrator sees no patients.
 HELD = {
-    "clinician": "record.read record.write record.sign record.void record.place house.read "
-    "preset.write verification.write list.acknowledge",
-    "assistant": "record.read record.write house.read verification.write list.acknowledge",
-    "front_desk": "record.read record.place record.release house.read list.acknowledge",
-    "manager": "record.read record.place record.release house.read people.read people.write "
-    "operator.write list.acknowledge",
-    "safety_officer": "record.read house.read preset.write verification.write device.write "
-    "list.write list.acknowledge room.write log.read people.read operator.write",
-    "auditor": "record.read house.read log.read people.read",
+    "clinician": (
+        "emergency.open record.read record.write record.sign record.void record.place "
+        "house.read preset.write verification.write list.acknowledge"
+    ),
+    "assistant": (
+        "emergency.open record.read record.write house.read verification.write list.acknowledge"
+    ),
+    "front_desk": (
+        "emergency.open record.read record.place record.release house.read list.acknowledge"
+    ),
+    "manager": (
+        "emergency.open emergency.acknowledge record.read record.place record.release "
+        "house.read people.read people.write operator.write list.acknowledge"
+    ),
+    "safety_officer": (
+        "emergency.open emergency.acknowledge record.read house.read preset.write "
+        "verification.write device.write list.write list.acknowledge room.write log.read "
+        "people.read operator.write"
+    ),
+    "auditor": ("emergency.open record.read house.read log.read people.read"),
     "administrator": (
-        "house.read people.read people.write operator.write session.end tablet.write device.write "
-        "list.acknowledge log.read"
+        "emergency.open emergency.acknowledge house.read people.read people.write "
+        "operator.write session.end tablet.write device.write list.acknowledge log.read"
     ),
 }
 

@@ -66,8 +66,9 @@ RULES = {
     "PUT /api/v1/attachments/<sha256>": ("person", "record.write"),
     "GET /api/v1/attachments/<sha256>": ("desk or person", "record.read"),
     "GET /api/v1/house": ("desk", "house.read"),
-    "GET /api/v1/presets/export": ("desk", "house.read"),
+    "POST /api/v1/emergencies": ("desk", "emergency.open"),
     "GET /api/v1/people/<person_id>": ("desk", "people.read"),
+    "GET /api/v1/presets/export": ("desk", "house.read"),
     "POST /api/v1/presets/import": ("desk", "preset.write"),
     "GET /api/v1/procedures/<procedure_kind_id>/usage": ("desk or person", "record.read"),
 }

@@ -196,6 +196,8 @@ export interface Payloads {
   "location.opened": object;
   "person.registered": object;
   "person.left": object;
+  "emergency.opened": object;
+  "emergency.acknowledged": object;
   "credential.noted": object;
   "credential.withdrawn": object;
   "scope.decided": object;
