@@ -3,6 +3,7 @@ import { newId } from "../../events/ids";
 import type { NewVersion } from "../../session/commands_lists";
 import { AFTER_USE_WITHIN_S } from "../../session/lists";
 import type { ListItem, ListVersion } from "../../session/types";
+import type { StarterList } from "../../text/en/starters";
 
 export interface FormItem { item_id: string; text: string; group: string; why: string; not_applicable: "plain" | "reason" | "never" }
 
@@ -18,6 +19,8 @@ export interface ListForm {
   /** Of a list of after use: how long after the end it may be answered [s]. */
   within_s: number | null;
   from_draft: string | null;
+  /** Begun from the common wording, which is still to be made the practice's own. */
+  starter?: boolean;
   /** One for each version to be published, so that trying again does it once. */
   key: string;
 }
@@ -43,6 +46,15 @@ export function newForm(kind: string, title: string): ListForm {
     kind, base: null, title, items: [emptyItem()], effective: "now", day: "", ask: false, from_draft: null, key: newId(),
     within_s: kind === "after_use" ? AFTER_USE_WITHIN_S : null,
   };
+}
+
+/** Whether nobody has written anything yet. */
+export const untouched = (form: ListForm): boolean => form.items.every((item) => !item.text.trim());
+
+/** The form begun from a list that is not this practice's. */
+export function fromStarter(form: ListForm, starter: StarterList): ListForm {
+  const items = Object.values(starter.items).map((item): FormItem => ({ item_id: newId(), ...item }));
+  return { ...form, title: starter.title, items, starter: true };
 }
 
 export function moved<T>(items: readonly T[], from: number, by: -1 | 1): T[] {

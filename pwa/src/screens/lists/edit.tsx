@@ -9,10 +9,13 @@ import { localDay, versionsOf } from "../../session/lists";
 import { seat } from "../../session/state";
 import type { ListDocument } from "../../session/types";
 import { t } from "../../text";
+import type { StarterList } from "../../text/en/starters";
+import { starterList } from "../../text/starters";
+import { attempt, busy } from "../attempt";
 import { go, href } from "../route";
 import { offer, offerUndo, UndoSlot } from "../undo";
 import { editDraft } from "./edit-draft";
-import { asVersion, emptyItem, fromVersion, inserted, LONGEST_TEXT, moved, newForm, problems, type FormItem, type ListForm, type Problems } from "./edit-form";
+import { asVersion, emptyItem, fromStarter, fromVersion, inserted, LONGEST_TEXT, moved, newForm, problems, untouched, type FormItem, type ListForm, type Problems } from "./edit-form";
 import { Preview } from "./preview";
 import { Publish } from "./publish";
 import { SideBySide } from "./side";
@@ -46,6 +49,8 @@ export function EditList({ list, kind, preview }: Props) {
           <Press id="list-on-top" onPress={() => set({ base: last.version, key: newId() })}>{t.lists.onTop(last.version)}</Press>
         </Notice>
       ) : null}
+      {list === null && untouched(form) ? <StarterOffer kind={kind} begin={(starter) => kept.set(fromStarter(form, starter))} /> : null}
+      {form.starter ? <Notice shape="warn" id="list-starter-note"><p>{t.lists.starter.note}</p></Notice> : null}
       <TextField id="list-title" label={t.lists.listTitle} value={form.title} onChange={(title) => set({ title })} max={LONGEST_TEXT} spell
         wrong={tried.value && found.title ? t.lists.wrong[found.title] : undefined} />
       <Items form={form} set={set} found={found} tried={tried.value} />
@@ -60,6 +65,20 @@ export function EditList({ list, kind, preview }: Props) {
         <a class="button quiet" href={list ? href("practice", "lists", list.list_id) : href("practice", "lists")}>{list ? t.lists.backToList : t.lists.back}</a>
       </div>
     </div>
+  );
+}
+
+/** A beginning for whoever faces an empty page; to be gone through, not to be taken as it is. */
+function StarterOffer({ kind, begin }: { kind: string; begin: (starter: StarterList) => void }) {
+  const take = () => void attempt(async () => {
+    const starter = await starterList(kind);
+    if (starter) begin(starter);
+  });
+  return (
+    <Notice calm id="list-starter">
+      <p>{t.lists.starter.offer}</p>
+      <Press id="list-starter-take" disabled={busy.value} onPress={take}>{t.lists.starter.take}</Press>
+    </Notice>
   );
 }
 

@@ -61,6 +61,11 @@ export const listWords = {
   version: (n: number) => `Version ${n}`,
 
   // The practice's lists
+  starter: {
+    offer: "You can begin from a starter list: this program’s own wording of what is commonly asked. Nothing of it counts before you publish it.",
+    take: "Begin from the starter list",
+    note: "Common practice, with a source only where one is named. It is no rule of law and no instruction of a maker: go through every item, and adapt it to your laser, your written rules and the law of your place before you publish.",
+  },
   notWritten: "Not written yet",
   write: "Write this list",
   inForce: "In force",

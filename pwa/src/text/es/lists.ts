@@ -61,6 +61,11 @@ export const listWords: Shape<typeof english> = {
   hours: (h, m) => (m === 0 ? `${h} h` : `${h} h ${m} min`),
   version: (n) => `Versión ${n}`,
 
+  starter: {
+    offer: "Puede empezar con una lista inicial: lo que se suele preguntar, con palabras de este programa. Nada de ella cuenta antes de que la publique.",
+    take: "Empezar con la lista inicial",
+    note: "Práctica habitual, con fuente solo donde se nombra. No es norma legal ni instrucción de ningún fabricante: repase cada punto y adáptelo a su láser, a su norma escrita y a la ley de su lugar antes de publicarla.",
+  },
   notWritten: "Todavía sin escribir",
   write: "Escribir esta lista",
   inForce: "En vigor",
