@@ -1,6 +1,7 @@
 """A real PostgreSQL server, started for the tests that ask for it and gone with them."""
 
 import itertools
+import re
 import signal
 import tempfile
 import warnings
@@ -14,6 +15,7 @@ import psycopg
 from api.migrations.run import upgrade
 from api.storage import tables
 
+DEVELOPERS = Path(__file__).resolve().parents[1] / "DEVELOPERS.md"
 OWNER, LOGIN, SUPERUSER = "dosebook_owner", "dosebook_login", "postgres"
 # Nothing here has to outlive a power cut, and the disk is what the tests would wait for.
 QUICK = """
@@ -24,16 +26,23 @@ shared_buffers = 64MB
 """
 
 
+def set_up() -> list[str]:
+    """Return the statements that DEVELOPERS.md gives for the roles and the database."""
+    told = re.findall(r"^ {4}((?:CREATE|GRANT) .*;)$", DEVELOPERS.read_text(), flags=re.M)
+    assert [each.split()[0] for each in told] == ["CREATE"] * 3 + ["GRANT", "CREATE"]
+    return told
+
+
 class Server:
     """A server with a migrated database to copy, owned by a role that is no superuser."""
 
     def __init__(self, socket_folder: str) -> None:
         self._socket_folder = socket_folder
         self._numbers = itertools.count(1)
-        for role, may in ((OWNER, "CREATEROLE"), (LOGIN, "NOCREATEROLE")):
-            self.run(f"CREATE ROLE {role} LOGIN {may}")
+        for statement in set_up():
+            self.run(statement)
         self._emptied: str | None = None
-        self._template = self.new_empty()
+        self._template = "dosebook"
         upgrade(self.url(self._template), owner_url=self.url(self._template, as_role=OWNER))
 
     def url(self, name: str, *, as_role: str = LOGIN) -> str:

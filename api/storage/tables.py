@@ -197,13 +197,13 @@ tablet = Table(
     _may("last_seen_at"),
     # The enrolment that this one goes on from, and the number that its events begin with.
     _may("replaces"),
-    _must("first_seq", Integer),
+    _must("first_seq", WHOLE),
     # 1: known by its certificate only, until an administrator says that it belongs here.
-    _must("unconfirmed", Integer),
+    _must("unconfirmed", WHOLE),
     # When it turned out that there are two of it.
     _may("forked_at"),
     # How many entries it said last that it still had to send.
-    _may("waiting", Integer),
+    _may("waiting", WHOLE),
     ForeignKeyConstraint(["location_id"], ["location.location_id"]),
     Index(None, "location_id", "kind"),
 )
@@ -372,7 +372,7 @@ access_subject = Table(
     _key("location_id"),
     _key("subject_id"),
     _key("at"),
-    _key("access_id", Integer),
+    _key("access_id", WHOLE),
     Index(None, "access_id"),
 )
 

@@ -10,6 +10,10 @@ import time
 import urllib.request
 from pathlib import Path
 
+import pytest
+
+from tests.postgresql import SUPERUSER
+
 ROOT = Path(__file__).resolve().parents[2]
 
 
@@ -19,11 +23,12 @@ def free_port() -> int:
         return probe.getsockname()[1]
 
 
-def start(tmp_path: Path, *arguments: str) -> tuple[subprocess.Popen, int, str]:
+def start(tmp_path: Path, *arguments: str, **more: str) -> tuple[subprocess.Popen, int, str]:
     """Run deploy/start until it says where it is, and answer with all it printed until then."""
     port = free_port()
     environment = {**os.environ, "PORT": str(port), "DOSEBOOK_DATA": str(tmp_path / "data")}
     environment.pop("DATABASE_URL", None)
+    environment |= more
     process = subprocess.Popen(
         ["bash", "deploy/start", *arguments],
         cwd=ROOT,
@@ -81,6 +86,19 @@ def test_an_empty_practice_starts_without_demo_data(tmp_path):
     try:
         assert health(port)["log_position"] == 0
         assert "PIN" not in printed
+    finally:
+        stop(process, port)
+
+
+@pytest.mark.long
+def test_start_serves_the_demo_from_postgresql_by_one_url(tmp_path, postgresql_server):
+    url = postgresql_server.url(postgresql_server.new_empty(), as_role=SUPERUSER)
+    process, port, printed = start(tmp_path, DATABASE_URL=url, WEB_CONCURRENCY="2")
+    try:
+        answer = health(port)
+        assert answer["database"] == "postgresql"
+        assert answer["log_position"] > 100
+        assert re.search(r"PIN", printed), printed
     finally:
         stop(process, port)
 

@@ -75,7 +75,8 @@ def test_a_table_without_a_location_says_why():
 
 def test_the_applications_role_owns_nothing_and_bypasses_nothing(postgresql_server, database):
     [role] = postgresql_server.run(
-        "SELECT rolsuper, rolbypassrls, rolcreaterole, rolcreatedb, rolcanlogin, rolinherit"
+        "SELECT rolsuper, rolbypassrls, rolcreaterole, rolcreatedb, rolcanlogin,"
+        " EXISTS (SELECT FROM pg_auth_members AS m WHERE m.member = pg_roles.oid)"
         f" FROM pg_roles WHERE rolname = '{APP_ROLE}'"
     )
     assert not any(role)
