@@ -33,7 +33,7 @@ export function factsOf(settings: Settings, context: FactContext): Record<string
   for (const [name, text] of Object.entries(settings.emission)) {
     if (name === "mode" || name === "pulse_shape") continue;
     const copied = context.preset_settings?.emission[name] === text;
-    put(name, text, copied ? origin["preset"]! : origin["panel"]!, status["stated"]!);
+    put(name, name === "power_kind" ? t.plan.kinds[text] ?? text : text, copied ? origin["preset"]! : origin["panel"]!, status["stated"]!);
   }
   const shape = settings.emission["pulse_shape"];
   if (shape || settings.emission["pulse_duration"]) {

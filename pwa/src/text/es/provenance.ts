@@ -6,9 +6,9 @@ export const provenanceWords: Shape<typeof english> = {
   validity: "Vale para",
   status: "Estado",
   statuses: {
-    printed: "impreso en la fuente",
-    transcribed: "leído en una transcripción de la fuente",
-    computed: "calculado aquí",
+    printed: "según lo impreso en la fuente",
+    transcribed: "según una transcripción de la fuente",
+    computed: "por cálculo propio",
     "from memory": "de memoria; aún sin cotejar con la fuente",
     practice: "práctica habitual, sin fuente",
   },
