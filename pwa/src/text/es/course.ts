@@ -69,7 +69,7 @@ export const courseWords: Shape<typeof english> = {
     alsoBy: (wearer) => `elegidas también para ${wearer}`,
     someone: (n) => `Cabeza ${n}`,
     companion: "Un acompañante del paciente",
-    usualEvacuator: "En marcha, boquilla a menos de 5 cm del sitio, filtro en fecha",
+    usualEvacuator: "En marcha, boquilla a menos de 5 cm de la zona, filtro en fecha",
     usualMasks: { filtering: "Mascarillas de alta filtración", respirators: "Mascarillas autofiltrantes ajustadas" },
   },
   done: { pause: "Caso en pausa.", handOver: "Relevo anotado.", protection: "Protección anotada.", note: "Nota añadida." },

@@ -10,7 +10,7 @@ export const starterLists: Record<"before_patient" | "time_out" | "pause" | "aft
     items: {
       ...under("Láser y pieza de mano", {
         check: item("reason", "La comprobación de hoy de este láser se superó"),
-        operator: item("never", "Quien opera está autorizado para este láser y este procedimiento"),
+        operator: item("never", "Quien opera está autorizado para este láser y esta intervención"),
         handpiece: item("never", "La pieza de mano o la punta está bien asentada, con sus usos dentro del límite"),
         aiming: item("reason", "El haz guía se ve y está donde debe", "El haz de tratamiento no se ve."),
         test: item("reason", "Se hizo la exposición de prueba en papel húmedo sobre un soporte ignífugo, todos con gafas", "Nunca hacia una mano ni hacia personas."),
@@ -27,7 +27,7 @@ export const starterLists: Record<"before_patient" | "time_out" | "pause" | "aft
         patientEyes: item("never", "Los ojos del paciente están cubiertos"),
       }),
       ...under("Aire", {
-        evacuator: item("never", "El aspirador de humo está en marcha, con el filtro en fecha y la boquilla a menos de 5 cm del sitio", "NIOSH 96-128: a menos de 2 pulgadas, de 100 a 150 pies por minuto en la entrada."),
+        evacuator: item("never", "El aspirador de humo está en marcha, con el filtro en fecha y la boquilla a menos de 5 cm de la zona", "NIOSH 96-128: a menos de 2 pulgadas, de 100 a 150 pies por minuto en la entrada."),
         masks: item("never", "Mascarillas de alta filtración puestas; mascarillas autofiltrantes ajustadas si puede haber tejido vírico"),
       }),
       ...under("Lo que el haz no debe tocar", {
@@ -45,12 +45,12 @@ export const starterLists: Record<"before_patient" | "time_out" | "pause" | "aft
     title: "Pausa de seguridad",
     items: {
       patient: item("never", "Se identificó al paciente con dos datos, y ambos coinciden con la historia"),
-      site: item("never", "El procedimiento y el sitio se dijeron en voz alta"),
+      site: item("never", "La intervención y la localización se dijeron en voz alta"),
       consent: item("never", "Consta el consentimiento"),
       allergies: item("never", "Se leyeron las alergias y las alertas"),
       settings: item("never", "El láser y los ajustes se leyeron en voz alta; el panel y la pantalla dicen lo mismo"),
       heads: item("never", "Hay gafas para tantas cabezas como hay en el gabinete"),
-      plume: item("never", "El aspirador de humo está en marcha y cerca del sitio"),
+      plume: item("never", "El aspirador de humo está en marcha y cerca de la zona"),
       fire: item("never", "Hay gasa húmeda al alcance, nada arde, y se atendió al oxígeno y al óxido nitroso"),
       lesion: item("plain", "Lesión sospechosa: primero se toma una muestra, o se dijo por qué no", "El tejido vaporizado ya no se puede examinar."),
       agreed: item("never", "Todos están de acuerdo en empezar"),
