@@ -4,7 +4,7 @@ from playwright.sync_api import Page, expect
 
 from tests.story import acts
 from tests.story.serving import Server
-from tests.story.walk import to
+from tests.story.walk import here, to
 
 ADMINISTRATOR, OPERATOR, MANAGER = "standin", "samplewright", "exemplar"
 
@@ -93,3 +93,42 @@ def test_whose_work_ends_is_locked_out_of_a_tablet(desk: Page, tablet: Page, ser
         who["display_name"],
     )
     assert kept == 0
+
+
+def test_an_operator_outside_their_scope_is_asked_about_at_the_time_out(
+    desk: Page, tablet: Page, server: Server
+):
+    acts.enrol(tablet, server.new_code())
+    acts.sign_in(tablet, "placeholder")
+    acts.plan_from_preset(tablet, "Frenum, fine")
+    acts.open_case(tablet, chart="90555", initials="QX")
+    expect(tablet.get_by_test_id("against-operator")).to_have_count(0)
+    people(desk, "fixtureby")
+    name = acts.person("placeholder")["display_name"]
+    desk.get_by_test_id("person-row").filter(has_text=name).click()
+    desk.get_by_test_id("scope-change").click()
+    desk.get_by_test_id("scope-devices-some").check()
+    desk.get_by_test_id("scope-save").click()
+    expect(desk.get_by_test_id("scope-now")).to_contain_text("none")
+    expect(desk.get_by_test_id("person-line").first).to_contain_text("decided what this person may")
+    tablet.context.set_offline(True)
+    tablet.context.set_offline(False)
+    shown = tablet.get_by_test_id("against-operator")
+    expect(shown).to_contain_text(f"This laser is outside what {name} may use here.")
+    # From here on without a network: what the tablet knows is enough.
+    tablet.context.set_offline(True)
+    for line in range(1, tablet.get_by_test_id("timeout-item").count() + 1):
+        acts.tap_until(
+            tablet,
+            "timeout-yes",
+            f"() => {acts.PROGRESS}.textContent.startsWith('{line} ')",
+        )
+    expect(tablet.get_by_test_id("timeout-finish")).to_be_disabled()
+    tablet.get_by_test_id("reason-operator").fill("Supervised by the safety officer")
+    tablet.get_by_test_id("timeout-finish").click()
+    expect(tablet.get_by_test_id("timeout-done")).to_be_visible()
+    expect(shown).to_have_count(0)
+    case = "/".join(here(tablet).split("/")[:3])
+    to(tablet, f"{case}/entries")
+    expect(tablet.get_by_text("Supervised by the safety officer").first).to_be_visible()
+    tablet.context.set_offline(False)

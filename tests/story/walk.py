@@ -7,6 +7,7 @@ from playwright.sync_api import Page, expect
 from tests.story import acts
 
 OPERATOR, FRONT_DESK, SAFETY = "placeholder", "demonstra", "specimen"
+ADMINISTRATOR = "standin"
 Visit = Callable[[Page, str], None]
 
 CASE_VIEWS = ("pause", "hand-over", "protection", "photographs", "lists", "notes", "entries")
@@ -167,3 +168,29 @@ def desk(page: Page, visit: Visit) -> None:
     ):
         to(page, f"#/{address}")
         visit(page, f"desk {address}")
+    page.get_by_test_id("desk-sign-out").click()
+    expect(page.get_by_test_id("desk-sign-out")).to_have_count(0)
+    page.goto("/#/desk")
+    people(page, visit)
+
+
+def people(page: Page, visit: Visit) -> None:
+    """What an administrator sees of people."""
+    acts.desk_sign_in(page, ADMINISTRATOR)
+    to(page, "#/practice/emergency")
+    visit(page, "emergency")
+    to(page, "#/practice/people")
+    visit(page, "people of the location")
+    page.get_by_test_id("person-new").click()
+    page.get_by_test_id("role-auditor").check()
+    page.get_by_test_id("person-save").click()
+    visit(page, "person refused")
+    to(page, "#/practice/people")
+    page.get_by_test_id("person-row").filter(has_text="Specimen").click()
+    page.get_by_test_id("link-reset").click()
+    expect(page.get_by_test_id("link-made")).to_be_visible()
+    visit(page, "person")
+    one = here(page)
+    for mode in ("credential", "scope", "end"):
+        to(page, f"{one}/{mode}")
+        visit(page, f"person: {mode}")

@@ -26,6 +26,8 @@ export function Practice() {
           <span class="grow"><span class="strong">{t.practice.pages[page].title}</span>
             <span class="small">{t.practice.pages[page].about}</span></span><Glyph shape="turn" /></a></li>
       ))}</ul>
+      {seat.value === "desk" && !may("record.read")
+        ? <a class="button quiet" href={href("practice", "emergency")} data-testid="emergency-offer">{t.emergency.offer}</a> : null}
     </div>
   );
 }

@@ -14,6 +14,7 @@ export const RIGHTS = {
   "people.read": ["manager", "safety_officer", "auditor", "administrator"],
   "people.write": ["manager", "administrator"],
   "session.end": ["administrator"],
+  "emergency.acknowledge": ["manager", "safety_officer", "administrator"],
   "operator.write": ["manager", "safety_officer", "administrator"],
   "tablet.write": ["administrator"],
   "preset.write": ["clinician", "safety_officer"],
@@ -29,8 +30,9 @@ export function rolesNow(who: Pick<Person, "roles" | "auditor_until" | "left_at"
   return who.roles.filter((role) => role !== "auditor" || (who.auditor_until ?? "") >= day);
 }
 
-/** Whether the person who is signed in has this right; nobody has none. */
+/** Whether the person who is signed in has this right, by role or in an emergency; nobody has none. */
 export function may(right: Right): boolean {
   const roles: readonly string[] = RIGHTS[right];
-  return person.value?.roles.some((role) => roles.includes(role)) ?? false;
+  const who = person.value;
+  return who !== null && (who.roles.some((role) => roles.includes(role)) || Boolean(who.emergency?.rights.includes(right)));
 }

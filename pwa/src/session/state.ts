@@ -26,7 +26,7 @@ export { openCount } from "./atwork";
 export { ownRecords, type Saved } from "./written";
 
 export type Seat = "starting" | "broken" | "door" | "tablet" | "desk";
-export interface Who { person_id: string; display_name: string; initials: string; roles: string[] }
+export interface Who { person_id: string; display_name: string; initials: string; roles: string[]; emergency?: { rights: string[]; until: string } | null }
 
 export const seat = signal<Seat>("starting");
 export const person = signal<Who | null>(null);
@@ -213,14 +213,14 @@ export async function startTablet(): Promise<void> {
 }
 
 export function takeDesk(
-  answer: { person: Partial<Person> & { person_id: string; display_name: string }; roles?: string[]; location?: { zone?: string } | null },
+  answer: { person: Partial<Person> & { person_id: string; display_name: string }; roles?: string[]; emergency?: { rights: string[]; until: string } | null; location?: { zone?: string } | null },
 ): void {
   noteDesk(true);
   zone.value = answer.location?.zone ?? null;
   const { person: who } = answer;
   person.value = {
     person_id: who.person_id, display_name: who.display_name, initials: who.initials ?? "",
-    roles: answer.roles ?? who.roles ?? [],
+    roles: answer.roles ?? who.roles ?? [], emergency: answer.emergency ?? null,
   };
   seat.value = "desk";
 }

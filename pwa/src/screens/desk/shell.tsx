@@ -4,6 +4,7 @@ import { person, seat } from "../../session/state";
 import { deskSignOut } from "../../sync/desk";
 import { t } from "../../text";
 import { attempt } from "../attempt";
+import { EmergencyNotices } from "../emergency/alarms";
 import { href, route } from "../route";
 import { DESK, find } from "../routes";
 import { Foot, ScreenAt, SkipLink } from "../shell";
@@ -27,6 +28,7 @@ export function DeskApp() {
       <SkipLink />
       <header class="top"><span class="brand">{t.common.app}</span>
         <span class="row"><a class="button quiet" href={href("settings")} data-testid="open-settings"><span><span data-testid="who">{person.value?.display_name}</span>, {t.common.nav.settings}</span></a><Press id="desk-sign-out" onPress={out}>{t.common.nav.signOut}</Press></span></header>
+      <EmergencyNotices />
       <Trouble />
       <ScreenAt routes={routes} />
       <Foot at={here.under} entries={[

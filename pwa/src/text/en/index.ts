@@ -6,6 +6,7 @@ import { courseWords } from "./course";
 import { deskWords } from "./desk";
 import { doseWords } from "./dose";
 import { drawingWords } from "./drawings";
+import { emergencyWords } from "./emergency";
 import { engineWords } from "./engine";
 import { entryWords } from "./entry";
 import { findingWords } from "./finding";
@@ -48,6 +49,7 @@ export const english = {
   case: caseWords,
   course: courseWords,
   lists: listWords,
+  emergency: emergencyWords,
   people: peopleWords,
   practice: practiceWords,
   presets: presetWords,

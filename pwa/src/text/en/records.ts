@@ -33,7 +33,7 @@ export const recordWords = {
   setBasis: "set",
   verifiedBasis: "verified",
   types: {
-    "procedure.opened": "Case opened", "timeout.answered": "Time-out answered", "pass.started": "Pass started",
+    "procedure.opened": "Case opened", "operator.accepted": "Went on with an operator", "timeout.answered": "Time-out answered", "pass.started": "Pass started",
     "laser.emitted": "Laser-on time noted", "procedure.noted": "Note", "procedure.ended": "Procedure ended",
     "entry.withdrawn": "An entry was taken back", "record.signed": "Signed", "record.addended": "Addendum",
     "record.placed_in_chart": "Placed in the chart",

@@ -7,6 +7,7 @@ import { compareWords } from "./compare";
 import { deskWords } from "./desk";
 import { doseWords } from "./dose";
 import { drawingWords } from "./drawings";
+import { emergencyWords } from "./emergency";
 import { engineWords } from "./engine";
 import { entryWords } from "./entry";
 import { findingWords } from "./finding";
@@ -49,6 +50,7 @@ export const spanish: OtherWords = {
   case: caseWords,
   course: courseWords,
   lists: listWords,
+  emergency: emergencyWords,
   people: peopleWords,
   practice: practiceWords,
   presets: presetWords,

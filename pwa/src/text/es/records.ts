@@ -36,7 +36,7 @@ export const recordWords: Shape<typeof english> = {
   setBasis: "ajustada",
   verifiedBasis: "verificada",
   types: {
-    "procedure.opened": "Caso abierto", "timeout.answered": "Pausa de seguridad respondida", "pass.started": "Pasada empezada",
+    "procedure.opened": "Caso abierto", "operator.accepted": "Se siguió con quien operaba", "timeout.answered": "Pausa de seguridad respondida", "pass.started": "Pasada empezada",
     "laser.emitted": "Tiempo de emisión anotado", "procedure.noted": "Nota", "procedure.ended": "Intervención terminada",
     "entry.withdrawn": "Se retiró una entrada", "record.signed": "Firmado", "record.addended": "Adenda",
     "record.placed_in_chart": "Incorporado a la historia clínica",

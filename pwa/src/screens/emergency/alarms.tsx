@@ -1,0 +1,40 @@
+import { useEffect } from "preact/hooks";
+import { Notice, Press } from "../../parts/basics";
+import { momentText, timeText } from "../../parts/dates";
+import { loadUnseen, markSeen, unseen } from "../../session/emergencies";
+import { loadDeskRegisters, personName } from "../../session/house";
+import { may } from "../../session/rights";
+import { person } from "../../session/state";
+import { t } from "../../text";
+import { attempt, busy } from "../attempt";
+
+/** How often a desk that stands open asks whether there is one [ms]. */
+const AGAIN_MS = 60_000;
+
+/** On every screen of a desk: what one has opened oneself, and what others have and nobody has seen. */
+export function EmergencyNotices() {
+  const told = may("emergency.acknowledge");
+  useEffect(() => {
+    if (!told) return;
+    // Not being reached just now is said by whatever the person does next.
+    const look = () => void loadUnseen().catch(() => undefined);
+    void loadDeskRegisters().catch(() => undefined).then(look);
+    const every = setInterval(look, AGAIN_MS);
+    return () => clearInterval(every);
+  }, [told, person.value?.person_id]);
+  const own = person.value?.emergency;
+  const alarms = told ? unseen.value : [];
+  if (!own && alarms.length === 0) return null;
+  return (
+    <div class="strip">
+      {own ? <Notice shape="warn" id="emergency-open"><p>{t.emergency.open(timeText(own.until))}</p></Notice> : null}
+      {alarms.map((one) => (
+        <Notice key={one.emergency_id} shape="warn" id="emergency-alarm" live>
+          <p class="strong">{(one.rights.includes("record.write") ? t.emergency.alarmWrote : t.emergency.alarm)(personName(one.person_id) ?? t.common.unknownPerson, momentText(one.opened_at))}</p>
+          <p>{t.emergency.alarmWhy(one.reason)}</p>
+          <Press id="emergency-seen" disabled={busy.value} onPress={() => void attempt(() => markSeen(one.emergency_id))}>{t.emergency.seen}</Press>
+        </Notice>
+      ))}
+    </div>
+  );
+}

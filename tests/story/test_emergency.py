@@ -1,0 +1,32 @@
+"""An administrator opens records in an emergency; the manager is told until somebody has seen it."""
+
+from playwright.sync_api import Browser, Page, expect
+
+from tests.story import acts
+from tests.story.serving import Server
+
+
+def test_records_open_in_an_emergency_and_a_manager_is_told(
+    desk: Page, browser: Browser, server: Server
+):
+    acts.desk_sign_in(desk, "standin")
+    expect(desk.get_by_test_id("nav-records")).to_have_count(0)
+    desk.get_by_test_id("emergency-offer").click()
+    desk.get_by_test_id("emergency-go").click()
+    expect(desk.get_by_test_id("emergency-reason-wrong")).to_be_visible()
+    desk.get_by_test_id("emergency-reason").click()
+    desk.get_by_test_id("emergency-reason").fill("The dentist is not to be reached")
+    desk.get_by_test_id("emergency-go").click()
+    expect(desk.get_by_test_id("emergency-open")).to_be_visible()
+    desk.get_by_test_id("record").first.click()
+    expect(desk.get_by_test_id("read-back")).to_be_visible()
+    context = browser.new_context(base_url=server.address)
+    manager = context.new_page()
+    manager.goto("/#/desk")
+    acts.desk_sign_in(manager, "exemplar")
+    alarm = manager.get_by_test_id("emergency-alarm")
+    expect(alarm).to_contain_text(acts.person("standin")["display_name"])
+    expect(alarm).to_contain_text("The dentist is not to be reached")
+    manager.get_by_test_id("emergency-seen").click()
+    expect(alarm).to_have_count(0)
+    context.close()
