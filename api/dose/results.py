@@ -72,6 +72,12 @@ _PLAN = (
 )
 
 
+# What changes with the diameter at the tissue.
+ON_SPOT = frozenset(
+    step.result for step in _PLAN if any(name == "spot_diameter_m" for _, name in step.needs)
+) | {"pulse_depth", "cut_depth"}
+
+
 def delivered_values(known: Mapping[str, Known], *, fraction: float) -> dict[str, Known]:
     """Return the emission at the tissue: powers and energies times the delivered fraction."""
     result = dict(known)

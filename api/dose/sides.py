@@ -11,7 +11,7 @@ from api.dose.emitted import solve_again
 from api.dose.request import DoseInput, settle, with_value
 from api.dose.results import delivered_values, emitted_results, in_order, work_out
 from api.dose.solver import Known
-from api.dose.spot import spot_from
+from api.dose.spot import Spot, spot_from
 from api.dose.steps import Result, Results, Steps
 
 
@@ -30,6 +30,11 @@ class Side(NamedTuple):
     results: Results
     steps: Steps
 
+    def spot_with(self, name: str, value: float) -> Spot:
+        """Return the spot with another value of one of its fields."""
+        stated = {**self.given.stated["spot"], name: value}
+        return spot_from(stated, wavelength_m=self.given.wavelength_m)
+
     def moved(self, path: str, value: float) -> Results:
         """Return the results with another value of one input, in no order of meaning.
 
@@ -41,9 +46,8 @@ class Side(NamedTuple):
             given = self.given._replace(tissue={**self.given.tissue, name: value})
             return work_out(given, self.emitted, steps)
         if part == "spot":
-            spot = {**self.given.stated["spot"], name: value}
-            moved = spot_from(spot, wavelength_m=self.given.wavelength_m)
-            return work_out(self.given._replace(spot=moved), self.emitted, steps)
+            given = self.given._replace(spot=self.spot_with(name, value))
+            return work_out(given, self.emitted, steps)
         if part == "delivery":
             delivery = {**self.delivery, name: value}
             emitted = emitted_results(self.given, _arriving(self.known, delivery))

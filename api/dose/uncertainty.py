@@ -7,10 +7,12 @@ spot and the tissue; the emission, speed and time are taken as set unless an unc
 for them too.
 """
 
+from collections.abc import Iterable
 from math import sqrt
 
 from api.dose.constants import number, table
 from api.dose.request import DoseInput, value_at
+from api.dose.results import ON_SPOT
 from api.dose.schema import CHAIN, EXACT
 from api.dose.sides import Side
 from api.dose.steps import Band, Result
@@ -61,13 +63,30 @@ def _slopes(side: Side, path: str) -> dict[str, tuple[float, float]]:
     return slopes
 
 
-def _depending(side: Side, path: str) -> list[str]:
+def _depending(side: Side, path: str) -> Iterable[str]:
     """Return the results that depend on an input without a stated uncertainty."""
     part, _, name = path.rpartition(".")
     if part == "tissue":
         offered = (result for result in tissue_names() if result in side.results)
         return [result for result in offered if name in needs_of(side.given, result)]
-    return list(_slopes(side, path))
+    value = value_at(side.given.stated, path)
+    low, high = _around(side.given, path)
+    if low == high:
+        return ()
+    other = low if low < value else high
+    if part == "spot":
+        return _depending_on_spot(side, name, other)
+    moved = side.moved(path, other)
+    return [n for n, result in side.results.items() if n in moved and moved[n].ends != result.ends]
+
+
+def _depending_on_spot(side: Side, name: str, other: float) -> set[str]:
+    """Return the results that change with one field of the spot."""
+    values, moved = side.given.spot.values, side.spot_with(name, other).values
+    changed = {result for result in moved if moved[result] != values[result]}
+    if "spot_diameter" in changed:
+        changed |= ON_SPOT
+    return changed & side.results.keys()
 
 
 def _interval(name: str, result: Result | Band, variances: list[float]) -> dict[str, object]:

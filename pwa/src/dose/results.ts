@@ -54,7 +54,7 @@ function step<A extends object>(
   return { result, formula: `api.dose.exposure.${name}`, needs: pairs, work };
 }
 
-const ON_SPOT = ["power_w", "spot_diameter_m"] as const;
+const POWER_ON_SPOT = ["power_w", "spot_diameter_m"] as const;
 const PULSE_ON_SPOT = ["pulse_energy_j", "spot_diameter_m"] as const;
 const MOVING = ["spot_diameter_m", "speed_m_s"] as const;
 const RATE_MOVING = ["repetition_rate_hz", ...MOVING] as const;
@@ -64,10 +64,10 @@ const MEAN = "irradiance_mean_w_m2";
 const PEAK = "irradiance_peak_w_m2";
 
 const PLAN: readonly Step[] = [
-  step("irradiance_mean", MEAN, X.irradiance_mean_w_m2, ON_SPOT, AVERAGE),
-  step("irradiance_peak", PEAK, X.irradiance_peak_w_m2, ON_SPOT, AVERAGE),
-  step("pulse_irradiance_mean", MEAN, X.irradiance_mean_w_m2, ON_SPOT, "peak_power"),
-  step("pulse_irradiance_peak", PEAK, X.irradiance_peak_w_m2, ON_SPOT, "peak_power"),
+  step("irradiance_mean", MEAN, X.irradiance_mean_w_m2, POWER_ON_SPOT, AVERAGE),
+  step("irradiance_peak", PEAK, X.irradiance_peak_w_m2, POWER_ON_SPOT, AVERAGE),
+  step("pulse_irradiance_mean", MEAN, X.irradiance_mean_w_m2, POWER_ON_SPOT, "peak_power"),
+  step("pulse_irradiance_peak", PEAK, X.irradiance_peak_w_m2, POWER_ON_SPOT, "peak_power"),
   step("fluence_mean", "fluence_mean_j_m2", X.fluence_mean_j_m2, PULSE_ON_SPOT),
   step("fluence_peak", "fluence_peak_j_m2", X.fluence_peak_j_m2, PULSE_ON_SPOT),
   step("dwell_time", "dwell_time_s", X.dwell_time_s, MOVING),
@@ -81,6 +81,15 @@ const PLAN: readonly Step[] = [
     "track_fluence_peak", "track_fluence_peak_j_m2", X.track_fluence_peak_j_m2, POWER_MOVING, AVERAGE,
   ),
   step("total_energy", "total_energy_j", X.total_energy_j, ["power_w", "emission_time_s"], AVERAGE),
+];
+
+/** What changes with the diameter at the tissue. */
+export const ON_SPOT: readonly string[] = [
+  ...PLAN.filter(({ needs }) => needs.some(([, name]) => name === "spot_diameter_m")).map(
+    ({ result }) => result,
+  ),
+  "pulse_depth",
+  "cut_depth",
 ];
 
 /** Return the emission at the tissue: powers and energies times the delivered fraction. */

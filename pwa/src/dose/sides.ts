@@ -5,7 +5,7 @@ import { solveAgain } from "./emitted";
 import { type DoseInput, settle, withValue } from "./request";
 import { deliveredValues, emittedResults, inOrder, workOut } from "./results";
 import type { KnownValues } from "./solver";
-import { spotFrom } from "./spot";
+import { type Spot, spotFrom } from "./spot";
 import { type Results, Steps } from "./steps";
 
 /** What of the emission arrives by a delivery; all of it at the panel. */
@@ -28,6 +28,12 @@ export class Side {
     readonly steps: Steps,
   ) {}
 
+  /** Return the spot with another value of one of its fields. */
+  spotWith(name: string, value: number): Spot {
+    const stated = { ...(this.given.stated.spot as object), [name]: value };
+    return spotFrom(stated, this.given.wavelength_m);
+  }
+
   /** Return the results with another value of one input, in no order of meaning. One that does not
    * rest on the input may be the very same object. */
   moved(path: string, value: number): Results {
@@ -38,8 +44,7 @@ export class Side {
       return workOut({ ...given, tissue: { ...given.tissue, [name]: value } }, emitted, steps);
     }
     if (part === "spot") {
-      const spot = spotFrom({ ...(given.stated.spot as object), [name]: value }, given.wavelength_m);
-      return workOut({ ...given, spot }, emitted, steps);
+      return workOut({ ...given, spot: this.spotWith(name, value) }, emitted, steps);
     }
     if (part === "delivery") {
       const delivery: Delivery = { ...this.delivery, [name]: value };

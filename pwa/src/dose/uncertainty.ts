@@ -2,6 +2,7 @@
 // see api/dose/uncertainty.py.
 import { DISPLAY, number, RANGES, resultEntry } from "./constants";
 import { type DoseInput, valueAt } from "./request";
+import { ON_SPOT } from "./results";
 import { CHAIN, EXACT } from "./schema";
 import type { Side } from "./sides";
 import { type Band, endsOf, type Result } from "./steps";
@@ -53,10 +54,9 @@ function slopesOf(side: Side, path: string): Map<string, [number, number]> {
   const after = high === value ? side.results : side.moved(path, high);
   for (const [name, result] of before) {
     const other = after.get(name);
-    if (other === undefined || other === result) continue;
+    if (other === undefined || !differ(result, other)) continue;
     const left = endsOf(result);
     const right = endsOf(other);
-    if (left[0] === right[0] && left[1] === right[1]) continue;
     slopes.set(name, [(right[0] - left[0]) / (high - low), (right[1] - left[1]) / (high - low)]);
   }
   return slopes;
@@ -64,10 +64,35 @@ function slopesOf(side: Side, path: string): Map<string, [number, number]> {
 
 /** The results that depend on an input without a stated uncertainty. */
 function depending(side: Side, path: string): Iterable<string> {
-  const [part, name] = path.split(".") as [string, string];
-  if (part !== "tissue") return slopesOf(side, path).keys();
-  const needs = (result: string): readonly string[] => needsOf(side.given, result);
-  return TISSUE_NAMES.filter((one) => side.results.has(one) && needs(one).includes(name));
+  const { given, results } = side;
+  const [part, field] = path.split(".") as [string, string];
+  if (part === "tissue") {
+    const needs = (result: string): readonly string[] => needsOf(given, result);
+    return TISSUE_NAMES.filter((name) => results.has(name) && needs(name).includes(field));
+  }
+  const value = valueAt(given.stated, path)!;
+  const [low, high] = around(given, path, value);
+  if (low === high) return [];
+  const other = low < value ? low : high;
+  if (part === "spot") return dependingOnSpot(side, field, other);
+  const moved = side.moved(path, other);
+  return [...results.keys()].filter((name) => differ(results.get(name)!, moved.get(name)));
+}
+
+/** The results that change with one field of the spot. */
+function dependingOnSpot(side: Side, field: string, other: number): string[] {
+  const values = side.given.spot?.values ?? {};
+  const moved = side.spotWith(field, other).values;
+  const changed = Object.keys(moved).filter((name) => differ(moved[name]!, values[name]));
+  const all = changed.includes("spot_diameter") ? [...changed, ...ON_SPOT] : changed;
+  return all.filter((name) => side.results.has(name));
+}
+
+function differ(result: Result | Band, other: Result | Band | undefined): boolean {
+  if (other === undefined || other === result) return false;
+  const left = endsOf(result);
+  const right = endsOf(other);
+  return left[0] !== right[0] || left[1] !== right[1];
 }
 
 function interval(name: string, result: Result | Band, variances: readonly number[]): Interval {
