@@ -51,6 +51,19 @@ describe("what this tablet wrote, taken in piece by piece", () => {
     for (const n of [1, 2, 3, 4]) expect(byId.get(`r${n}`)).toEqual(fold(procedure(n)));
   });
 
+  it.each([1, 7, 42])("shows them the newest first, whenever an entry comes (seed %i)", (seed) => {
+    const begun = (n: number) => procedure(n).map((event) => ({
+      ...event, payload: event.body.type === "procedure.opened" ? { ...event.payload, started_at: `2026-03-0${n}T09:00:00.000+00:00` } : event.payload,
+    }));
+    const pages = shuffled([1, 2, 3, 4, 5].flatMap(begun), seed);
+    for (let from = 0; from < pages.length; from += 5) {
+      take(pages.slice(from, from + 5));
+      const days = ownRecords.value.map((doc) => doc.started_at!);
+      expect(days).toEqual([...days].sort().reverse());
+    }
+    expect(ownRecords.value.map((doc) => doc.record_id)).toEqual(["r5", "r4", "r3", "r2", "r1"]);
+  });
+
   it("leaves the records alone that an entry does not belong to", () => {
     take([1, 2].flatMap(procedure));
     const before = ownRecords.value.find((doc) => doc.record_id === "r1");
