@@ -35,7 +35,7 @@ export function SignIn() {
       </header>
       {writing.value ? null : <Notice shape="lock" id="reader-notice"><strong>{t.common.readerTab}</strong><p>{t.common.readerTabMore}</p></Notice>}
       {lostStorage.value ? <Notice shape="warn" id="lost-storage"><strong>{t.door.sign.lost}</strong><p>{t.door.sign.lostMore}</p></Notice> : null}
-      {revoked ? <Notice shape="stop" id="tablet-revoked" live><strong>{t.door.sign.revoked}</strong><p>{t.door.sign.revokedMore}</p><p>{t.notices.todo.tablet_revoked}</p><AgainOffer /></Notice> : null}
+      {revoked ? <Notice shape="stop" id="tablet-revoked" live><strong>{t.door.sign.revoked}</strong><p>{t.door.sign.revokedMore}</p><p>{t.door.sign.revokedTodo}</p><AgainOffer /></Notice> : null}
       <LockTimer />
       <ShutOut />
       {openCount.value > 0 ? <Notice calm id="lock-open-case"><p>{t.door.sign.openCase}</p></Notice> : null}

@@ -65,6 +65,7 @@ export const doorWords = {
     lostMore: "Sign in with the PIN that you used last on this tablet, and everything comes back. No connection is needed.",
     revoked: "This tablet was revoked.",
     revokedMore: "Nobody can sign in on it, and it shows nothing of patients. What was recorded here is still sent to the server, where it is kept apart until somebody has looked at it. Whoever looks after the tablets can help.",
+    revokedTodo: "If that was a mistake, or the tablet was found again: an administrator makes a new code, and it is enrolled again with what it had not sent.",
     failed: (detail: string) => `Not signed in. ${detail}`,
     filled: (n: number) => `${n} of 6 digits entered`,
     openCase: "A case is open. It is kept, and comes back after the PIN.",

@@ -68,6 +68,7 @@ export const doorWords: Shape<typeof english> = {
     lostMore: "Entre con el último PIN que usó en esta tableta, y todo vuelve. No hace falta conexión.",
     revoked: "Esta tableta fue revocada.",
     revokedMore: "Nadie puede entrar en ella y no muestra nada de pacientes. Lo que se registró aquí se sigue enviando al servidor, donde se guarda aparte hasta que alguien lo haya revisado. Quien se ocupa de las tabletas puede ayudar.",
+    revokedTodo: "Si fue un error, o la tableta ha aparecido: un administrador crea un código nuevo y se vuelve a dar de alta con lo que no había enviado.",
     failed: (detail) => `No se ha podido entrar. ${detail}`,
     filled: (n) => `${n} de 6 cifras introducidas`,
     openCase: "Hay un caso abierto. Se conserva y vuelve después del PIN.",
