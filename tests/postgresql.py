@@ -23,6 +23,7 @@ fsync = off
 full_page_writes = off
 max_connections = 80
 shared_buffers = 64MB
+deadlock_timeout = 200ms
 """
 
 

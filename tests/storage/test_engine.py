@@ -76,7 +76,7 @@ def test_writers_do_not_lose_each_others_changes(engine):
 
 def test_writers_that_do_not_lock_before_they_look_lose_some(postgresql_server):
     """The known-bad one: on PostgreSQL writers run side by side, and the second one wins."""
-    engine = open_engine(postgresql_server.url(postgresql_server.new_migrated()), reach=EVERYWHERE)
+    engine = open_engine(postgresql_server.url(postgresql_server.emptied()), reach=EVERYWHERE)
     opened(engine)
     with write(engine) as one:
         seen_by_one = ids(one)[0]
@@ -111,7 +111,7 @@ class Tangled:
 
 
 def test_work_that_had_to_give_way_is_done_again(postgresql_server):
-    engine = open_engine(postgresql_server.url(postgresql_server.new_migrated()), reach=EVERYWHERE)
+    engine = open_engine(postgresql_server.url(postgresql_server.emptied()), reach=EVERYWHERE)
     opened(engine)
     with write(engine) as connection:
         put(connection, "b", n=0)

@@ -35,15 +35,29 @@ def engine(postgresql_server, database):
     opened.dispose()
 
 
-@pytest.fixture
-def spare(postgresql_server):
-    """A database of the test's own, to be damaged: (name, the owner's engine)."""
+@pytest.fixture(scope="module")
+def damaged(postgresql_server):
+    """A database to be damaged: (name, the owner's engine)."""
     name = postgresql_server.new_migrated()
     opened = open_engine(
         postgresql_server.url(name, as_role=OWNER), reach=EVERYWHERE, as_owner=True
     )
     yield name, opened
     opened.dispose()
+
+
+@pytest.fixture
+def spare(postgresql_server, damaged):
+    """The same, put right again after the test; rows stay."""
+    yield damaged
+    name, owner = damaged
+    with write(owner) as connection:
+        connection.exec_driver_sql("DROP TABLE IF EXISTS newcomer")
+    upgrade(postgresql_server, name)
+
+
+def upgrade(server, name):
+    run.upgrade(server.url(name), owner_url=server.url(name, as_role=OWNER))
 
 
 # --- what the catalogue says ---------------------------------------------------------------
@@ -286,7 +300,7 @@ def test_what_was_taken_out_of_the_wall_is_noticed_and_put_back(
     with read(owner) as connection:
         missing = wall.lacking(connection)
     assert any(said in one for one in missing)
-    run.upgrade(postgresql_server.url(name), owner_url=postgresql_server.url(name, as_role=OWNER))
+    upgrade(postgresql_server, name)
     with read(owner) as connection:
         assert wall.lacking(connection) == []
 
@@ -296,9 +310,7 @@ def test_a_table_whose_rows_are_nobodys_stops_the_upgrade(postgresql_server, spa
     with write(owner) as connection:
         connection.exec_driver_sql("CREATE TABLE newcomer (x text)")
     with pytest.raises(BadInput, match="newcomer has no policy") as raised:
-        run.upgrade(
-            postgresql_server.url(name), owner_url=postgresql_server.url(name, as_role=OWNER)
-        )
+        upgrade(postgresql_server, name)
     assert raised.value.code == "database_wall"
 
 
