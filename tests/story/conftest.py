@@ -12,6 +12,8 @@ from tests.story.serving import Server, demo_practice
 
 ROOT = Path(__file__).resolve().parents[2]
 TABLET_SIZE = {"width": 1024, "height": 768}
+BOTH_SIZES = (TABLET_SIZE, {"width": 390, "height": 844})
+ZONE = acts.HOUSE["location"]["zone"]
 QUIET = (
     "--no-sandbox",
     "--disable-gpu",
@@ -45,8 +47,21 @@ def browser():
 @pytest.fixture
 def tablet(browser: Browser, server: Server) -> Page:
     """A page of a browser that has not met the practice yet."""
+    context = browser.new_context(viewport=TABLET_SIZE, base_url=server.address, timezone_id=ZONE)
+    page = context.new_page()
+    problems: list[str] = []
+    page.on("pageerror", lambda error: problems.append(str(error)))
+    page.goto("/")
+    yield page
+    context.close()
+    assert problems == []
+
+
+@pytest.fixture(params=BOTH_SIZES, ids=["tablet", "phone"])
+def chair(request, browser: Browser, server: Server) -> Page:
+    """A page that is touched, at both sizes."""
     context = browser.new_context(
-        viewport=TABLET_SIZE, base_url=server.address, timezone_id=acts.HOUSE["location"]["zone"]
+        viewport=request.param, base_url=server.address, timezone_id=ZONE, has_touch=True
     )
     page = context.new_page()
     problems: list[str] = []
@@ -55,6 +70,12 @@ def tablet(browser: Browser, server: Server) -> Page:
     yield page
     context.close()
     assert problems == []
+
+
+@pytest.fixture
+def enrolled(chair: Page, server: Server) -> Page:
+    acts.enrol(chair, server.new_code())
+    return chair
 
 
 @pytest.fixture

@@ -4,155 +4,33 @@ Pace of the scripted touches: one tap a second (common practice, no source), and
 has to be looked at before it is answered, four seconds more (this project's own choice).
 """
 
-import json
-import re
-import sqlite3
-from datetime import UTC, datetime, timedelta
-from pathlib import Path
+from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
-import pytest
 from playwright.sync_api import Page, expect
 
 from api.clock import parse_rfc3339
 from api.safety.lateness import lateness
 from tests.story import acts, looking
+from tests.story.list_acts import (
+    answer_all,
+    begin_case,
+    big_enough,
+    change_person,
+    edit_list,
+    list_document,
+    open_list,
+    person_id,
+    publish,
+    record_of,
+    synced,
+    tap,
+    tap_until,
+)
 
 OFFICER, OPERATOR, ASSISTANT = "fixtureby", "placeholder", "dummyfield"
 SECONDS_A_TAP, SECONDS_A_LOOK = 1, 4
-SIZES = ({"width": 1024, "height": 768}, {"width": 390, "height": 844})
-# Published and back at the list, or still there with nothing under way.
-PUBLISHED_OR_NOT = """() => !!document.querySelector('[data-testid=list-in-force]')
-  || document.querySelector('[data-testid=list-publish-go]')?.disabled === false"""
 ZONE = ZoneInfo(acts.HOUSE["location"]["zone"])
-
-
-@pytest.fixture(params=SIZES, ids=["tablet", "phone"])
-def chair(request, browser, server):
-    """A page that is touched, at both sizes."""
-    context = browser.new_context(
-        viewport=request.param, base_url=server.address, timezone_id=str(ZONE), has_touch=True
-    )
-    page = context.new_page()
-    problems: list[str] = []
-    page.on("pageerror", lambda error: problems.append(str(error)))
-    page.goto("/")
-    yield page
-    context.close()
-    assert problems == []
-
-
-@pytest.fixture
-def enrolled(chair: Page, server) -> Page:
-    acts.enrol(chair, server.new_code())
-    return chair
-
-
-def documents(server, kind: str) -> list[dict]:
-    path = Path(server.environment["DOSEBOOK_DATA"]) / "dosebook.sqlite3"
-    with sqlite3.connect(path) as database:
-        rows = database.execute("SELECT body FROM document WHERE kind = ?", (kind,)).fetchall()
-    return [json.loads(text) for (text,) in rows]
-
-
-def list_document(server, kind: str) -> dict:
-    return next(one for one in documents(server, "list") if one["kind"] == kind)
-
-
-def record_of(server, chart: str) -> dict:
-    return next(
-        one for one in documents(server, "record") if one["patient"]["chart_number"] == chart
-    )
-
-
-def person_id(server, key: str) -> str:
-    name = acts.person(key)["display_name"]
-    return next(
-        one["person_id"] for one in documents(server, "person") if one["display_name"] == name
-    )
-
-
-def change_person(page: Page, key: str) -> None:
-    page.get_by_test_id("lock").click()
-    acts.sign_in(page, key)
-
-
-def open_list(page: Page, kind: str) -> None:
-    page.goto("/#/practice/lists")
-    page.get_by_test_id(f"list-{kind}").click()
-    # The page of all lists, which is being left, has one for each of them.
-    expect(page.get_by_test_id("list-in-force")).to_have_count(1)
-
-
-def edit_list(page: Page, kind: str) -> int:
-    """Open a list for changing; returns the number of the version it will become."""
-    open_list(page, kind)
-    page.get_by_test_id("list-edit").click()
-    expect(page.get_by_test_id("list-title")).to_be_visible()
-    return int(re.search(r"\d+", page.get_by_test_id("list-publish-go").inner_text())[0])
-
-
-def publish(page: Page, *, day: str | None = None, ask: bool = False) -> None:
-    if day is not None:
-        page.get_by_test_id("effective").get_by_text("On a day").click()
-        page.locator("#effective-day").fill(day)
-    if ask:
-        page.get_by_test_id("list-ask").check()
-    in_force = page.get_by_test_id("list-in-force")
-    for _ in range(50):
-        # Again while it counted as the bounce of a press before (under 300 ms).
-        page.get_by_test_id("list-publish-go").click()
-        page.wait_for_function(PUBLISHED_OR_NOT)
-        if in_force.is_visible():
-            break
-    expect(in_force).to_be_visible()
-
-
-def synced(page: Page) -> None:
-    """Wait until the server has what this tablet wrote."""
-    page.goto("/#/today")
-    page.get_by_test_id("sync-now").click()
-    expect(page.get_by_test_id("sync-waiting")).to_contain_text("Nothing waits", timeout=30_000)
-
-
-def begin_case(page: Page, chart: str) -> None:
-    acts.plan_from_preset(page, "Frenum, fine")
-    operator = page.get_by_test_id("operator")
-    expect(page.get_by_test_id("chart-number")).to_be_visible()
-    if operator.is_visible():
-        operator.select_option(label=acts.person(OPERATOR)["display_name"])
-    acts.open_case(page, chart=chart, initials="QX")
-
-
-def tap(page: Page, name: str) -> None:
-    page.get_by_test_id(name).tap()
-
-
-def tap_until(page: Page, prefix: str, answer: str, given: int) -> None:
-    """Tap an answer; again while it counted as the bounce of the tap before (under 300 ms)."""
-    progress = page.get_by_test_id(f"{prefix}-progress")
-    for _ in range(50):
-        if progress.inner_text().startswith(f"{given} "):
-            return
-        tap(page, f"{prefix}-{answer}")
-    expect(progress).to_contain_text(re.compile(f"^{given} "))
-
-
-def answer_all(page: Page, prefix: str, *, done: int = 0) -> int:
-    """Answer every open item with yes and complete the list; returns the taps it takes."""
-    expect(page.get_by_test_id(f"{prefix}-question")).to_be_visible()
-    lines = page.get_by_test_id(f"{prefix}-item").count()
-    for given in range(done + 1, lines + 1):
-        tap_until(page, prefix, "yes", given)
-    tap(page, f"{prefix}-finish")
-    return lines - done + 1
-
-
-def big_enough(page: Page, *names: str) -> None:
-    """20 mm at the 96 pixels an inch that CSS defines: 20 / 25.4 * 96 = 75.6."""
-    for name in names:
-        box = page.get_by_test_id(name).bounding_box()
-        assert min(box["width"], box["height"]) >= 75.6, (name, box)
 
 
 def test_from_a_change_to_the_record(server, enrolled: Page):
@@ -348,58 +226,6 @@ def test_an_answer_is_taken_back_and_a_late_list_is_called_late(server, enrolled
     assert sum(not line["effective"] for line in record["history"]) == 1
 
 
-def test_two_versions_on_one_base(server, enrolled: Page, desk: Page):
-    page = enrolled
-    acts.sign_in(page, OFFICER)
-    acts.desk_sign_in(desk, OFFICER)
-
-    # While the tablet has no network, both publish on the same version.
-    number = edit_list(page, "pause")
-    page.context.set_offline(True)
-    page.get_by_test_id("item-text-1").fill(f"Standby, said aloud {number}")
-    publish(page)
-    expect(page.get_by_test_id("list-waits")).to_be_visible()
-    assert edit_list(desk, "pause") == number
-    desk.get_by_test_id("item-text-2").fill(f"Handpiece in its holder {number}")
-    publish(desk)
-    expect(desk.get_by_test_id("list-in-force")).to_contain_text(f"Version {number}")
-    page.context.set_offline(False)
-    synced(page)
-
-    # What came first stands; the other waits beside it, and says what differs.
-    open_list(page, "pause")
-    expect(page.get_by_test_id("list-in-force")).to_contain_text(f"Version {number} is in force")
-    sides = page.get_by_test_id("list-draft")
-    expect(sides.get_by_test_id("side-left")).to_contain_text(f"Handpiece in its holder {number}")
-    expect(sides.get_by_test_id("side-right")).to_contain_text(f"Standby, said aloud {number}")
-    expect(sides.get_by_text("other words")).to_have_count(4)
-    page.get_by_test_id("draft-take").click()
-    page.get_by_test_id("item-text-2").fill(f"Handpiece in its holder {number}")
-    publish(page)
-    expect(page.get_by_test_id("list-draft")).to_have_count(0)
-    synced(page)
-    kept = list_document(server, "pause")
-    assert (kept["version"], kept["drafts"]) == (number + 1, [])
-    assert [one["text"] for one in kept["items"][:2]] == [
-        f"Standby, said aloud {number}",
-        f"Handpiece in its holder {number}",
-    ]
-
-    # A desk that was overtaken is told, keeps its text, and compares before it goes on.
-    assert edit_list(desk, "pause") == number + 2
-    desk.get_by_test_id("item-text-3").fill(f"Tip {number}")
-    assert edit_list(page, "pause") == number + 2
-    page.get_by_test_id("list-title").fill(f"Pause {number}")
-    publish(page)
-    synced(page)
-    desk.get_by_test_id("list-publish-go").click()
-    expect(desk.get_by_test_id("list-overtaken")).to_be_visible()
-    expect(desk.get_by_test_id("item-text-3")).to_have_value(f"Tip {number}")
-    desk.get_by_test_id("list-on-top").click()
-    publish(desk)
-    assert list_document(server, "pause")["version"] == number + 3
-
-
 def test_every_screen_of_the_lists(server, tablet: Page):
     acts.enrol(tablet, server.new_code())
     acts.sign_in(tablet, OFFICER)
@@ -426,32 +252,3 @@ def test_every_screen_of_the_lists(server, tablet: Page):
     expect(tablet.get_by_test_id("list-marks")).to_be_visible()
     wrong += looking.look(tablet, "lists of a procedure")
     assert not wrong, "\n".join(wrong)
-
-
-def test_the_day_of_a_version_begins_at_the_practice_and_not_at_the_tablet(server, browser):
-    """A tablet whose browser believes in another zone still goes by the practice's calendar."""
-    # 03:00 UTC is 22:00 or 21:00 the day before in Chicago.
-    at = datetime.now(UTC).replace(hour=3, minute=0, second=0, microsecond=0) + timedelta(days=1)
-    context = browser.new_context(base_url=server.address, timezone_id="Pacific/Auckland")
-    page = context.new_page()
-    page.goto("/")
-    acts.enrol(page, server.new_code())
-    acts.sign_in(page, OFFICER)
-    open_list(page, "after_use")
-    in_force = page.get_by_test_id("list-in-force")
-    before = int(re.search(r"\d+", in_force.inner_text())[0])
-    number = edit_list(page, "after_use")
-    page.get_by_test_id("item-text-1").fill("Off and locked away")
-    publish(page, day=at.date().isoformat())
-    synced(page)
-    context.close()
-    for hours, expected in ((0, before), (12, number)):
-        context = browser.new_context(base_url=server.address, timezone_id="Pacific/Auckland")
-        page = context.new_page()
-        page.clock.set_fixed_time(at + timedelta(hours=hours))
-        page.goto("/")
-        acts.enrol(page, server.new_code())
-        acts.sign_in(page, OFFICER)
-        open_list(page, "after_use")
-        expect(page.get_by_test_id("list-in-force")).to_contain_text(f"Version {expected} is")
-        context.close()

@@ -1,0 +1,122 @@
+"""What is done with lists on a page, and what the server then holds of them."""
+
+import json
+import re
+import sqlite3
+from pathlib import Path
+
+from playwright.sync_api import Page, expect
+
+from tests.story import acts
+
+OPERATOR = "placeholder"
+# Published and back at the list, or still there with nothing under way.
+PUBLISHED_OR_NOT = """() => !!document.querySelector('[data-testid=list-in-force]')
+  || document.querySelector('[data-testid=list-publish-go]')?.disabled === false"""
+
+
+def documents(server, kind: str) -> list[dict]:
+    path = Path(server.environment["DOSEBOOK_DATA"]) / "dosebook.sqlite3"
+    with sqlite3.connect(path) as database:
+        rows = database.execute("SELECT body FROM document WHERE kind = ?", (kind,)).fetchall()
+    return [json.loads(text) for (text,) in rows]
+
+
+def list_document(server, kind: str) -> dict:
+    return next(one for one in documents(server, "list") if one["kind"] == kind)
+
+
+def record_of(server, chart: str) -> dict:
+    return next(
+        one for one in documents(server, "record") if one["patient"]["chart_number"] == chart
+    )
+
+
+def person_id(server, key: str) -> str:
+    name = acts.person(key)["display_name"]
+    return next(
+        one["person_id"] for one in documents(server, "person") if one["display_name"] == name
+    )
+
+
+def change_person(page: Page, key: str) -> None:
+    page.get_by_test_id("lock").click()
+    acts.sign_in(page, key)
+
+
+def open_list(page: Page, kind: str) -> None:
+    page.goto("/#/practice/lists")
+    page.get_by_test_id(f"list-{kind}").click()
+    # The page of all lists, which is being left, has one for each of them.
+    expect(page.get_by_test_id("list-in-force")).to_have_count(1)
+
+
+def edit_list(page: Page, kind: str) -> int:
+    """Open a list for changing; returns the number of the version it will become."""
+    open_list(page, kind)
+    page.get_by_test_id("list-edit").click()
+    expect(page.get_by_test_id("list-title")).to_be_visible()
+    return int(re.search(r"\d+", page.get_by_test_id("list-publish-go").inner_text())[0])
+
+
+def publish(page: Page, *, day: str | None = None, ask: bool = False) -> None:
+    if day is not None:
+        page.get_by_test_id("effective").get_by_text("On a day").click()
+        page.locator("#effective-day").fill(day)
+    if ask:
+        page.get_by_test_id("list-ask").check()
+    in_force = page.get_by_test_id("list-in-force")
+    for _ in range(50):
+        # Again while it counted as the bounce of a press before (under 300 ms).
+        page.get_by_test_id("list-publish-go").click()
+        page.wait_for_function(PUBLISHED_OR_NOT)
+        if in_force.is_visible():
+            break
+    expect(in_force).to_be_visible()
+
+
+def synced(page: Page) -> None:
+    """Wait until the server has what this tablet wrote."""
+    page.goto("/#/today")
+    page.get_by_test_id("sync-now").click()
+    expect(page.get_by_test_id("sync-waiting")).to_contain_text("Nothing waits", timeout=30_000)
+
+
+def begin_case(page: Page, chart: str) -> None:
+    acts.plan_from_preset(page, "Frenum, fine")
+    operator = page.get_by_test_id("operator")
+    expect(page.get_by_test_id("chart-number")).to_be_visible()
+    if operator.is_visible():
+        operator.select_option(label=acts.person(OPERATOR)["display_name"])
+    acts.open_case(page, chart=chart, initials="QX")
+
+
+def tap(page: Page, name: str) -> None:
+    page.get_by_test_id(name).tap()
+
+
+def tap_until(page: Page, prefix: str, answer: str, given: int) -> None:
+    """Tap an answer; again while it counted as the bounce of the tap before (under 300 ms)."""
+    progress = page.get_by_test_id(f"{prefix}-progress")
+    for _ in range(50):
+        if progress.inner_text().startswith(f"{given} "):
+            return
+        tap(page, f"{prefix}-{answer}")
+    expect(progress).to_contain_text(re.compile(f"^{given} "))
+
+
+def answer_all(page: Page, prefix: str, *, done: int = 0) -> int:
+    """Answer every open item with yes and complete the list; returns the taps it takes."""
+    expect(page.get_by_test_id(f"{prefix}-question")).to_be_visible()
+    lines = page.get_by_test_id(f"{prefix}-item").count()
+    for given in range(done + 1, lines + 1):
+        tap_until(page, prefix, "yes", given)
+    tap(page, f"{prefix}-finish")
+    return lines - done + 1
+
+
+def big_enough(page: Page, *names: str) -> None:
+    """20 mm at the 96 pixels an inch that CSS defines: 20 / 25.4 * 96 = 75.6."""
+    for name in names:
+        box = page.get_by_test_id(name).bounding_box()
+        assert min(box["width"], box["height"]) >= 75.6, (name, box)
