@@ -8,6 +8,8 @@ by byte and whole numbers have 64 bits, as in SQLite. ``lacking`` says what of t
 
 from sqlalchemy import Connection, text
 
+from api.errors import BadInput
+from api.storage.engine import DBAPIError, savepoint
 from api.storage.postgresql import APP_ROLE, REACH_SETTING
 from api.storage.tables import APPEND_ONLY
 
@@ -89,18 +91,27 @@ def _is_there(connection: Connection, role: str) -> bool:
 
 
 def _make_role(connection: Connection, login: str | None) -> None:
-    if not _is_there(connection, APP_ROLE):
-        # Needs CREATEROLE; without it, whoever runs the server makes the role beforehand.
-        _run(connection, f"CREATE ROLE {APP_ROLE} NOLOGIN NOINHERIT")
-    for member in ("CURRENT_USER", *([_quoted(connection, login)] if login else [])):
-        may = connection.execute(
-            text(
-                "SELECT pg_has_role(coalesce(cast(:name AS text), current_user), :role, 'MEMBER')"
-            ),
-            {"name": login if member != "CURRENT_USER" else None, "role": APP_ROLE},
-        ).scalar_one()
-        if not may:
-            _run(connection, f"GRANT {APP_ROLE} TO {member}")
+    try:
+        with savepoint(connection):
+            if not _is_there(connection, APP_ROLE):
+                _run(connection, f"CREATE ROLE {APP_ROLE} NOLOGIN NOINHERIT")
+                # Who makes a role may give it away, and from version 16 on not yet take it on.
+                _run(connection, f"GRANT {APP_ROLE} TO CURRENT_USER")
+            if login is not None and not _is_member(connection, login):
+                _run(connection, f"GRANT {APP_ROLE} TO {_quoted(connection, login)}")
+    except DBAPIError as problem:
+        # Needs CREATEROLE; without it, whoever runs the server does it beforehand.
+        raise BadInput(
+            "database_wall",
+            f"the server's administrator has to say once: CREATE ROLE {APP_ROLE} NOLOGIN; and"
+            f" GRANT {APP_ROLE} TO the roles that upgrade and that serve; see DEVELOPERS.md",
+            field="DATABASE_URL",
+        ) from problem
+
+
+def _is_member(connection: Connection, login: str) -> bool:
+    asked = text("SELECT pg_has_role(cast(:name AS text), :role, 'MEMBER')")
+    return connection.execute(asked, {"name": login, "role": APP_ROLE}).scalar_one()
 
 
 def _quoted(connection: Connection, name: str) -> str:

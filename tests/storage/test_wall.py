@@ -328,3 +328,14 @@ def test_what_happened_cannot_be_changed_by_its_owner_either(spare):
         ):
             with pytest.raises(DBAPIError, match="append-only"), write(owner) as connection:
                 connection.exec_driver_sql(statement)
+
+
+def test_who_may_not_be_let_in_is_said_in_words(postgresql_server):
+    name = postgresql_server.new_empty()
+    postgresql_server.run("CREATE ROLE stranger LOGIN")
+    with pytest.raises(BadInput, match="GRANT dosebook_app") as raised:
+        run.upgrade(
+            postgresql_server.url(name, as_role="stranger"),
+            owner_url=postgresql_server.url(name, as_role=OWNER),
+        )
+    assert raised.value.code == "database_wall"
