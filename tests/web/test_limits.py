@@ -12,6 +12,8 @@ from api.storage.engine import read
 from api.web import limits
 from tests.web.practice import ORIGIN, SETTINGS
 
+pytestmark = pytest.mark.both_databases(long=True)
+
 
 @pytest.fixture
 def settings(settings):

@@ -11,6 +11,8 @@ from tests.web.practice import ORIGIN, PASSWORD, PIN
 
 pytestmark = pytest.mark.both_databases(long=True)
 
+pytestmark = pytest.mark.both_databases(long=True)
+
 GOOD, SHORT = "zq7 willow lamp moss", "zq7 wilo"
 CHROME = "Mozilla/5.0 (X11; Linux x86_64) AppleWebKit/537.36 (KHTML, like Gecko) Chrome/140.0.0.0"
 
