@@ -77,6 +77,9 @@ def settings(page: Page, visit: Visit) -> None:
     page.get_by_test_id("size-card").check()
     visit(page, "card")
     page.get_by_test_id("card-drop").click()
+    to(page, "#/settings/sessions")
+    expect(page.get_by_test_id("session-here")).to_be_visible()
+    visit(page, "where one is signed in")
 
 
 def planning(page: Page, visit: Visit) -> None:
@@ -165,6 +168,8 @@ def desk(page: Page, visit: Visit) -> None:
         "practice/procedures",
         "practice/lists",
         "settings",
+        "settings/secrets",
+        "settings/sessions",
     ):
         to(page, f"#/{address}")
         visit(page, f"desk {address}")

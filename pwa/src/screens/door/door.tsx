@@ -6,6 +6,7 @@ import { startTablet, takeDesk } from "../../session/state";
 import type { Step } from "../../sync/access";
 import { deskSession, deskSignIn } from "../../sync/desk";
 import { enrol } from "../../sync/enrol";
+import { deskSeen } from "../../store/seat";
 import { t } from "../../text";
 import { problemText } from "../attempt";
 import { leftIdle } from "../desk-idle";
@@ -15,7 +16,8 @@ import { offeredCode } from "./offered";
 
 /** A browser that is neither an enrolled tablet nor signed in: set it up, or sign in at a desk. */
 export function Door() {
-  const desk = useSignal(location.hash.startsWith("#/desk"));
+  // Where somebody has signed in as at a desk before, it is one.
+  const desk = useSignal(location.hash.startsWith("#/desk") || deskSeen());
   return (
     <main class="page narrow">
       <header class="stack">
