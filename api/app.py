@@ -38,6 +38,7 @@ from api.web import (
     house,
     links,
     me,
+    places,
     problems,
     pwa,
     session,
@@ -102,6 +103,7 @@ _BLUEPRINTS = (
     emergencies_web,
     house,
     people_web,
+    places,
     presets_web,
     access_log,
 )

@@ -1,4 +1,4 @@
-"""An administrator opens records in an emergency; the manager is told until somebody has seen it."""
+"""An administrator opens records in an emergency; a manager is told until somebody has seen it."""
 
 from playwright.sync_api import Browser, Page, expect
 

@@ -66,6 +66,8 @@ RULES = {
     "PUT /api/v1/attachments/<sha256>": ("person", "record.write"),
     "GET /api/v1/attachments/<sha256>": ("desk or person", "record.read"),
     "GET /api/v1/house": ("desk", "house.read"),
+    "GET /api/v1/session/locations": ("desk", None),
+    "POST /api/v1/session/location": ("desk", None),
     "POST /api/v1/emergencies": ("desk", "emergency.open"),
     "GET /api/v1/people/<person_id>": ("desk", "people.read"),
     "GET /api/v1/presets/export": ("desk", "house.read"),
