@@ -71,6 +71,7 @@ LOGS: dict[str, str | tuple[str, ...]] = {
     "POST /api/v1/me/recovery-codes": SECRETS,
     "POST /api/v1/people/<person_id>/link": SECRETS,
     "GET /api/v1/people/<person_id>": ("read",),
+    "POST /api/v1/emergencies": ("change",),
     "POST /api/v1/sync/push": ("change",),
     "GET /api/v1/sync/pull": ("pull",),
     "POST /api/v1/commands/<type>": ("change",),
@@ -156,6 +157,9 @@ def test_each_of_them_does(practice):
         "POST /api/v1/session/password": lambda: practice.desk("front_desk"),
         "GET /api/v1/people/<person_id>": lambda: auditor.ask(
             "GET", f"/people/{practice.people['clinician']}"
+        ),
+        "POST /api/v1/emergencies": lambda: administrator.ask(
+            "POST", "/emergencies", {"reason": "Bleeding"}, **{"Idempotency-Key": "only-once"}
         ),
         "POST /api/v1/sync/push": push,
         "GET /api/v1/sync/pull": lambda: tablet.pull("records"),

@@ -1,5 +1,6 @@
 /** Every word in English beyond the first ones, an entry for each area; other languages have the same shape. */
 import { accessWords } from "./access";
+import { accessLogWords } from "./accessLog";
 import { caseWords } from "./case";
 import { compareWords } from "./compare";
 import { courseWords } from "./course";
@@ -66,5 +67,6 @@ export const english = {
   signing: signWords,
   settings: settingsWords,
   tablets: tabletWords,
+  accessLog: accessLogWords,
   desk: deskWords,
 } as const;

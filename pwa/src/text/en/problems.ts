@@ -44,6 +44,7 @@ export const problemWords = {
   version_unknown: "This record has no such version.",
   version_not_found: "This record has no such version.",
   attachment_broken_off: "Not all of the photograph arrived.",
+  attachment_unnamed: "No entry that is on the server names this photograph yet. It is tried again.",
   attachment_unknown: "There is no such photograph here.",
   attachment_too_large: "The photograph is too large.",
   procedure_kind_unknown: "There is no such kind of procedure.",

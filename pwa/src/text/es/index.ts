@@ -1,6 +1,7 @@
 /** Every word in Spanish beyond the first ones. */
 import type { OtherWords } from "../language";
 import { accessWords } from "./access";
+import { accessLogWords } from "./accessLog";
 import { caseWords } from "./case";
 import { courseWords } from "./course";
 import { compareWords } from "./compare";
@@ -67,5 +68,6 @@ export const spanish: OtherWords = {
   signing: signWords,
   settings: settingsWords,
   tablets: tabletWords,
+  accessLog: accessLogWords,
   desk: deskWords,
 };

@@ -46,6 +46,7 @@ export const problemWords: Shape<typeof english> = {
   version_unknown: "Este registro no tiene esa versión.",
   version_not_found: "Este registro no tiene esa versión.",
   attachment_broken_off: "La fotografía no llegó completa.",
+  attachment_unnamed: "Ninguna entrada del servidor nombra todavía esta fotografía. Se intentará de nuevo.",
   attachment_unknown: "Aquí no existe esa fotografía.",
   attachment_too_large: "La fotografía es demasiado grande.",
   procedure_kind_unknown: "No existe ese tipo de intervención.",
