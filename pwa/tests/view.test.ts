@@ -160,6 +160,11 @@ describe("the local view", () => {
     expect(await cursorOf("records")).toBeNull();
     await pull("records", personToken());
     expect(await documents("record")).toEqual([PATIENT]);
+    // Also when the PIN is the same: it opens the new one offline from then on.
+    lock();
+    server.reachable = false;
+    await signInWithPin(ALICE, server.pin);
+    expect(await documents("record")).toEqual([PATIENT]);
   });
 });
 
@@ -201,7 +206,7 @@ describe("a store of an older version", () => {
     await signInWithPin(ALICE, server.pin);
     await untilMoved();
     for (const person_id of [ALICE, BOB]) {
-      const { view: _none, secrets_changed_at: _unsaid, ...before } = (await (await house()).get("people", ALICE))!;
+      const { view: _none, given: _unsaid, ...before } = (await (await house()).get("people", ALICE))!;
       await (await house()).put("people", { ...before, person_id });
     }
     await asBefore([PATIENT]);

@@ -65,8 +65,8 @@ export interface PersonRow {
   keep: Sealed | null;
   /** The view key under it; null for whoever may read no records, absent in rows of an older version. */
   view?: Sealed | null;
-  /** Since when the person's secrets stand, as the server said: while that is so, so does this row. */
-  secrets_changed_at?: string | null;
+  /** Digest of what the server gave with the PIN: while it gives the same, this row stands. */
+  given?: string | null;
 }
 
 /** How many rounds a PIN is stretched with on this tablet, and what that took [ms]. */

@@ -1,7 +1,7 @@
 /** PIN verifiers for unlocking without a network. A PIN is a speed bump, not a wall. */
 
 import { copyIsOpen, copyPerson, copyPersonGone } from "../copy/copy";
-import { fromBase64url } from "../events/bytes";
+import { fromBase64url, hex, sha256, utf8 } from "../events/bytes";
 import { surroundings, type Bytes } from "../events/surroundings";
 import { house, type PersonRow } from "./house";
 import { seal, unseal, type Sealed } from "./seal";
@@ -22,13 +22,14 @@ export interface Given { keep_key: string | null; view_key: string | null; secre
 
 /**
  * Keep what is needed to recognise this PIN later, and the tablet's keys under it; called after
- * the server has accepted the PIN. Where it is the same PIN as before, nothing is wrapped again.
+ * the server has accepted the PIN. Where it is the same PIN and the same keys as before, nothing is wrapped again.
  */
 export async function rememberPin(
   person_id: string, pin: string, person: object, given: Given,
 ): Promise<void> {
   const before = await (await house()).get("people", person_id);
-  if (before !== undefined && stillFits(before, given)) {
+  const same_as = given.secrets_changed_at === null ? null : hex(await sha256(utf8(JSON.stringify(given))));
+  if (before !== undefined && same_as !== null && before.given === same_as) {
     // Not in the second copy, which is for a lost storage and need not know of the last wrong try.
     await (await house()).put("people", { ...before, person, wrong: 0, locked_until_ms: 0 });
     return;
@@ -36,27 +37,15 @@ export async function rememberPin(
   const salt = surroundings().random(16);
   const rounds = await roundsHere();
   const { verifier, wrap } = await stretch(pin, salt, rounds);
-  const { keep_key, view_key, secrets_changed_at } = given;
+  const { keep_key, view_key } = given;
   const row: PersonRow = {
-    person_id, person, salt, rounds, verifier, wrong: 0, locked_until_ms: 0, secrets_changed_at,
+    person_id, person, salt, rounds, verifier, wrong: 0, locked_until_ms: 0, given: same_as,
     keep: keep_key === null ? null : await seal(wrap, keepPlace(person_id), keep_key),
     view: view_key === null ? null : await seal(wrap, viewPlace(person_id), view_key),
   };
   await (await house()).put("people", row);
   // Only a help for a lost storage: nobody is kept from signing in where it cannot be written.
   if (copyIsOpen()) await copyPerson(person_id, row).catch(() => undefined);
-}
-
-function stillFits(before: PersonRow, given: Given): boolean {
-  return given.secrets_changed_at !== null && before.secrets_changed_at === given.secrets_changed_at
-    && before.view !== undefined && (before.view === null) === (given.view_key === null)
-    && (before.keep === null) === (given.keep_key === null);
-}
-
-/** Write everybody into the second copy, where it was begun anew. */
-export async function copyPeople(): Promise<void> {
-  if (!copyIsOpen()) return;
-  for (const row of await (await house()).getAll("people")) await copyPerson(row.person_id, row).catch(() => undefined);
 }
 
 /** Forget a person's PIN, for instance when the server no longer accepts the person here. */
