@@ -23,7 +23,7 @@ def open_in(browser: Browser, server, language: str, address: str) -> Page:
     )
     page = context.new_page()
     page.goto(address)
-    expect(page.locator(f"html[lang={language}] form")).to_be_visible()
+    expect(page.locator(f"html[lang={language}] form:visible")).to_be_visible()
     return page
 
 
