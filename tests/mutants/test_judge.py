@@ -1,0 +1,82 @@
+"""A module whose mutants live is found out; a survivor counts as explained as it stands only."""
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+
+from tests.mutants.judge import Mutant, change_of, explained, is_enough, line, score
+from tests.mutants.making import GROUPS, modules
+
+ROOT = Path(__file__).parents[2]
+# As mutmut prints a survivor.
+SHOWN = """# api.dose.emission.x_off_time_s__mutmut_2: survived
+--- api/dose/emission.py
++++ api/dose/emission.py
+@@ -14,5 +14,5 @@
+     Source: `definition`
+     \"\"\"
+     require_above_zero(pulse_period_s=pulse_period_s)
+-    return max(0.0, pulse_period_s - pulse_duration_s)
++    return max(1.0, pulse_period_s - pulse_duration_s)
+"""
+TAKEN = "return max(0.0, pulse_period_s - pulse_duration_s)"
+PUT = "return max(1.0, pulse_period_s - pulse_duration_s)"
+REASON = {"function": "emission.off_time_s", "before": TAKEN, "after": PUT, "why": "for the test"}
+
+
+def _mutants(seen: int, survived: int) -> list[Mutant]:
+    killed = [Mutant(f"api.dose.emission.x_f__mutmut_{n}", True, "", "") for n in range(seen)]
+    name = "api.dose.emission.x_off_time_s__mutmut_{}"
+    return killed + [Mutant(name.format(n), False, TAKEN, PUT) for n in range(survived)]
+
+
+def test_nine_of_ten_are_enough_and_fewer_are_not() -> None:
+    assert is_enough(score("emission", _mutants(9, 1), []))
+    assert not is_enough(score("emission", _mutants(8, 1), []))
+    # Known bad: tests that see nothing.
+    assert not is_enough(score("emission", _mutants(0, 5), []))
+
+
+def test_an_explained_survivor_is_not_counted_and_another_change_there_is() -> None:
+    assert score("emission", _mutants(1, 1), [REASON]).value == 1
+    other = {**REASON, "after": "return max(2.0, pulse_period_s - pulse_duration_s)"}
+    found = score("emission", _mutants(1, 1), [other])
+    assert found.value == 0.5
+    assert [one.function for one in found.unexplained] == ["emission.off_time_s"]
+    assert json.loads(line(found)) == {
+        "module": "emission", "score": 0.5, "mutants": 2, "seen": 1, "explained": 0,
+    }  # fmt: skip
+
+
+def test_a_diff_is_read_as_the_lines_taken_and_put() -> None:
+    assert change_of(SHOWN) == (TAKEN, PUT)
+
+
+@pytest.mark.parametrize(
+    ("name", "function"),
+    [
+        ("api.dose.emission.x_off_time_s__mutmut_2", "emission.off_time_s"),
+        ("api.dose.hazard.limits.x__nodes__mutmut_11", "hazard.limits._nodes"),
+        ("api.dose.heat_model.xǁHeatǁstep__mutmut_3", "heat_model.Heat.step"),
+    ],
+)
+def test_a_function_is_named_as_the_code_names_it(name: str, function: str) -> None:
+    assert Mutant(name, False, "", "").function == function
+
+
+def test_every_module_has_its_tests_and_every_reason_a_place() -> None:
+    names = modules(ROOT)
+    assert {"emission", "hazard.limits", "heat_model"} <= set(names)
+    for name in names:
+        assert sum(group.holds(name) for group in GROUPS) == 1, name
+    for group in GROUPS:
+        missing = [t for t in group.tests if not (ROOT / "tests/dose" / t).is_file()]
+        assert missing == []
+    for reason in explained():
+        module = next(n for n in names if reason["function"].startswith(f"{n}."))
+        text = (ROOT / f"api/dose/{module.replace('.', '/')}.py").read_text(encoding="utf-8")
+        assert len(reason["why"]) > 20, reason
+        # The line still stands, however it is laid.
+        assert re.sub(r"\s", "", reason["before"]) in re.sub(r"\s", "", text), reason
