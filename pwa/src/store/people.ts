@@ -48,6 +48,12 @@ export async function rememberPin(
   if (copyIsOpen()) await copyPerson(person_id, row).catch(() => undefined);
 }
 
+/** Write everybody into the second copy, where it was begun anew. */
+export async function copyPeople(): Promise<void> {
+  if (!copyIsOpen()) return;
+  for (const row of await (await house()).getAll("people")) await copyPerson(row.person_id, row).catch(() => undefined);
+}
+
 /** Forget a person's PIN, for instance when the server no longer accepts the person here. */
 export async function forgetPin(person_id: string): Promise<void> {
   await (await house()).delete("people", person_id);
