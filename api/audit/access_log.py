@@ -27,7 +27,7 @@ GROUPS: Mapping[str, tuple[str, ...]] = {
     "create": ("create", "add"),
     "change": ("change", "make_link", "use_link"),
     "export": ("export", "export_pdf", "export_text", "release"),
-    "sign_in": ("sign_in", "sign_out", "end_session"),
+    "sign_in": ("sign_in", "sign_out", "end_session", "leave_location", "enter_location"),
     "refused": ("refused",),
 }
 COLUMNS = (

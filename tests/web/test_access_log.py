@@ -49,6 +49,9 @@ LOGS: dict[str, str | tuple[str, ...]] = {
     "POST /api/v1/session/password": ("sign_in",),
     "GET /api/v1/session": "says to a person who they are",
     "DELETE /api/v1/session": "leaving reaches nothing",
+    "GET /api/v1/session/locations": "says to a person where they work",
+    # A sign-in there like any other; shown with two locations in tests/web/test_places.py.
+    "POST /api/v1/session/location": "tests/web/test_places.py: a sign-in at the other location",
     "POST /api/v1/session/factor": SECRETS,
     "POST /api/v1/session/factor/passkey": SECRETS,
     "GET /api/v1/sessions": "says to a person where they are signed in",

@@ -131,6 +131,8 @@ async function pullRecords(): Promise<void> {
     await pull("records", person);
   } catch (problem) {
     if (!(problem instanceof Refused) || (problem.status !== 401 && problem.status !== 403)) throw problem;
+    // What is said of the tablet itself says nothing about whoever is signed in on it.
+    if (problem.code.startsWith("tablet_")) throw problem;
     // The person's token ran out, or this role reads no records: sending does not depend on it.
     // While the answer was under way somebody else may have signed in, whose token it says nothing about.
     if (problem.status === 401 && personToken() === person) signOutPerson();

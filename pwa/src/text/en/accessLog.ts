@@ -29,6 +29,7 @@ export const accessLogWords = {
   actions: {
     read: "Read", list: "Listed", pull: "Sent to a tablet", create: "Made", add: "Added", change: "Changed", export: "Exported",
     export_pdf: "PDF opened or printed", export_text: "Text taken", release: "Given to somebody", sign_in: "Signed in", sign_out: "Signed out",
+    leave_location: "Went to another location", enter_location: "Came from another location",
     end_session: "Session ended", make_link: "Link made", use_link: "Link used", refused: "Refused",
   } as Record<string, string>,
   kinds: {

@@ -32,6 +32,7 @@ export const accessLogWords: Shape<typeof english> = {
   actions: {
     read: "Leído", list: "Listado", pull: "Enviado a una tableta", create: "Creado", add: "Añadido", change: "Cambiado", export: "Exportado",
     export_pdf: "PDF abierto o impreso", export_text: "Texto tomado", release: "Entregado a alguien", sign_in: "Entrada", sign_out: "Salida",
+    leave_location: "Pasó a otro centro", enter_location: "Vino de otro centro",
     end_session: "Sesión terminada", make_link: "Enlace creado", use_link: "Enlace usado", refused: "Denegado",
   },
   kinds: {
