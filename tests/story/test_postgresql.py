@@ -8,7 +8,6 @@ from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime
 from pathlib import Path
 
-import psutil
 import pytest
 
 from api.app import create_app
@@ -29,8 +28,8 @@ BATCHES, SENDS = 10, 6
 class Served:
     """A server with two practices, reached over HTTP; set up from the inside."""
 
-    def __init__(self, environment: dict[str, str], address: str, serving: psutil.Process) -> None:
-        self.environment, self.address, self.serving = environment, address, serving
+    def __init__(self, environment: dict[str, str], address: str, serving_pid: int) -> None:
+        self.environment, self.address, self.serving_pid = environment, address, serving_pid
         self.clock = SteppedClock(datetime.now(UTC))
         app = create_app(Settings.from_env(environment), clock=self.clock)
         roles = ("clinician", "front_desk", "administrator")
@@ -94,7 +93,7 @@ def served(postgresql_server, tmp_path_factory):
     try:
         address = f"http://127.0.0.1:{port}"
         wait_until_healthy(address)
-        made = Served(environment, address, psutil.Process(running[0].pid))
+        made = Served(environment, address, running[0].pid)
         yield made
         made.engine.dispose()
     finally:
@@ -119,7 +118,9 @@ def test_from_the_chair_to_the_chart(served):
     report = json.loads(served.dosebook("log", "verify", "--json"))
     assert report["first_bad"] is None
     assert report["entries"] == health["log_position"]
-    assert len(served.serving.children()) == WORKERS
+    serving = served.serving_pid
+    workers = Path(f"/proc/{serving}/task/{serving}/children").read_text().split()
+    assert len(workers) == WORKERS
 
 
 def test_what_is_of_another_location_is_as_if_it_were_not(served):
