@@ -11,12 +11,25 @@ HOUSE = json.loads(
 
 # Longer than the 300 ms in which a second tap counts as the first one's bounce.
 BOUNCE_MS = 350
+# What lies under a key in a store of the database that the server's documents are kept in.
+KEPT = """([store, key]) => new Promise((resolve) => {
+    const opening = indexedDB.open("house");
+    opening.onsuccess = () => {
+      const row = opening.result.transaction(store).objectStore(store).get(key);
+      row.onsuccess = () => { opening.result.close(); resolve(row.result); };
+    };
+})"""
 PROGRESS = "document.querySelector('[data-testid=timeout-progress]')"
 
 
 def person(key: str) -> dict:
     """The demo's member of staff with this key."""
     return next(one for one in HOUSE["people"] if one["key"] == key)
+
+
+def kept(page: Page, store: str, key: str | list[str]):
+    """What the tablet keeps under ``key`` in a store of its database ``house``, or None."""
+    return page.evaluate(KEPT, [store, key])
 
 
 def enrol(page: Page, code: str, label: str = "Tablet in room 1") -> None:

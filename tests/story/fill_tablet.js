@@ -1,6 +1,7 @@
 // Run in the page by many.py: the entries of one signed procedure, and the server's record of it,
-// become `count` of each, sealed with the tablet's own keys.
-async ([chart, count]) => {
+// become `count` of each, sealed with the tablet's own keys. The view key [base64url] comes with it:
+// on the tablet it lies under PINs only.
+async ([chart, count, view_key]) => {
   const open = (name) => new Promise((done, failed) => {
     const asked = indexedDB.open(name);
     asked.onsuccess = () => done(asked.result);
@@ -17,6 +18,9 @@ async ([chart, count]) => {
   const STARTED = /"started_at":"[^"]*"/;
   const utf8 = (text) => new TextEncoder().encode(text);
   const house = await open("house"), outbox = await open("outbox");
+  const view = await crypto.subtle.importKey("raw",
+    Uint8Array.from(atob(view_key.replace(/-/g, "+").replace(/_/g, "/")), (one) => one.charCodeAt(0)),
+    "AES-GCM", false, ["encrypt", "decrypt"]);
   const ring = await got(house.transaction("keys").objectStore("keys").get("ring"));
   const unseal = async (key, place, row) => JSON.parse(
     new TextDecoder().decode(await crypto.subtle.decrypt(
@@ -39,7 +43,7 @@ async ([chart, count]) => {
   const stored = await got(house.transaction("records").objectStore("records").getAll());
   let model = null;
   for (const row of stored) {
-    const doc = await unseal(ring.records, row.doc_id, row);
+    const doc = await unseal(view, row.doc_id, row);
     if (doc.record_id === record_id) model = { row, text: JSON.stringify(doc) };
   }
   let seq = Math.max(...rows.map((row) => row.tablet_seq));
@@ -67,8 +71,8 @@ async ([chart, count]) => {
       const doc_id = other(record_id, n + 0x8000);
       const elsewhere = moved(model.text).replaceAll(other(record_id, n), doc_id)
         .replace(STARTED, `"started_at":"${begun}"`);
-      records.push({ doc_id, kind: "record", position: 1_000_000 + n,
-        ...(await seal(ring.records, doc_id, JSON.parse(elsewhere))) });
+      records.push({ doc_id, kind: "record", position: 1_000_000 + n, under: "view",
+        ...(await seal(view, doc_id, JSON.parse(elsewhere))) });
     }
     const writing = outbox.transaction(["events", "writer"], "readwrite");
     for (const row of events) writing.objectStore("events").put(row);

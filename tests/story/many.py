@@ -9,11 +9,17 @@ from pathlib import Path
 
 from playwright.sync_api import Page
 
+from api.people import tablets
+from tests.story import acts
+from tests.story.serving import Server
+
 FILL = Path(__file__).with_name("fill_tablet.js").read_text()
 
 
-def fill(page: Page, chart: str, count: int) -> int:
+def fill(server: Server, page: Page, chart: str, count: int) -> int:
     """Add ``count`` own procedures and as many pulled records, each like the signed one under
     ``chart``; answers how many entries each has."""
     page.context.set_offline(True)
-    return page.evaluate(FILL, [chart, count])
+    tablet_id = acts.kept(page, "identity", "tablet")["tablet_id"]
+    view_key = tablets.view_key(server.key(), tablet_id)
+    return page.evaluate(FILL, [chart, count, view_key])

@@ -12,6 +12,9 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
+from api.events import signing
+from api.sync import server_key
+
 DOSEBOOK = Path(sys.executable).with_name("dosebook")
 
 
@@ -30,6 +33,10 @@ class Server:
         return subprocess.run(
             [DOSEBOOK, *arguments], env=self.environment, capture_output=True, text=True
         )
+
+    def key(self) -> signing.PrivateKey:
+        """The server's own key, from which the keys of its tablets are worked out."""
+        return server_key.load(Path(self.environment["DOSEBOOK_DATA"]) / "server_key.pem")
 
     def new_code(self) -> str:
         return json.loads(self.dosebook("tablet", "code", "--json").stdout)["code"]

@@ -15,13 +15,12 @@ import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 
 from api.people import tablets
-from api.sync import server_key
-from tests.story import acts
+from tests.story import acts, looking
 from tests.story.conftest import QUIET, TABLET_SIZE, chromium_path
 from tests.story.serving import demo_practice
 from tests.story.test_whole_story import ready_offline, served_record
 
-OPERATOR, ASSISTANT = "placeholder", "dummyfield"
+OPERATOR, ASSISTANT, ADMINISTRATOR = "placeholder", "dummyfield", "standin"
 READ_PROFILE = (Path(__file__).parent / "profile.js").read_text()
 
 # Long enough not to come up by chance; with letters that UTF-8 and Latin-1 write differently.
@@ -121,19 +120,9 @@ def record_with_every_word(server, page: Page) -> None:
     )
 
 
-# What lies under a key in a store of the database that the server's documents are kept in.
-ROW = """([store, key]) => new Promise((resolve) => {
-    const opening = indexedDB.open("house");
-    opening.onsuccess = () => {
-      const row = opening.result.transaction(store).objectStore(store).get(key);
-      row.onsuccess = () => { opening.result.close(); resolve(row.result); };
-    };
-})"""
-
-
 def until_the_record_came_back(page: Page, record_id: str) -> None:
     """Wait for the server's own copy of the record among what it sent."""
-    page.wait_for_function(ROW, arg=["records", record_id], timeout=60_000)
+    page.wait_for_function(acts.KEPT, arg=["records", record_id], timeout=60_000)
 
 
 # A twin for each place that is looked into: left there in the clear, it must be found.
@@ -179,7 +168,7 @@ def test_nothing_of_a_patient_can_be_read_in_a_locked_profile(server, logs, brow
     page.goto("/")
     record_with_every_word(server, page)
     until_the_record_came_back(page, served_record(server, CHART)["record_id"])
-    tablet_id = page.evaluate(ROW, ["identity", "tablet"])["tablet_id"]
+    tablet_id = acts.kept(page, "identity", "tablet")["tablet_id"]
     page.get_by_test_id("lock").click()
     expect(page.get_by_test_id("people")).to_be_visible()
 
@@ -207,9 +196,8 @@ def test_nothing_of_a_patient_can_be_read_in_a_locked_profile(server, logs, brow
     assert in_files(profile, CANARIES) == []
     # Of the two keys of this tablet one lies in its files, as any that a browser keeps, even one
     # that it does not hand out; the other, under which the server's records lie, is not there.
-    key = server_key.load(Path(server.environment["DOSEBOOK_DATA"]) / "server_key.pem")
-    assert key_in_files(profile, tablets.keep_key(key, tablet_id))
-    assert not key_in_files(profile, tablets.view_key(key, tablet_id))
+    assert key_in_files(profile, tablets.keep_key(server.key(), tablet_id))
+    assert not key_in_files(profile, tablets.view_key(server.key(), tablet_id))
     kept = {twin: place for place, twin in TWINS.items() if place != "page"}
     where = in_files(profile, tuple(kept))
     assert {word for word, _ in where} == kept.keys()
@@ -283,7 +271,7 @@ def test_a_lost_tablet_shows_nothing_and_hands_in_what_it_holds(server, tablet: 
     tablet.context.set_offline(True)
     begin_case(tablet, "90821")
     expect(tablet.get_by_test_id("saved-state").first).to_contain_text("Saved on this tablet")
-    tablet_id = tablet.evaluate(ROW, ["identity", "tablet"])["tablet_id"]
+    tablet_id = acts.kept(tablet, "identity", "tablet")["tablet_id"]
     revoked = server.dosebook("tablet", "revoke", tablet_id)
     assert revoked.returncode == 0, revoked.stderr
     tablet.context.set_offline(False)
@@ -305,3 +293,24 @@ def test_a_lost_tablet_shows_nothing_and_hands_in_what_it_holds(server, tablet: 
     tablet.reload()
     expect(tablet.get_by_test_id("tablet-revoked")).to_be_visible()
     expect(tablet.get_by_test_id("people")).to_have_count(0)
+
+
+def test_a_practice_sets_how_long_a_tablet_may_go_without_the_server(
+    server, tablet: Page, desk: Page
+):
+    acts.desk_sign_in(desk, ADMINISTRATOR)
+    desk.get_by_test_id("practice-tablets").click()
+    # Seven days, until somebody says otherwise.
+    expect(desk.get_by_test_id("offline-days-7")).to_be_checked()
+    expect(desk.get_by_test_id("offline-go")).to_be_disabled()
+    desk.get_by_test_id("offline-days-3").check()
+    desk.get_by_test_id("offline-go").click()
+    expect(desk.get_by_test_id("offline-done")).to_contain_text("3 days")
+    assert looking.look(desk, "tablets with the limit") == []
+    desk.reload()
+    expect(desk.get_by_test_id("offline-days-3")).to_be_checked()
+
+    acts.enrol(tablet, server.new_code(), "Tablet M")
+    location_id = acts.kept(tablet, "identity", "tablet")["location_id"]
+    document = acts.kept(tablet, "documents", ["house", "location", location_id])
+    assert document["body"]["offline_days"] == 3

@@ -85,7 +85,7 @@ def full_tablet(server, tablet: Page, *, count: int) -> Page:
     chart = f"MANY{count}"
     a_signed_case(tablet, chart)
     tablet.evaluate("() => navigator.serviceWorker.ready.then(() => true)")
-    fill(tablet, chart, count)
+    fill(server, tablet, chart, count)
     tablet.reload()
     acts.sign_in(tablet, OPERATOR)
     tablet.get_by_test_id("nav-today").click()
