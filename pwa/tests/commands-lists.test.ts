@@ -33,7 +33,7 @@ beforeEach(async () => {
   forgetWritten();
   seat.value = "tablet";
   person.value = { person_id: "officer", display_name: "O", initials: "O", roles: ["safety_officer", "assistant"] };
-  house.value = { ...house.value, place: { name: "", practice_name: "", zone: "Europe/Berlin", rooms: [] }, lists: [known], records: [] };
+  house.value = { ...house.value, place: { location_id: "l", name: "", practice_name: "", zone: "Europe/Berlin", rooms: [] }, lists: [known], records: [] };
 });
 
 describe("a version published on a tablet", () => {

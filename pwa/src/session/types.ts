@@ -156,7 +156,7 @@ export interface Verification {
   verified_at: string;
 }
 
-export interface Place { name: string; practice_name: string; zone: string; rooms: { room_id: string; name: string }[] }
+export interface Place { location_id: string; name: string; practice_name: string; zone: string; rooms: { room_id: string; name: string }[]; offline_days?: number }
 
 /** How a pass is held and where its settings came from, beside the settings themselves. */
 export interface PassPlan {

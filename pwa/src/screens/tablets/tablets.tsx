@@ -8,6 +8,7 @@ import { t } from "../../text";
 import { deskWords } from "../desk/papers";
 import { href } from "../route";
 import { NewTablet } from "./code";
+import { OfflineLimit } from "./offline-limit";
 import { OneTablet } from "./one";
 import { States } from "./states";
 
@@ -38,6 +39,7 @@ export function Tablets({ tablet_id }: { tablet_id: string | null }) {
       {found.value === null ? <p role="status">{t.common.loading}</p>
         : found.value.length === 0 ? <p>{w.none}</p>
         : <ul class="list" data-testid="tablets">{found.value.map((each) => <Row key={each.tablet_id} tablet={each} />)}</ul>}
+      <OfflineLimit />
       <a class="button quiet" href={href("practice")}>{t.common.nav.practice}</a>
     </div>
   );
