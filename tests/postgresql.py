@@ -1,8 +1,10 @@
 """A real PostgreSQL server, started for the tests that ask for it and gone with them."""
 
 import itertools
+import os
 import re
 import signal
+import subprocess
 import tempfile
 import warnings
 from collections.abc import Iterator
@@ -84,6 +86,16 @@ class Server:
         return self._emptied
 
 
+def _end_with_us(folder: Path, server_pid: int) -> None:
+    """Let the server not outlive tests that were killed, which clean nothing up."""
+    watch = (
+        f"while kill -0 {os.getpid()}; do sleep 2; done;"
+        f" [ -d {folder} ] && kill -QUIT {server_pid} && sleep 2; rm -rf {folder}"
+    )
+    quiet = dict.fromkeys(("stdin", "stdout", "stderr"), subprocess.DEVNULL)
+    subprocess.Popen(["sh", "-c", watch], start_new_session=True, **quiet)
+
+
 @contextmanager
 def running() -> Iterator[Server]:
     """Start a server in a folder of its own; stop it and remove the folder at the end."""
@@ -99,6 +111,7 @@ def running() -> Iterator[Server]:
     with (folder / "postgresql.auto.conf").open("a") as settings:
         settings.write(QUICK)
     server.start()
+    _end_with_us(folder, server.get_postmaster_info().pid)
     try:
         yield Server(server.get_postmaster_info().socket_dir.as_posix())
     finally:
