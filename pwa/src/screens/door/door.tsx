@@ -11,8 +11,8 @@ import { t } from "../../text";
 import { problemText } from "../attempt";
 import { leftIdle } from "../desk-idle";
 import { OtherLanguages } from "../language";
-import { SecondStep } from "./second-step";
 import { offeredCode } from "./offered";
+import { SecondStep } from "./second-step";
 
 /** A browser that is neither an enrolled tablet nor signed in: set it up, or sign in at a desk. */
 export function Door() {
