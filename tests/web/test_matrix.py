@@ -30,7 +30,7 @@ BODIES = {
     "POST /api/v1/session/pin": ("person_id", {"person_id": "ID", "pin": "000000"}),
     "POST /api/v1/tablet/challenge": ("tablet_id", {"tablet_id": "ID"}),
 }
-# Where whoever the rule lets in may still be refused: a wrong secret, a right of the type asked for.
+# Where whoever the rule lets in may still be refused: a wrong secret, a right of the type asked.
 FURTHER_IN = {"POST /api/v1/session/pin", "POST /api/v1/commands/<type>"}
 # What every answer has anew, and so differs between two that say the same.
 OWN_TO_EACH = {"POST /api/v1/tablet/challenge": ("nonce",)}
