@@ -65,7 +65,7 @@ def database_url(request, tmp_path, migrated_template) -> str:
     if getattr(request, "param", "sqlite") == "postgresql":
         server = request.getfixturevalue("postgresql_server")
         return server.url(server.emptied())
-    path = tmp_path / "own.sqlite3"
+    path = tmp_path / "dosebook.sqlite3"
     shutil.copy(migrated_template, path)
     return f"sqlite:///{path}"
 

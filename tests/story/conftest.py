@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from tests.story import acts
-from tests.story.serving import Server, demo_practice
+from tests.story.serving import Server, demo_data, demo_practice
 
 ROOT = Path(__file__).resolve().parents[2]
 TABLET_SIZE = {"width": 1024, "height": 768}
@@ -30,9 +30,16 @@ def chromium_path() -> str:
     return found
 
 
+@pytest.fixture(scope="session")
+def loaded(tmp_path_factory) -> Path:
+    """The demo practice's data, loaded once for the whole run."""
+    run = tmp_path_factory.getbasetemp()
+    return demo_data(run.parent if "PYTEST_XDIST_WORKER" in os.environ else run)
+
+
 @pytest.fixture(scope="module")
-def server(tmp_path_factory):
-    with demo_practice(tmp_path_factory.mktemp("practice")) as served:
+def server(tmp_path_factory, loaded):
+    with demo_practice(tmp_path_factory.mktemp("practice"), loaded=loaded) as served:
         yield served
 
 

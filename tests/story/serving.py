@@ -1,7 +1,9 @@
 """A real server with the demo practice on loopback."""
 
+import fcntl
 import json
 import os
+import shutil
 import socket
 import subprocess
 import sys
@@ -42,20 +44,40 @@ class Server:
         return json.loads(self.dosebook("tablet", "code", "--json").stdout)["code"]
 
 
-@contextmanager
-def demo_practice(data: Path, *, logs: Path | None = None) -> Iterator[Server]:
-    """Serve a fresh demo practice with its data in ``data`` until the block is left.
+def demo_data(run: Path) -> Path:
+    """Load the demo practice once for all tests of a run, whose folder is ``run``; where it is."""
+    data = run / "demo"
+    with (run / "demo.lock").open("w") as lock:
+        # Several processes run tests of one run; the first of them loads it.
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not data.exists():
+            made = run / "demo-in-the-making"
+            environment = {**os.environ, "DOSEBOOK_DATA": str(made)}
+            environment.pop("DATABASE_URL", None)
+            for command in (("db", "upgrade"), ("demo", "load")):
+                done = subprocess.run(
+                    [DOSEBOOK, *command], env=environment, capture_output=True, text=True
+                )
+                assert done.returncode == 0, done.stderr
+            made.rename(data)
+    return data
 
-    All that the server says about its work is written into files in ``logs``, where asked for.
+
+@contextmanager
+def demo_practice(
+    data: Path, *, loaded: Path | None = None, logs: Path | None = None
+) -> Iterator[Server]:
+    """Serve a demo practice of one's own with its data in ``data`` until the block is left.
+
+    It is a copy of ``loaded``, else loaded anew. All that the server says about its work is
+    written into files in ``logs``, where asked for.
     """
     port = free_port()
     served = Server(port, {**os.environ, "DOSEBOOK_DATA": str(data), "PORT": str(port)})
     served.environment.pop("DATABASE_URL", None)
     if logs is not None:
         served.environment["DOSEBOOK_ACCESS_LOG"] = str(logs / "access.log")
-    for command in (("db", "upgrade"), ("demo", "load")):
-        done = served.dosebook(*command)
-        assert done.returncode == 0, done.stderr
+    shutil.copytree(loaded or demo_data(data), data, dirs_exist_ok=True)
     running = [
         subprocess.Popen(
             [DOSEBOOK, name],

@@ -39,8 +39,9 @@ def logs(tmp_path_factory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def server(tmp_path_factory, logs):
-    with demo_practice(tmp_path_factory.mktemp("practice"), logs=logs) as served:
+def server(tmp_path_factory, logs, loaded):
+    folder = tmp_path_factory.mktemp("practice")
+    with demo_practice(folder, loaded=loaded, logs=logs) as served:
         yield served
 
 

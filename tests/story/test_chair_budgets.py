@@ -149,6 +149,7 @@ def context_page(server, browser) -> Page:
     return page
 
 
+@pytest.mark.long
 def test_a_full_tablet_answers_about_as_fast_as_an_empty_one(server, browser):
     page = context_page(server, browser)
     full_tablet(server, page, count=FEW)

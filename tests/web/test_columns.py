@@ -1,9 +1,12 @@
 """Every column of every table is offered in every body: nothing is set that was not asked for."""
 
+import re
+
 import pytest
 
 from api.events import catalogue
 from api.people.rights import ROLES
+from api.settings import API_PREFIX
 from api.storage.engine import read
 from api.storage.tables import metadata
 from tests.events.test_catalogue import WHOLE
@@ -34,6 +37,12 @@ def carried(engine, *, but=frozenset()) -> dict[str, list[str]]:
             if hits:
                 found[table.name] = hits
     return found
+
+
+def takes_a_body(described, address, method) -> bool:
+    """Whether a route reads what is sent; one that does not can set nothing by it."""
+    path = re.sub(r"<(?:\w+:)?(\w+)>", r"{\1}", address)
+    return "requestBody" in described[path][method.lower()]
 
 
 @pytest.fixture
@@ -71,6 +80,7 @@ def test_what_an_event_was_not_asked_for_reaches_no_table(everybody):
 def test_what_a_route_was_not_asked_for_is_refused(everybody):
     app = everybody.app
     place = matrix.filled(everybody, "near")
+    described = app.test_client().get(f"{API_PREFIX}/openapi.json").json["paths"]
     asked = 0
     for name, address, method, rule in routes(app):
         if method == "GET" or rule.takes != "application/json":
@@ -89,7 +99,7 @@ def test_what_a_route_was_not_asked_for_is_refused(everybody):
             )
             asked += 1
             assert answer.status_code < 500, (name, answer.text)
-            if method != "DELETE":
+            if method != "DELETE" and takes_a_body(described, address, method):
                 assert answer.status_code in (400, 401, 403, 404, 409, 422, 426, 429), (
                     name,
                     answer.text,
