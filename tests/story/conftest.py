@@ -12,7 +12,7 @@ from tests.story.serving import Server, demo_data, demo_practice
 
 ROOT = Path(__file__).resolve().parents[2]
 TABLET_SIZE = {"width": 1024, "height": 768}
-BOTH_SIZES = (TABLET_SIZE, {"width": 390, "height": 844})
+PHONE_SIZE = {"width": 390, "height": 844}
 ZONE = acts.HOUSE["location"]["zone"]
 QUIET = (
     "--no-sandbox",
@@ -64,7 +64,12 @@ def tablet(browser: Browser, server: Server) -> Page:
     assert problems == []
 
 
-@pytest.fixture(params=BOTH_SIZES, ids=["tablet", "phone"])
+@pytest.fixture(
+    params=[
+        pytest.param(TABLET_SIZE, id="tablet"),
+        pytest.param(PHONE_SIZE, id="phone", marks=pytest.mark.long),
+    ]
+)
 def chair(request, browser: Browser, server: Server) -> Page:
     """A page that is touched, at both sizes."""
     context = browser.new_context(

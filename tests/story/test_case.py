@@ -20,6 +20,9 @@ def begin(tablet: Page, server, *, chart: str, label: str) -> None:
     tablet.get_by_test_id("lock").click()
     acts.sign_in(tablet, OPERATOR)
     tablet.evaluate("() => navigator.serviceWorker.ready.then(() => true)")
+    # What was recorded here before has come before the network goes: forms offer from it.
+    tablet.get_by_test_id("nav-records").click()
+    expect(tablet.get_by_test_id("record").first).to_be_visible(timeout=30_000)
     tablet.context.set_offline(True)
     acts.plan_from_preset(tablet, "Frenum, fine")
     acts.open_case(tablet, chart=chart, initials="QX")
