@@ -18,8 +18,8 @@ export interface ListedTablet {
   replaces: string | null;
 }
 
-/** A one-time code; `left_ms` is how long it is valid from the moment it came. */
-export interface EnrolmentCode { code: string; address: string; qr: { modules: number; path: string }; left_ms: number }
+/** A one-time code, made at `server_time`; `left_ms` is how long it is valid from the moment it came. */
+export interface EnrolmentCode { code: string; address: string; qr: { modules: number; path: string }; server_time: string; left_ms: number }
 
 export interface AsideEntry { position: number; received_at: string; type: string | null; actor_id: string | null; reason: string | null }
 
@@ -27,8 +27,12 @@ export async function listTablets(): Promise<ListedTablet[]> {
   return (await askJson<{ tablets: ListedTablet[] }>("tablets")).tablets;
 }
 
+/** The tablet that came after a code was made, if one did: both times are the server's. */
+export const enrolledSince = (code: EnrolmentCode, tablets: readonly ListedTablet[]): ListedTablet | undefined =>
+  tablets.find((one) => Date.parse(one.enrolled_at) >= Date.parse(code.server_time));
+
 export async function makeCode(): Promise<EnrolmentCode> {
-  const made = await askJson<Omit<EnrolmentCode, "left_ms"> & { expires_at: string; server_time: string }>("tablets/codes", { method: "POST" });
+  const made = await askJson<Omit<EnrolmentCode, "left_ms"> & { expires_at: string }>("tablets/codes", { method: "POST" });
   // By the server's clock: this desk's own may be wrong.
   return { ...made, left_ms: Date.parse(made.expires_at) - Date.parse(made.server_time) };
 }

@@ -1,8 +1,8 @@
 import "../../styles/tablets.css";
 import { useSignal } from "@preact/signals";
-import { useEffect, useRef } from "preact/hooks";
+import { useEffect } from "preact/hooks";
 import { Notice, Press } from "../../parts/basics";
-import { makeCode, type EnrolmentCode, type ListedTablet } from "../../sync/tablets";
+import { enrolledSince, makeCode, type EnrolmentCode, type ListedTablet } from "../../sync/tablets";
 import { t } from "../../text";
 import { deskWords } from "../desk/papers";
 
@@ -10,19 +10,17 @@ import { deskWords } from "../desk/papers";
 const LOOK_MS = 4000;
 
 /** A one-time code for a new tablet, as text and as QR, with the time it has left. */
-export function NewTablet({ known, look }: { known: readonly ListedTablet[]; look: () => Promise<void> }) {
+export function NewTablet({ listed, look }: { listed: readonly ListedTablet[]; look: () => Promise<void> }) {
   const w = t.tablets;
   const made = useSignal<EnrolmentCode | null>(null);
   const left_ms = useSignal(0);
   const wrong = useSignal<string | null>(null);
   const busy = useSignal(false);
-  const before = useRef<ReadonlySet<string>>(new Set());
   const make = async () => {
     if (busy.value) return;
     busy.value = true;
     wrong.value = null;
     try {
-      before.current = new Set(known.map((one) => one.tablet_id));
       made.value = await makeCode();
       left_ms.value = made.value.left_ms;
     } catch (error) {
@@ -32,7 +30,7 @@ export function NewTablet({ known, look }: { known: readonly ListedTablet[]; loo
     }
   };
   const code = made.value;
-  const fresh = code === null ? undefined : known.find((one) => !before.current.has(one.tablet_id));
+  const fresh = code === null ? undefined : enrolledSince(code, listed);
   const over = left_ms.value <= 0;
   useEffect(() => {
     if (code === null || fresh) return;

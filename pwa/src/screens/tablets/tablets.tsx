@@ -34,7 +34,7 @@ export function Tablets({ tablet_id }: { tablet_id: string | null }) {
       <h1>{w.title}</h1>
       <p class="soft">{w.lead}</p>
       {wrong.value ? <Notice shape="warn" live><p>{wrong.value}</p></Notice> : null}
-      <NewTablet known={found.value ?? []} look={load} />
+      <NewTablet listed={found.value ?? []} look={load} />
       <div class="row spread"><h2>{w.enrolled}</h2><Press id="tablets-refresh" onPress={() => void load()}>{t.desk.refresh}</Press></div>
       {found.value === null ? <p role="status">{t.common.loading}</p>
         : found.value.length === 0 ? <p>{w.none}</p>
