@@ -11,7 +11,7 @@ from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from http.client import HTTPConnection, HTTPException
 
-from api.cli import GUNICORN_CONFIG
+from api.commands.serve import GUNICORN_CONFIG
 
 CLIENTS = 4
 START_S = 60

@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from api import cli
 from api.app import create_app
+from api.commands.serve import check_host
 from api.errors import BadInput
 from tests.web.practice import ORIGIN
 
@@ -96,13 +96,13 @@ def test_without_tls_it_is_not(client):
 @pytest.mark.parametrize("host", ["0.0.0.0", "192.0.2.1", "::", "dose.practice.example", ""])
 def test_it_does_not_serve_the_network_without_tls(host):
     with pytest.raises(BadInput, match="DOSEBOOK_SECURE_COOKIES"):
-        cli.check_host(host, secure_cookies=False)
-    cli.check_host(host, secure_cookies=True)
+        check_host(host, secure_cookies=False)
+    check_host(host, secure_cookies=True)
 
 
 @pytest.mark.parametrize("host", ["127.0.0.1", "127.9.9.9", "::1", "[::1]", "localhost"])
 def test_on_loopback_it_does(host):
-    cli.check_host(host, secure_cookies=False)
+    check_host(host, secure_cookies=False)
 
 
 def test_a_refusal_says_nothing_of_the_machine(app):

@@ -1,0 +1,78 @@
+"""What every command shares: its place among the others, its output, the database, progress."""
+
+import argparse
+import json
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+
+from api.settings import Settings
+
+DONE, DOES_NOT_HOLD, BAD_USAGE = 0, 1, 2
+
+
+def command(
+    under, name: str, run: Callable[[argparse.Namespace], int], words: str
+) -> argparse.ArgumentParser:
+    """Add a command that ``run`` carries out and gives an exit code for; return its parser."""
+    made = under.add_parser(name, help=words, description=words)
+    made.set_defaults(run=run)
+    return made
+
+
+def group(under, name: str, words: str):
+    """Add a word that has commands under it, and return where they go."""
+    made = under.add_parser(name, help=words, description=words)
+    return made.add_subparsers(required=True, metavar="COMMAND")
+
+
+def as_json(parser: argparse.ArgumentParser) -> None:
+    """Let a command answer machines."""
+    parser.add_argument("--json", action="store_true", help="one JSON object for machines")
+
+
+def say(text: str) -> None:
+    """Print a line for people, apart from what a command answers."""
+    print(text, file=sys.stderr)
+
+
+def print_json(value: object) -> None:
+    """Print a command's answer for machines."""
+    print(json.dumps(value, ensure_ascii=False))
+
+
+@contextmanager
+def open_database(settings: Settings) -> Iterator:
+    """Yield the database's engine, closed afterwards."""
+    from api.storage.engine import EVERYWHERE, open_engine
+
+    # Whoever may run a command on the server's machine is in charge of every location there.
+    engine = open_engine(settings.database_url, reach=EVERYWHERE)
+    try:
+        yield engine
+    finally:
+        engine.dispose()
+
+
+@contextmanager
+def progress_of(words: str) -> Iterator[Callable[[int, int], None]]:
+    """Yield a function taking (done, of): a bar on a terminal, else one plain line."""
+    if sys.stderr.isatty():
+        from tqdm import tqdm
+
+        with tqdm(desc=words, unit="") as bar:
+
+            def show(done: int, total: int) -> None:
+                bar.total = total
+                bar.update(done - bar.n)
+
+            yield show
+        return
+    last = (0, 0)
+
+    def keep(done: int, total: int) -> None:
+        nonlocal last
+        last = (done, total)
+
+    yield keep
+    say(f"{words}: {last[0]} of {last[1]}")

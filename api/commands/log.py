@@ -1,0 +1,41 @@
+"""Commands of the log of events."""
+
+import argparse
+
+from api.commands.common import (
+    DOES_NOT_HOLD,
+    DONE,
+    as_json,
+    command,
+    group,
+    open_database,
+    print_json,
+    progress_of,
+    say,
+)
+from api.settings import Settings
+
+
+def add(commands) -> None:
+    """Add these commands to ``commands``."""
+    logs = group(commands, "log", "the log of events")
+    as_json(command(logs, "verify", _log_verify, "check every link and signature"))
+
+
+def _log_verify(options: argparse.Namespace) -> int:
+    from api.audit.verify import verify_log
+
+    with open_database(Settings.from_env()) as engine, progress_of("entries checked") as progress:
+        report = verify_log(engine, progress=progress)
+    if options.json:
+        print_json(report)
+    bad = report["first_bad"]
+    if bad is not None:
+        say(
+            f"location {bad['location_id']}: position {bad['position']} does not hold "
+            f"({bad['reason']})"
+        )
+        return DOES_NOT_HOLD
+    if not options.json:
+        print(f"{report['entries']} entries hold")
+    return DONE
