@@ -1,7 +1,11 @@
 import pytest
 
+from api.app import create_app
+from api.clock import SteppedClock
 from api.people.rights import ROLES
 from api.storage import reach
+from tests.conftest import START, server_settings
+from tests.web import matrix
 from tests.web.equipment import DEVICE, TIP
 from tests.web.practice import Practice
 
@@ -34,3 +38,17 @@ def equipped(practice):
     dentist = practice.desk("clinician")
     dentist.command("procedure_kind.listed", "kind-1", {"text": "Frenectomy", "code": None})
     return practice, dentist
+
+
+@pytest.fixture(scope="module")
+def two(tmp_path_factory, migrated_template):
+    """The application, the location the callers work in, and another one."""
+    clock = SteppedClock(START)
+    app = create_app(
+        server_settings(tmp_path_factory.mktemp("two"), migrated_template), clock=clock
+    )
+    here = Practice(app, clock, name="Nearshore", roles=ROLES)
+    there = Practice(app, clock, name="Farwater", roles=ROLES)
+    mine, theirs = matrix.filled(here, "nearword"), matrix.filled(there, "farword")
+    yield app, mine, theirs
+    app.extensions["dosebook"].engine.dispose()

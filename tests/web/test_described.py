@@ -13,8 +13,8 @@ from schemathesis.openapi.checks import UndefinedStatusCode
 from schemathesis.specs.openapi.checks import content_type_conformance, status_code_conformance
 
 from api.settings import API_PREFIX
+from tests.web.door import Door
 from tests.web.practice import ORIGIN
-from tests.web.test_matrix import Door, two  # noqa: F401 a fixture
 
 LONG = os.environ.get("DOSEBOOK_LONG") == "1"
 EXAMPLES = 40 if LONG else 2
@@ -75,7 +75,7 @@ def answers_to(app, operation, caller, place) -> set[int]:
     return statuses
 
 
-def test_no_failure_and_no_answer_that_is_not_described(two):  # noqa: F811
+def test_no_failure_and_no_answer_that_is_not_described(two):
     app, mine, _ = two
     door = Door(app, mine)
     let_in = 0

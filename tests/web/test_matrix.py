@@ -6,48 +6,13 @@ something new fails here until it is said which ids stand for it.
 
 import re
 
-import pytest
-
-from api.app import create_app
-from api.clock import SteppedClock
-from api.people.rights import ROLES
-from tests.conftest import START, server_settings
 from tests.web import matrix
-from tests.web.practice import Practice
+from tests.web.door import ABSENT, BODIES, NONSENSE, Door
 
-ABSENT = "01a13a56-59a0-7f0a-a9df-058e3e00028f"
-NONSENSE = "%F0%9F%A6%B7..%5C%00'"
-# Bodies of routes that name what they are about in the body: ID stands for it.
-BODIES = {
-    "POST /api/v1/commands/<type>": (
-        "record_id",
-        {"entity_id": "ID", "payload": {"how": "pdf", "note": None}},
-    ),
-    "POST /api/v1/records/release": (
-        "record_id",
-        {"record_ids": ["ID"], "to": "an insurer", "reason": "asked in writing"},
-    ),
-    "POST /api/v1/session/pin": ("person_id", {"person_id": "ID", "pin": "000000"}),
-    "POST /api/v1/tablet/challenge": ("tablet_id", {"tablet_id": "ID"}),
-}
 # Where whoever the rule lets in may still be refused: a wrong secret, a right of the type asked.
 FURTHER_IN = {"POST /api/v1/session/pin", "POST /api/v1/commands/<type>"}
 # What every answer has anew, and so differs between two that say the same.
 OWN_TO_EACH = {"POST /api/v1/tablet/challenge": ("nonce",)}
-
-
-@pytest.fixture(scope="module")
-def two(tmp_path_factory, migrated_template):
-    """The application, the location the callers work in, and another one."""
-    clock = SteppedClock(START)
-    app = create_app(
-        server_settings(tmp_path_factory.mktemp("two"), migrated_template), clock=clock
-    )
-    here = Practice(app, clock, name="Nearshore", roles=ROLES)
-    there = Practice(app, clock, name="Farwater", roles=ROLES)
-    mine, theirs = matrix.filled(here, "nearword"), matrix.filled(there, "farword")
-    yield app, mine, theirs
-    app.extensions["dosebook"].engine.dispose()
 
 
 def routes(app):
@@ -62,48 +27,6 @@ def routes(app):
 def names_something(name) -> bool:
     """Whether a question says what it is about."""
     return "<" in name or name in BODIES
-
-
-class Door:
-    """Where everybody asks; whatever a request changed is put back before the next one."""
-
-    def __init__(self, app, place):
-        self.app = app
-        self.callers = list(matrix.callers(place))
-        house = place.practice.house
-        self._moment = matrix.Moment(house, house.settings.data_dir / "dosebook.sqlite3")
-        self._changed = False
-
-    def back(self):
-        """Put everything back as it stood at the start."""
-        self._moment.back()
-
-    def ask(self, caller, name, address, method, ids, value=None):
-        """Ask as ``caller``; ``value`` stands for every id where it is given, and is nobody's."""
-        if self._changed:
-            self.back()
-        self._changed = method != "GET"
-        about, body = BODIES.get(name, (None, {}))
-        path = re.sub(
-            r"<(?:\w+:)?(\w+)>",
-            lambda named: ids[named[1]] if value is None or named[1] == "type" else value,
-            address,
-        )
-        said = {None: ids.get(about), ABSENT: ABSENT}.get(value, "nonsense \u0000")
-        more = {} if method == "GET" else {"json": _with(body, said)}
-        headers = {**caller.headers, "Idempotency-Key": "a key of this test"}
-        # The client's own jar would put aside the cookie that the caller brings.
-        client = self.app.test_client(use_cookies=False)
-        return client.open(path, method=method, headers=headers, **more)
-
-
-def _with(body, said):
-    """Put ``said`` in the place of every ID."""
-    if isinstance(body, dict):
-        return {name: _with(each, said) for name, each in body.items()}
-    if isinstance(body, list):
-        return [_with(each, said) for each in body]
-    return said if body == "ID" else body
 
 
 def words(answer) -> str:
