@@ -34,6 +34,7 @@ LARGEST_EVENT_BYTES = 64 * 1024
 _IDENT = re.compile(r"[A-Za-z0-9._:-]{1,64}")
 _HASH = re.compile(r"[0-9a-f]{64}")
 _DEEPEST = 20
+_NOT_STORED = re.compile("[\0\ud800-\udfff]")
 
 
 @dataclass(frozen=True)
@@ -58,12 +59,7 @@ def read_object(text: str) -> dict:
     a surrogate pair, NUL), and for nesting deeper than 20.
     """
     try:
-        value = json.loads(
-            text,
-            object_pairs_hook=_unique,
-            parse_constant=_no_constant,
-            parse_float=_finite,
-        )
+        value = _STRICT.decode(text)
     except (ValueError, RecursionError) as problem:
         raise Unreadable(str(problem)) from problem
     if not isinstance(value, dict):
@@ -168,6 +164,12 @@ def _finite(text: str) -> float:
     return value
 
 
+# Made once: `json.loads` makes one for each text that is read by these rules.
+_STRICT = json.JSONDecoder(
+    object_pairs_hook=_unique, parse_constant=_no_constant, parse_float=_finite
+)
+
+
 def _check_tree(value: object, depth: int) -> None:
     if depth > _DEEPEST:
         raise Unreadable("nested too deeply")
@@ -178,5 +180,5 @@ def _check_tree(value: object, depth: int) -> None:
     elif isinstance(value, list):
         for inner in value:
             _check_tree(inner, depth + 1)
-    elif isinstance(value, str) and any(c == "\0" or "\ud800" <= c <= "\udfff" for c in value):
+    elif isinstance(value, str) and _NOT_STORED.search(value):
         raise Unreadable("a character that cannot be stored")
