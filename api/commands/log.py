@@ -13,6 +13,7 @@ from api.commands.common import (
     progress_of,
     say,
 )
+from api.commands.log_proof import add_to
 from api.settings import Settings
 
 
@@ -20,6 +21,7 @@ def add(commands) -> None:
     """Add these commands to ``commands``."""
     logs = group(commands, "log", "the log of events")
     as_json(command(logs, "verify", _log_verify, "check every link and signature"))
+    add_to(logs)
 
 
 def _log_verify(options: argparse.Namespace) -> int:

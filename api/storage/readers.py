@@ -4,7 +4,7 @@ event_id, body (dict), payload (dict, or None once erased), body_hash (hex)."""
 import json
 from collections.abc import Sequence
 
-from sqlalchemy import Connection, Engine, and_, func, select
+from sqlalchemy import Connection, Engine, and_, exists, func, or_, select
 
 from api.events.catalogue import EVENT_TYPES
 from api.storage.engine import read
@@ -16,18 +16,35 @@ _OF_A_RECORD = [each.name for each in EVENT_TYPES.values() if each.subject == "r
 APPLIED = "applied"
 CONFLICT = "conflict"
 QUARANTINED = "quarantined"
+RELEASED = "aside.released"
+
+_release = event.alias("release")
+
+
+def _released(*, by: int | None = None):
+    """Say whether an entry that was put aside was released, by a position if one is given."""
+    where = [
+        _release.c.location_id == event.c.location_id,
+        _release.c.entity_id == event.c.event_id,
+        _release.c.type == RELEASED,
+        _release.c.verdict == APPLIED,
+    ]
+    if by is not None:
+        where.append(_release.c.position <= by)
+    return and_(event.c.verdict == QUARANTINED, exists().where(*where))
 
 
 def record_entries(connection: Connection, location_id: str, record_id: str) -> list[dict]:
-    """Return the applied entries of one record, in the order of the log.
+    """Return the entries of one record that count, in the order of the log.
 
-    Events of other subjects that happen to name the same id are none of the record's.
+    Those that were applied, and those put aside that were released later. Events of other subjects
+    that happen to name the same id are none of the record's.
     """
     return _entries(
         connection,
         event.c.location_id == location_id,
         event.c.entity_id == record_id,
-        event.c.verdict == APPLIED,
+        or_(event.c.verdict == APPLIED, _released()),
         event.c.type.in_(_OF_A_RECORD),
     )
 
@@ -40,6 +57,54 @@ def entity_entries(connection: Connection, location_id: str, entity_id: str) -> 
         event.c.entity_id == entity_id,
         event.c.verdict.in_((APPLIED, CONFLICT)),
     )
+
+
+def entries_about(
+    connection: Connection, location_id: str, subject: str, entity_id: str, *, upto: int
+) -> list[dict]:
+    """Return the entries about one thing that count at a position, in the order of the log.
+
+    What was put aside and released by then has the verdict that its release says.
+    """
+    types = [each.name for each in EVENT_TYPES.values() if each.subject == subject]
+    found = _entries(
+        connection,
+        event.c.location_id == location_id,
+        event.c.entity_id == entity_id,
+        event.c.position <= upto,
+        or_(event.c.verdict.in_((APPLIED, CONFLICT)), _released(by=upto)),
+        event.c.type.in_(types),
+    )
+    for entry in found:
+        if entry["verdict"] == QUARANTINED:
+            [release, *_] = _entries(
+                connection,
+                event.c.location_id == location_id,
+                event.c.entity_id == entry["event_id"],
+                event.c.type == RELEASED,
+                event.c.verdict == APPLIED,
+            )
+            entry["verdict"] = release["payload"]["verdict"]
+    return found
+
+
+def openings(connection: Connection, location_id: str, record_id: str) -> list[dict]:
+    """Return whatever says that a record was opened, counted or put aside, as entries."""
+    return _entries(
+        connection,
+        event.c.location_id == location_id,
+        event.c.entity_id == record_id,
+        event.c.type == "procedure.opened",
+    )
+
+
+def stored_at(
+    connection: Connection, location_id: str, *where, latest_first: bool = False, limit: int
+) -> list[dict]:
+    """Return rows of a location's log that meet a condition, exactly as they are stored."""
+    order = event.c.position.desc() if latest_first else event.c.position
+    statement = _stored.where(event.c.location_id == location_id, *where)
+    return every(connection.execute(statement.order_by(order).limit(limit)))
 
 
 def entry_by_event(connection: Connection, location_id: str, event_id: str) -> dict | None:
@@ -98,6 +163,31 @@ def stored_after(
             .limit(limit)
         )
     )
+
+
+def stored_of_record(connection: Connection, location_id: str, record_id: str) -> list[dict]:
+    """Return the rows of one record's applied entries exactly as they are stored, in order."""
+    return every(
+        connection.execute(
+            _stored.where(
+                event.c.location_id == location_id,
+                event.c.entity_id == record_id,
+                event.c.verdict == APPLIED,
+                event.c.type.in_(_OF_A_RECORD),
+            ).order_by(event.c.position)
+        )
+    )
+
+
+def locations_of_record(connection: Connection, record_id: str) -> list[str]:
+    """Return the locations whose logs have entries of a record, ordered."""
+    rows = connection.execute(
+        select(event.c.location_id)
+        .where(event.c.entity_id == record_id, event.c.type.in_(_OF_A_RECORD))
+        .distinct()
+        .order_by(event.c.location_id)
+    )
+    return list(rows.scalars())
 
 
 def locations(connection: Connection) -> list[dict]:

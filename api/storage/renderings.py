@@ -5,7 +5,7 @@ from datetime import datetime
 
 from sqlalchemy import Connection, select
 
-from api.storage.rows import first, insert_or_keep, utc_text
+from api.storage.rows import every, first, insert_or_keep, utc_text
 from api.storage.tables import rendering
 
 
@@ -50,5 +50,16 @@ def get(
                 rendering.c.version == version,
                 rendering.c.kind == kind,
             )
+        )
+    )
+
+
+def hashes_of(connection: Connection, location_id: str, record_id: str) -> list[dict]:
+    """Return {version, kind, sha256} of every rendering of a record, in order."""
+    return every(
+        connection.execute(
+            select(rendering.c.version, rendering.c.kind, rendering.c.sha256)
+            .where(rendering.c.location_id == location_id, rendering.c.record_id == record_id)
+            .order_by(rendering.c.version, rendering.c.kind)
         )
     )

@@ -5,7 +5,8 @@ from datetime import UTC
 
 from api.clock import Clock, rfc3339
 from api.errors import BadInput, Conflict, NotAllowed, NotFound
-from api.events import build, chain, signing
+from api.events import chain, signing
+from api.events.heads import sign_head
 from api.storage import accounts, documents, readers
 from api.storage.engine import Connection, Engine, read
 from api.sync.protocol import PAGE_LIMIT, Cursor, read_cursor, write_cursor
@@ -61,20 +62,6 @@ def pull(
         # Null until a verified backup exists; backups are not made by this version.
         "durable_position": None,
     }
-
-
-def sign_head(server_key: signing.PrivateKey, location: Mapping, *, at: str) -> dict:
-    """Return {text, signature}: where a location's log ends, in the server's word."""
-    text = build.to_text(
-        {
-            "epoch": location["epoch"],
-            "location_id": location["location_id"],
-            "position": location["position"],
-            "link": location["link"].hex(),
-            "at": at,
-        }
-    )
-    return {"text": text, "signature": signing.sign(server_key, text)}
 
 
 def _location_of(connection: Connection, tablet_or_location: Mapping | str) -> str:

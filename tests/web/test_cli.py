@@ -127,3 +127,19 @@ def test_a_code_needs_a_location_and_a_sensible_life(command, practice):
         )
         assert (code, out) == (2, "")
         assert "--valid-minutes" in err
+
+
+def test_a_record_is_proved_by_its_id(command, practice, tmp_path):
+    tablet = practice.tablet("clinician")
+    record_id = practice.signed_record(tablet)
+    tablet.push()
+    code, out, _ = command("log", "prove", record_id)
+    assert code == 0
+    assert out.count("  payload ") == 5
+    assert out.splitlines()[-1] == "5 entries hold: 5 signed, 5 by known keys"
+    code, out, _ = command("log", "prove", record_id, "--json")
+    file = tmp_path / "proof.json"
+    file.write_text(out, encoding="utf-8")
+    assert command("log", "check-proof", str(file))[0] == 0
+    assert command("log", "prove", "no-such-record")[0] == 1
+    assert command("log", "prove", record_id, "--location", "another")[0] == 1
