@@ -257,6 +257,16 @@ secret = Table(
     UniqueConstraint("sign_in"),
 )
 
+# Since when somebody works at a desk of each location where they do.
+last_place = Table(
+    "last_place",
+    metadata,
+    _key("location_id"),
+    _key("person_id"),
+    _must("entered_at"),
+    Index(None, "person_id"),
+)
+
 # Wrong guesses, counted where every process sees them and a restart does not forget them.
 attempt = Table(
     "attempt",
