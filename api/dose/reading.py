@@ -1,7 +1,7 @@
 """Reading an object field by field: ranges, choices and parts, with the words that refuse them."""
 
-from collections.abc import Mapping
-from functools import cache
+from collections.abc import Callable, Mapping
+from functools import cache, partial
 from typing import Any, ClassVar
 
 from marshmallow import RAISE, Schema, ValidationError, fields, validate
@@ -26,21 +26,38 @@ class Quantity(fields.Field):
         super().__init__(required=required, error_messages={"null": NULL, "required": REQUIRED})
         self.limits = limits
 
-    def _deserialize(self, value: object, attr: object, data: object, **kwargs: object) -> float:
+    def of(self, value: object) -> float:
+        """Return what is not null in SI units; raises ValidationError."""
         try:
             return to_si_between(value, self.limits)
         except NotAQuantity as problem:
             raise ValidationError(str(problem)) from None
 
+    def _deserialize(self, value: object, attr: object, data: object, **kwargs: object) -> float:
+        return self.of(value)
 
-def choice(choices: tuple[str, ...], *, required: bool = False) -> fields.String:
+
+class Choice(fields.String):
+    """One of these texts."""
+
+    def __init__(self, choices: tuple[str, ...], *, required: bool = False) -> None:
+        self.choices, self.words = choices, one_of(choices)
+        super().__init__(
+            required=required,
+            validate=validate.OneOf(choices, error=self.words),
+            error_messages={"invalid": self.words, "null": NULL, "required": REQUIRED},
+        )
+
+    def of(self, value: object) -> str:
+        """Return what is one of them; raises ValidationError."""
+        if value not in self.choices:
+            raise ValidationError(self.words)
+        return value
+
+
+def choice(choices: tuple[str, ...], *, required: bool = False) -> Choice:
     """Return a field that takes one of these texts."""
-    words = one_of(choices)
-    return fields.String(
-        required=required,
-        validate=validate.OneOf(choices, error=words),
-        error_messages={"invalid": words, "null": NULL, "required": REQUIRED},
-    )
+    return Choice(choices, required=required)
 
 
 def part(schema: type[Schema], *, required: bool = False) -> fields.Nested:
@@ -60,35 +77,38 @@ class Strict(Schema):
 
 
 @cache
-def _fields(schema: type[Schema]) -> Mapping[str, tuple[fields.Field, type[Schema] | None]]:
-    """Return the fields of a schema, each with the schema of its own where it is a part."""
-    return {
-        name: (field, field.nested if isinstance(field, fields.Nested) else None)
-        for name, field in schema().fields.items()
-    }
+def _readers(schema: type[Schema]) -> Mapping[str, tuple[fields.Field, Callable[[Any], Any]]]:
+    """Return the fields of a schema, each with what reads it where it is not null."""
+
+    def reader(field: fields.Field) -> Callable[[Any], Any]:
+        if isinstance(field, fields.Nested):
+            return partial(read, field.nested)
+        return field.of if isinstance(field, Quantity | Choice) else field.deserialize
+
+    return {name: (field, reader(field)) for name, field in schema().fields.items()}
 
 
 def read(schema: type[Schema], given: object) -> dict[str, Any]:
     """Return what an object states, by field, in the schema's order.
 
-    It reads as ``schema().load`` would, without what that does for hooks, renamed attributes and
-    partial objects, which no request has and which took longer than the reading.
+    It reads as ``schema().load`` would, without what that and ``Field.deserialize`` do for hooks,
+    renamed attributes and partial objects, which no request has and which took longer than the
+    reading.
     Raises ValidationError with the messages by field, nested as the request is.
     """
     if not isinstance(given, Mapping):
         raise ValidationError([OBJECT])
-    expected = _fields(schema)
+    expected = _readers(schema)
     data: dict[str, Any] = {}
     wrong: dict[str, object] = {name: [UNKNOWN] for name in given if name not in expected}
-    for name, (field, part_schema) in expected.items():
+    for name, (field, reader) in expected.items():
         if name not in given:
             if field.required:
                 wrong[name] = [REQUIRED]
             continue
         value = given[name]
         try:
-            is_part = part_schema is not None and value is not None
-            data[name] = read(part_schema, value) if is_part else field.deserialize(value)
+            data[name] = field.deserialize(None) if value is None else reader(value)
         except ValidationError as problem:
             wrong[name] = problem.messages
     if wrong:

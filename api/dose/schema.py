@@ -54,8 +54,9 @@ def _quantity(path: str, *, required: bool = False) -> Quantity:
 class WholeNumber(Quantity):
     """A pure number without a fraction."""
 
-    def _deserialize(self, value: object, attr: object, data: object, **kwargs: object) -> float:
-        number = super()._deserialize(value, attr, data, **kwargs)
+    def of(self, value: object) -> float:
+        """Return what is a whole number; raises ValidationError."""
+        number = super().of(value)
         if number != int(number):
             raise ValidationError(NOT_WHOLE)
         return number
