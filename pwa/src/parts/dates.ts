@@ -1,6 +1,8 @@
 import { locale, t } from "../text";
 
 const DAY = 86_400_000;
+/** A day without a time: read as a moment it is midnight at Greenwich, the evening before in the west. */
+const BARE_DAY = /^\d{4}-\d\d-\d\d$/;
 let zone: string | undefined;
 
 const FORMS = {
@@ -12,11 +14,11 @@ const FORMS = {
 /** Made once for each language and zone: making one takes a slow tablet as long as drawing a screen. */
 const made = new Map<string, Intl.DateTimeFormat>();
 
-function written(form: keyof typeof FORMS, tag: string, ms: number): string {
-  const key = `${form} ${tag} ${zone}`;
+function written(form: keyof typeof FORMS, tag: string, ms: number, where = zone): string {
+  const key = `${form} ${tag} ${where}`;
   let format = made.get(key);
   if (!format) {
-    format = new Intl.DateTimeFormat(tag, { ...FORMS[form], timeZone: zone });
+    format = new Intl.DateTimeFormat(tag, { ...FORMS[form], timeZone: where });
     made.set(key, format);
   }
   return Number.isNaN(ms) ? "" : format.format(ms);
@@ -31,8 +33,15 @@ export function showTimesIn(iana: string | null): void {
   }
 }
 
+/** The day of a moment on the location's wall calendar; a bare day is shown as that day. */
 export function dateText(moment: string | null | undefined): string {
+  if (moment && BARE_DAY.test(moment)) return dayText(moment);
   return moment ? written("date", locale(), Date.parse(moment)) : "";
+}
+
+/** A day of the calendar ("YYYY-MM-DD") in words: the same everywhere, whatever the zone. */
+export function dayText(day: string | null | undefined): string {
+  return day ? written("date", locale(), Date.parse(`${day}T12:00:00Z`), "UTC") : "";
 }
 
 export function timeText(moment: string | null | undefined): string {

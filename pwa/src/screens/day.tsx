@@ -1,5 +1,6 @@
 import { Wrong } from "../parts/fields";
-import { locale } from "../text";
+
+export { dayText } from "../parts/dates";
 
 /** A day of the calendar, "YYYY-MM-DD" or "". */
 export function DayField({ id, label, value, onChange, hint, wrong, min }: {
@@ -14,7 +15,3 @@ export function DayField({ id, label, value, onChange, hint, wrong, min }: {
     </div>
   );
 }
-
-/** A day of the calendar in words: the same everywhere, whatever the zone. */
-export const dayText = (day: string | null | undefined): string =>
-  day ? new Date(`${day}T12:00:00Z`).toLocaleDateString(locale(), { day: "numeric", month: "short", year: "numeric", timeZone: "UTC" }) : "";

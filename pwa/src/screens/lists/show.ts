@@ -1,10 +1,7 @@
 /** Days and spans as the screens about lists show them. */
-import { locale, t } from "../../text";
+import { t } from "../../text";
 
-/** A day without a clock, the same in every zone. */
-export function dayText(day: string): string {
-  return new Date(`${day}T12:00:00Z`).toLocaleDateString(locale(), { day: "numeric", month: "short", year: "numeric", timeZone: "UTC" });
-}
+export { dayText } from "../../parts/dates";
 
 /** How long something took or was late: rounded to what matters. */
 export function spanText(seconds: number): string {
