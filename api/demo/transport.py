@@ -61,6 +61,7 @@ def from_url(base_url: str, *, timeout_s: float = 30.0) -> Transport:
 
 
 def _read(content_type: str, data: bytes) -> Any:
-    if "json" in content_type:
-        return json_module.loads(data)
-    return data or None
+    if not data:
+        # A change that is done and has nothing to say.
+        return None
+    return json_module.loads(data) if "json" in content_type else data

@@ -12,7 +12,7 @@ from api.events import signing
 from api.ids import new_id
 from api.people import passkeys, secrets, totp
 from api.people.passkeys import RelyingParty
-from api.storage import access
+from api.storage import access, places
 from api.storage import factors as stored
 from api.storage.engine import Connection
 
@@ -213,6 +213,32 @@ def remove(
     if not has_any(connection, location_id, person_id):
         stored.remove_all(connection, location_id, person_id)
     _note(connection, location_id, person_id, clock.now(), "remove", row["kind"])
+
+
+def move(
+    connection: Connection,
+    server_key: signing.PrivateKey,
+    from_id: str,
+    to_id: str,
+    person_id: str,
+    *,
+    random: Random,
+) -> None:
+    """Let a person's factors and recovery codes be kept at another location.
+
+    A secret is sealed for the row it lies in; one that does not open stays behind.
+    """
+    for row in stored.of_person(connection, from_id, person_id):
+        secret = row["secret"]
+        if row["kind"] == TOTP:
+            was, is_now = (_owner(at, person_id, row["factor_id"]) for at in (from_id, to_id))
+            try:
+                plain = totp.unseal(server_key, secret, of=was)
+            except InvalidTag:
+                continue
+            secret = totp.seal(server_key, plain, of=is_now, random=random)
+        places.move_factor(connection, from_id, to_id, row["factor_id"], secret_text=secret)
+    places.move_recovery_codes(connection, from_id, to_id, person_id)
 
 
 # --- proving one at sign-in -----------------------------------------------------------------

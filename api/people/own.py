@@ -12,12 +12,18 @@ from api.storage.engine import Connection, Engine, read, write
 Random = Callable[[int], bytes]
 
 
-def of_person(connection: Connection, location_id: str, person_id: str) -> dict:
-    """Return what a person may know of their own secrets."""
+def of_person(
+    connection: Connection, location_id: str, person_id: str, *, here: str | None = None
+) -> dict:
+    """Return what a person may know of their own secrets.
+
+    The password is kept at ``location_id``; the PIN is that of ``here``, by default the same.
+    """
     known = accounts.secret_of(connection, location_id, person_id) or {}
+    pin = accounts.secret_of(connection, here or location_id, person_id) or {}
     return {
         "sign_in": known.get("sign_in"),
-        "has_pin": known.get("pin_hash") is not None,
+        "has_pin": pin.get("pin_hash") is not None,
         "factors": factors.of_person(connection, location_id, person_id),
         "recovery_codes_left": stored.recovery_codes_left(connection, location_id, person_id),
     }
@@ -45,6 +51,7 @@ def change_password(
     connection: Connection,
     *,
     location_id: str,
+    here: str,
     person_id: str,
     password: str,
     agent: str | None,
@@ -52,7 +59,7 @@ def change_password(
     random: Random,
 ) -> dict[str, str]:
     """Set another password; every session ends, and ``{"token", "expires_at"}`` opens this
-    desk's anew.
+    desk's anew, at the location ``here``.
 
     The caller has had the old one proven.
     """
@@ -68,7 +75,7 @@ def change_password(
         random=random,
     )
     token, now = secrets.new_token(random), clock.now()
-    tokens.open_desk(connection, location_id, token, person_id, now=now, agent=agent)
+    tokens.open_desk(connection, here, token, person_id, now=now, agent=agent)
     return {"token": token, "expires_at": rfc3339(now + tokens.SESSION_LIFE)}
 
 

@@ -1,13 +1,14 @@
 """The locations of the practice where one person works, and going from one to another at a desk."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from datetime import datetime
 
 from api.clock import Clock, parse_rfc3339
 from api.errors import NotFound
-from api.people import secrets
-from api.people.work import roles_at, working_here
-from api.storage import access, accounts, documents, reach, readers
+from api.people import homes, secrets
+from api.people.work import roles_at
+from api.storage import access, accounts, documents, reach
+from api.storage import places as stored
 from api.storage.engine import Connection, Engine, read, write
 
 Random = Callable[[int], bytes]
@@ -17,10 +18,10 @@ def places_of(engine: Engine, person_id: str, now: datetime) -> list[dict]:
     """Return ``{location_id, name, roles}`` of each location where the person works now."""
     with read(engine, locations=reach.EVERYWHERE) as connection:
         found = [
-            _place(connection, row["location_id"], person_id, now)
-            for row in readers.locations(connection)
+            _place(connection, location_id, person, now)
+            for location_id, person in homes.works(connection, person_id).items()
         ]
-    return [one for one in found if one is not None]
+    return [one for one in found if one["roles"]]
 
 
 def go_to(
@@ -57,6 +58,7 @@ def go_to(
             expires_at=parse_rfc3339(expires_at),
             agent=agent,
         )
+        stored.entered(connection, to_id, person_id, now=now)
         for location_id, action in ((from_id, "leave_location"), (to_id, "enter_location")):
             access.note(
                 connection, location_id=location_id, at=now, action=action, actor_id=person_id
@@ -64,10 +66,10 @@ def go_to(
     return fresh
 
 
-def _place(connection: Connection, location_id: str, person_id: str, now: datetime) -> dict | None:
-    person = working_here(connection, location_id, person_id)
-    roles = () if person is None else roles_at(connection, location_id, person, now)
-    if not roles:
-        return None
+def _place(connection: Connection, location_id: str, person: Mapping, now: datetime) -> dict:
     location = documents.get(connection, location_id, "location", location_id) or {}
-    return {"location_id": location_id, "name": location.get("name"), "roles": list(roles)}
+    return {
+        "location_id": location_id,
+        "name": location.get("name"),
+        "roles": list(roles_at(connection, location_id, person, now)),
+    }

@@ -6,9 +6,8 @@ from datetime import datetime, timedelta
 from api.clock import Clock, rfc3339
 from api.errors import NotSignedIn
 from api.events import signing
-from api.people import attempts, factors, secrets, tokens
+from api.people import attempts, factors, homes, secrets, tokens
 from api.people.passkeys import RelyingParty
-from api.people.work import working_here
 from api.storage import access
 from api.storage import factors as stored
 from api.storage.engine import Connection, Engine, read, write
@@ -99,16 +98,16 @@ def finish(
                 credential=credential or {},
                 **whose,
             )
-        person = working_here(connection, location_id, person_id)
-        if right and person is not None:
+        start = homes.start_at(connection, person_id, location_id, now)
+        if right and start is not None:
             stored.end(connection, secrets.digest(token), purpose=SIGN_IN, now=now)
             attempts.forgive(connection, **guess)
-            tokens.open_desk(connection, location_id, session, person_id, now=now, agent=agent)
+            tokens.open_desk(connection, start, session, person_id, now=now, agent=agent)
             return {
                 "token": session,
                 "expires_at": rfc3339(now + tokens.SESSION_LIFE),
-                "person": person,
-                "location_id": location_id,
+                "person": homes.works(connection, person_id)[start],
+                "location_id": start,
             }
         access.note(
             connection,

@@ -5,10 +5,10 @@ from datetime import datetime
 
 from api.clock import Clock, rfc3339
 from api.errors import BadInput, NotFound, NotSignedIn
-from api.people import attempts, passwords, second_step, secrets, tokens
+from api.people import attempts, homes, passwords, second_step, secrets, tokens
 from api.people.factors import has_any
 from api.people.work import person_document, roles_at, working_here
-from api.storage import access, accounts, documents, reach
+from api.storage import access, accounts, documents, places, reach
 from api.storage.engine import (
     Connection,
     Engine,
@@ -76,16 +76,19 @@ def sign_in_with_password(
 ) -> dict:
     """Check a password at a desk: ``{"token", "expires_at", "person", "location_id"}``.
 
-    Whoever has a second factor gets ``{"step"}`` instead: what ``second_step`` goes on with. A
-    sign-in opens the person's PIN again. Raises ``NotSignedIn`` sign_in_wrong, which does not say
-    whether the name exists, and ``TooMany`` password_locked (fact ``until``), for names that exist
-    and names that do not.
+    It begins at the location last used. Whoever has a second factor gets ``{"step"}`` instead:
+    what ``second_step`` goes on with. A sign-in opens the person's PINs again. Raises
+    ``NotSignedIn`` sign_in_wrong, which does not say whether the name exists, and ``TooMany``
+    password_locked (fact ``until``), for names that exist and names that do not.
     """
     now = clock.now()
     with read(engine) as connection:
         stored = accounts.secret_by_sign_in(connection, plain_sign_in(sign_in))
-        person = stored and working_here(connection, stored["location_id"], stored["person_id"])
-    if not stored or not person or stored["password_hash"] is None:
+        found = homes.works(connection, stored["person_id"]) if stored else {}
+        start = stored and homes.start_at(
+            connection, stored["person_id"], stored["location_id"], now
+        )
+    if not stored or not start or stored["password_hash"] is None:
         attempts.take(
             engine,
             location_id=attempts.NOWHERE,
@@ -97,8 +100,8 @@ def sign_in_with_password(
         raise NotSignedIn("sign_in_wrong", "Name or password is wrong.")
     location_id, person_id = stored["location_id"], stored["person_id"]
     guess = {"location_id": location_id, "kind": attempts.PASSWORD, "subject": person_id}
-    # Where the name belongs is known; from here on nothing else is in reach.
-    with reach.within(location_id):
+    # Whose name it is is known; from here on nothing but where they work is in reach.
+    with reach.within(*{location_id, *found}):
         attempts.take(engine, **guess, now=now)
         if not secrets.verify_secret(stored["password_hash"], password):
             note_refusal(engine, location_id, now, person_id, None, "password")
@@ -111,12 +114,12 @@ def sign_in_with_password(
             )
             if step is not None:
                 return {"step": step}
-            tokens.open_desk(connection, location_id, token, person_id, now=now, agent=agent)
+            tokens.open_desk(connection, start, token, person_id, now=now, agent=agent)
     return {
         "token": token,
         "expires_at": rfc3339(now + tokens.SESSION_LIFE),
-        "person": person,
-        "location_id": location_id,
+        "person": found[start],
+        "location_id": start,
     }
 
 
@@ -176,8 +179,9 @@ def set_password(
 ) -> None:
     """Give a person a sign-in name and a password; sessions open elsewhere end.
 
-    Raises ``BadInput`` for a name that somebody else has or that cannot be used, and for a
-    password that ``passwords.check`` refuses; one may be shorter beside a second factor.
+    ``location_id`` is where it is kept (``homes``). Raises ``BadInput`` for a name that somebody
+    else has or that cannot be used, and for a password that ``passwords.check`` refuses; one may be
+    shorter beside a second factor.
     """
     name = plain_sign_in(sign_in)
     if not name or len(name) > LONGEST_SIGN_IN:
@@ -204,7 +208,7 @@ def set_password(
             )
     except IntegrityError:
         raise BadInput("sign_in_taken", "This name is taken.", field="sign_in") from None
-    accounts.end_tokens(connection, location_id, person_id=person_id, now=now)
+    places.end_sessions(connection, person_id, now=now)
     _note_change(connection, location_id, now, actor_id, person_id, "password")
 
 

@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 
 from api.clock import parse_rfc3339
 from api.people import attempts, secrets
-from api.storage import access, accounts
+from api.storage import access, accounts, places
 from api.storage.engine import Connection, Engine, write
 
 # Absolute, from sign-in, however busy the session is.
@@ -27,9 +27,11 @@ def open_desk(
 ) -> None:
     """Open a desk session for somebody who has proven all there is to prove.
 
-    It also opens their PIN again, which only wrong guesses can have disabled.
+    It also opens their PINs again, which only wrong guesses can have disabled. The next sign-in
+    begins at this location.
     """
-    attempts.forgive(connection, location_id=location_id, kind=attempts.PIN, subject=person_id)
+    places.forgive(connection, attempts.PIN, person_id)
+    places.entered(connection, location_id, person_id, now=now)
     give(connection, location_id, token, accounts.DESK, person_id, None, now=now, agent=agent)
 
 

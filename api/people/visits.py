@@ -4,11 +4,11 @@ from collections.abc import Callable, Mapping
 from datetime import datetime
 
 from api.clock import Clock
-from api.errors import BadInput
+from api.errors import BadInput, NotAllowed
 from api.events import signing
-from api.people import factors, links, rights, service
+from api.people import factors, homes, links, rights, service
 from api.people.passkeys import RelyingParty
-from api.storage import access, accounts, documents
+from api.storage import access, accounts, documents, places
 from api.storage import factors as stored
 from api.storage.engine import Connection
 
@@ -22,19 +22,18 @@ def look(connection: Connection, token: str, *, now: datetime) -> dict:
 
     Raises ``NotSignedIn`` link_wrong.
     """
-    link = links.opened(connection, token, now=now)
-    location_id, person_id = link["location_id"], link["person_id"]
+    link = _known(connection, links.opened(connection, token, now=now), now)
+    location_id = link["location_id"]
     location = documents.get(connection, location_id, "location", location_id) or {}
-    known = accounts.secret_of(connection, location_id, person_id) or {}
     return {
         "purpose": link["purpose"],
         "display_name": link["person"]["display_name"],
         "practice_name": location.get("practice_name", ""),
         "location_name": location.get("name", ""),
-        "sign_in": known.get("sign_in"),
+        "sign_in": link["secret"].get("sign_in"),
         "has_factor": _keeps_factor(connection, link),
         "expires_at": link["expires_at"],
-        **_asked(link, known),
+        **_asked(link),
     }
 
 
@@ -47,11 +46,12 @@ def begin_totp(
     random: Random,
 ) -> dict:
     """Begin codes by time in the visit: see ``factors.begin_totp``."""
-    link = links.opened(connection, token, now=clock.now())
+    link = _known(connection, links.opened(connection, token, now=clock.now()), clock.now())
+    _must_be_whole_link(link)
     return factors.begin_totp(
         connection,
         server_key,
-        **_whose(link),
+        **_at_home(link),
         account=link["person"]["display_name"],
         clock=clock,
         random=random,
@@ -67,12 +67,13 @@ def begin_passkey(
     random: Random,
 ) -> dict:
     """Begin a passkey in the visit: see ``factors.begin_passkey``."""
-    link = links.opened(connection, token, now=clock.now())
+    link = _known(connection, links.opened(connection, token, now=clock.now()), clock.now())
+    _must_be_whole_link(link)
     name = link["person"]["display_name"]
     return factors.begin_passkey(
         connection,
         party,
-        **_whose(link),
+        **_at_home(link),
         account=name,
         display_name=name,
         clock=clock,
@@ -101,23 +102,24 @@ def use(
     by field; the caller's transaction then leaves the link as it was.
     """
     now = clock.now()
-    link = links.used_up(connection, token, now=now)
-    whose = _whose(link)
-    known = accounts.secret_of(connection, **whose) or {}
-    _must_be_whole(_asked(link, known), sign_in=sign_in, password=password, pin=pin)
-    if link["purpose"] == links.RESET_ALL:
+    link = _known(connection, links.used_up(connection, token, now=now), now)
+    home = _at_home(link)
+    _must_be_said(_asked(link), sign_in=sign_in, password=password, pin=pin)
+    if totp or passkey:
+        _must_be_whole_link(link)
+    if link["purpose"] == links.RESET_ALL and link["whole"]:
         # What was begun in this visit is not confirmed yet, and stays.
-        for row in stored.of_person(connection, **whose):
-            stored.remove(connection, **whose, factor_id=row["factor_id"])
-        stored.put_recovery_codes(connection, *whose.values(), [], now=now)
+        for row in stored.of_person(connection, **home):
+            stored.remove(connection, **home, factor_id=row["factor_id"])
+        stored.put_recovery_codes(connection, *home.values(), [], now=now)
     codes = _add_factors(
-        connection, server_key, party, whose, totp, passkey, clock=clock, random=random
+        connection, server_key, party, home, totp, passkey, clock=clock, random=random
     )
-    means = {**whose, "actor_id": link["person_id"], "clock": clock, "random": random}
+    means = {"actor_id": link["person_id"], "clock": clock, "random": random}
     if password:
-        service.set_password(connection, sign_in=sign_in or "", password=password, **means)
+        service.set_password(connection, **home, sign_in=sign_in or "", password=password, **means)
     if pin:
-        service.set_pin(connection, pin=pin, **means)
+        service.set_pin(connection, **_whose(link), pin=pin, **means)
     access.note(
         connection,
         location_id=link["location_id"],
@@ -131,6 +133,33 @@ def use(
     return codes
 
 
+def must_open_something(
+    connection: Connection,
+    *,
+    location_id: str,
+    person: Mapping,
+    purpose: str,
+    made_by: str | None,
+    now: datetime,
+) -> None:
+    """Refuse a link at which nothing could be set, because the password is not for this location
+    alone to give. Raises ``NotAllowed`` password_elsewhere. The connection reaches everywhere.
+    """
+    whole = homes.may_set_password(
+        connection,
+        location_id=location_id,
+        person_id=person["person_id"],
+        made_by=made_by,
+        now=now,
+    )
+    if not whole and (purpose == links.RESET_ALL or not wants_pin(person.get("roles") or ())):
+        raise NotAllowed(
+            "password_elsewhere",
+            "This person works at another location too, and the password opens both. Only "
+            "somebody who looks after them at each of these locations makes this link.",
+        )
+
+
 def wants_pin(roles: tuple[str, ...] | list[str]) -> bool:
     """Return whether somebody with ``roles`` has something to do on a tablet."""
     return any(rights.allowed(roles, right) for right in ("record.write", "verification.write"))
@@ -141,32 +170,72 @@ def wants_password(roles: tuple[str, ...] | list[str]) -> bool:
     return bool(set(roles) - {"assistant"})
 
 
+def _known(connection: Connection, link: dict, now: datetime) -> dict:
+    """Return a link with what its person has so far: ``home``, ``secret`` there, ``has_pin`` here.
+
+    ``whole`` says whether it may change the password, or the PIN of its location only.
+    """
+    location_id, person_id = link["location_id"], link["person_id"]
+    home = places.password_at(connection, person_id) or location_id
+    here = accounts.secret_of(connection, location_id, person_id) or {}
+    return {
+        **link,
+        "home": home,
+        "secret": accounts.secret_of(connection, home, person_id) or {},
+        "has_pin": here.get("pin_hash") is not None,
+        "whole": homes.may_set_password(
+            connection,
+            location_id=location_id,
+            person_id=person_id,
+            made_by=link["made_by"],
+            now=now,
+        ),
+    }
+
+
 def _whose(link: Mapping) -> dict[str, str]:
     return {"location_id": link["location_id"], "person_id": link["person_id"]}
 
 
-def _asked(link: Mapping, known: Mapping) -> dict[str, str]:
+def _at_home(link: Mapping) -> dict[str, str]:
+    return {"location_id": link["home"], "person_id": link["person_id"]}
+
+
+def _asked(link: Mapping) -> dict[str, str]:
     """Return for password and PIN whether they must be, may be or cannot be set in this visit."""
     roles = link["person"].get("roles") or ()
+    has_password = link["secret"].get("password_hash") is not None
     password = MUST if wants_password(roles) else MAY
     pin = MUST if wants_pin(roles) else NO
-    if link["purpose"] == links.RESET_ALL:
+    if link["purpose"] in (links.RESET, links.RESET_ALL):
+        pin = MAY if pin == MUST and link["has_pin"] else pin
+    if not link["whole"]:
+        password = NO
+    elif link["purpose"] == links.RESET_ALL:
         # With the factors goes the leave to have a short password.
-        password = MUST if known.get("password_hash") else password
-        pin = MAY if pin == MUST and known.get("pin_hash") else pin
-    elif link["purpose"] == links.RESET:
-        password = MAY if known.get("password_hash") else password
-        pin = MAY if pin == MUST and known.get("pin_hash") else pin
+        password = MUST if has_password else password
+    elif link["purpose"] == links.RESET or link["home"] != link["location_id"]:
+        # Whoever comes from another location has one already.
+        password = MAY if has_password else password
     return {"password": password, "pin": pin}
 
 
 def _keeps_factor(connection: Connection, link: Mapping) -> bool:
-    if link["purpose"] == links.RESET_ALL:
+    if link["purpose"] == links.RESET_ALL and link["whole"]:
         return False
-    return factors.has_any(connection, **_whose(link))
+    return factors.has_any(connection, **_at_home(link))
 
 
-def _must_be_whole(
+def _must_be_whole_link(link: Mapping) -> None:
+    if not link["whole"]:
+        raise BadInput(
+            "password_elsewhere",
+            "Password and second factor are looked after at another location as well. Here only "
+            "a PIN is set.",
+        )
+
+
+def _must_be_said(
     asked: Mapping, *, sign_in: str | None, password: str | None, pin: str | None
 ) -> None:
     wrong: dict[str, list[str]] = {}
@@ -176,10 +245,12 @@ def _must_be_whole(
         wrong["sign_in"] = ["A password needs a name to sign in with."]
     if asked["pin"] == MUST and not pin:
         wrong["pin"] = ["A PIN has to be set here."]
+    if password and asked["password"] == NO:
+        wrong["password"] = ["The password is looked after at another location as well."]
     if pin and asked["pin"] == NO:
         wrong["pin"] = ["This person has no work on a tablet, and so no PIN."]
     if not wrong and not password and not pin:
-        wrong["password"] = ["Set a password or a PIN."]
+        wrong["pin" if asked["password"] == NO else "password"] = ["Set a password or a PIN."]
     if wrong:
         raise BadInput("visit_incomplete", "Something is still to be set.", errors=wrong)
 

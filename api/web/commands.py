@@ -1,16 +1,18 @@
 """POST commands/{type}: what a desk does becomes an event of the location's desk writer."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import datetime
 
 import marshmallow as ma
 
 from api.errors import Conflict, NotFound
 from api.events import catalogue
-from api.people import changes, rights
+from api.people import changes, homes, rights
 from api.presets import service as presets
 from api.records import service as records
-from api.storage import documents, readers
-from api.storage.engine import Connection, read
+from api.storage import documents, reach, readers
+from api.storage.engine import EVERYWHERE, Connection, read
 from api.sync import desk
 from api.web import auth, idempotency
 from api.web.blueprint import Blueprint, words
@@ -115,27 +117,50 @@ def post_command(body, type):
                 payload=body["payload"],
                 now=made_at,
             )
+        if type == "person.left":
+            homes.hand_on(
+                connection,
+                house.server_key,
+                location_id=location_id,
+                person_id=body["entity_id"],
+                now=made_at,
+                random=house.random,
+            )
         # Who may put a paper into a chart may say that it is not there after all, and no more.
         meant = taken_back if taken_back in _AT_THE_CHART else type
         return house.authorise(connection, location_id, actor_id, meant, made_at)
 
-    return desk.append_as_desk(
-        house.engine,
-        house.clock,
-        house.server_key,
-        location_id=who.location_id,
-        actor_id=who.person_id,
-        type=type,
-        entity_id=body["entity_id"],
-        payload=body["payload"],
-        base_version=body["base_version"],
-        corrects=body["corrects"],
-        idempotency_key=key,
-        projectors=house.projectors,
-        zone=location["zone"],
-        authorise=authorise,
-        random=house.random,
-    )
+    with _in_reach(who.location_id, type, body["entity_id"]):
+        return desk.append_as_desk(
+            house.engine,
+            house.clock,
+            house.server_key,
+            location_id=who.location_id,
+            actor_id=who.person_id,
+            type=type,
+            entity_id=body["entity_id"],
+            payload=body["payload"],
+            base_version=body["base_version"],
+            corrects=body["corrects"],
+            idempotency_key=key,
+            projectors=house.projectors,
+            zone=location["zone"],
+            authorise=authorise,
+            random=house.random,
+        )
+
+
+@contextmanager
+def _in_reach(location_id: str, type: str, entity_id: str) -> Iterator[None]:
+    """Reach this location, and where else somebody works whose work ends here."""
+    engine = context().engine
+    if type == "person.registered":
+        with read(engine, locations=EVERYWHERE) as connection:
+            homes.must_not_be_anothers(connection, location_id=location_id, person_id=entity_id)
+    leaves = type == "person.left"
+    more = homes.home_of(engine, entity_id, here=location_id).reach if leaves else (location_id,)
+    with reach.within(*more):
+        yield
 
 
 def _taken_back(location_id: str, type: str, entity_id: str, event_id: str | None) -> str | None:

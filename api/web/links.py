@@ -5,7 +5,7 @@ import marshmallow as ma
 from api.errors import NotAllowed, NotFound
 from api.people import links, visits
 from api.people.work import working_here
-from api.storage.engine import read, write
+from api.storage.engine import EVERYWHERE, read, write
 from api.web import auth, relying_party
 from api.web.blueprint import Blueprint, words
 from api.web.context import context
@@ -104,7 +104,7 @@ class CodesSchema(ma.Schema):
 def post_link(body, person_id):
     """Make a one-time link at which a person sets their own password and PIN."""
     house, who = context(), auth.caller()
-    with write(house.engine) as connection:
+    with read(house.engine, locations=EVERYWHERE) as connection:
         person = working_here(connection, who.location_id, person_id)
         if person is None:
             raise NotFound("person_unknown", "There is no such person.")
@@ -112,6 +112,15 @@ def post_link(body, person_id):
             raise NotAllowed(
                 "administrator_only", "Only an administrator makes a link for an administrator."
             )
+        visits.must_open_something(
+            connection,
+            location_id=who.location_id,
+            person=person,
+            purpose=body["purpose"],
+            made_by=who.person_id,
+            now=house.clock.now(),
+        )
+    with write(house.engine) as connection:
         made = links.make_link(
             connection,
             location_id=who.location_id,

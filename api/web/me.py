@@ -1,10 +1,14 @@
 """One's own secrets at a desk: password, PIN, second factors, recovery codes."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+
 import marshmallow as ma
 from flask import jsonify
 
-from api.people import factors, own, visits
+from api.people import factors, homes, own, visits
 from api.people import service as people
+from api.storage import reach
 from api.storage.engine import read, write
 from api.web import agents, auth, limits, relying_party
 from api.web.blueprint import Blueprint, words
@@ -68,17 +72,25 @@ class SignedInAnewSchema(ma.Schema):
     expires_at = ma.fields.String()
 
 
-def _whose() -> dict[str, str]:
+@contextmanager
+def _at_home() -> Iterator[dict[str, str]]:
+    """Reach all locations where the caller works; gives whose password is kept where."""
     who = auth.caller()
-    return {"location_id": who.location_id, "person_id": who.person_id}
+    home = homes.home_of(context().engine, who.person_id, here=who.location_id)
+    with reach.within(*home.reach):
+        yield {"location_id": home.location_id, "person_id": who.person_id}
+
+
+@contextmanager
+def _proven(body) -> Iterator[dict[str, str]]:
+    """The same, once the caller has shown the password."""
+    with _at_home() as whose:
+        own.prove(context().engine, **whose, password=body["password_now"], clock=context().clock)
+        yield whose
 
 
 def _means() -> dict:
     return {"clock": context().clock, "random": context().random}
-
-
-def _prove(body) -> None:
-    own.prove(context().engine, **_whose(), password=body["password_now"], clock=context().clock)
 
 
 @blueprint.route("/me", methods=["GET"])
@@ -86,8 +98,8 @@ def _prove(body) -> None:
 @auth.rule(auth.DESK)
 def get_me():
     """Say what is set up."""
-    with read(context().engine) as connection:
-        found = own.of_person(connection, **_whose())
+    with _at_home() as whose, read(context().engine) as connection:
+        found = own.of_person(connection, **whose, here=auth.caller().location_id)
     return {
         **found,
         "may_have_pin": found["has_pin"] or visits.wants_pin(auth.caller().roles),
@@ -101,11 +113,11 @@ def get_me():
 @auth.rule(CHANGE)
 def change_password(body):
     """Change one's password; sessions elsewhere end."""
-    _prove(body)
-    with write(context().engine) as connection:
+    with _proven(body) as whose, write(context().engine) as connection:
         opened = own.change_password(
             connection,
-            **_whose(),
+            **whose,
+            here=auth.caller().location_id,
             password=body["password"],
             agent=agents.of_request(),
             **_means(),
@@ -120,12 +132,16 @@ def change_password(body):
 @blueprint.response(204)
 @auth.rule(CHANGE)
 def change_pin(body):
-    """Change one's PIN for tablets."""
-    _prove(body)
-    with write(context().engine) as connection:
-        whose = _whose()
+    """Change one's PIN for the tablets of this location."""
+    who = auth.caller()
+    with _proven(body), write(context().engine) as connection:
         people.set_pin(
-            connection, **whose, pin=body["pin"], actor_id=whose["person_id"], **_means()
+            connection,
+            location_id=who.location_id,
+            person_id=who.person_id,
+            pin=body["pin"],
+            actor_id=who.person_id,
+            **_means(),
         )
 
 
@@ -135,11 +151,10 @@ def change_pin(body):
 @auth.rule(CHANGE)
 def begin_totp(body):
     """Begin codes by time."""
-    _prove(body)
-    with write(context().engine) as connection:
-        account = own.of_person(connection, **_whose())["sign_in"]
+    with _proven(body) as whose, write(context().engine) as connection:
+        account = own.of_person(connection, **whose)["sign_in"]
         return factors.begin_totp(
-            connection, context().server_key, **_whose(), account=account, **_means()
+            connection, context().server_key, **whose, account=account, **_means()
         )
 
 
@@ -149,11 +164,11 @@ def begin_totp(body):
 @auth.rule(auth.DESK)
 def confirm_totp(body):
     """Let codes by time count from now on."""
-    with write(context().engine) as connection:
+    with _at_home() as whose, write(context().engine) as connection:
         factors.confirm_totp(
-            connection, context().server_key, **_whose(), **body, clock=context().clock
+            connection, context().server_key, **whose, **body, clock=context().clock
         )
-        return _codes_if_none(connection)
+        return _codes_if_none(connection, whose)
 
 
 @blueprint.route("/me/passkey", methods=["POST"])
@@ -162,13 +177,12 @@ def confirm_totp(body):
 @auth.rule(CHANGE)
 def begin_passkey(body):
     """Begin a passkey."""
-    _prove(body)
-    with write(context().engine) as connection:
-        account = own.of_person(connection, **_whose())["sign_in"]
+    with _proven(body) as whose, write(context().engine) as connection:
+        account = own.of_person(connection, **whose)["sign_in"]
         return factors.begin_passkey(
             connection,
             relying_party.here(),
-            **_whose(),
+            **whose,
             account=account,
             display_name=auth.caller().person["display_name"],
             **_means(),
@@ -181,9 +195,9 @@ def begin_passkey(body):
 @auth.rule(auth.DESK)
 def confirm_passkey(body):
     """Add the passkey that the browser made."""
-    with write(context().engine) as connection:
-        factors.confirm_passkey(connection, relying_party.here(), **_whose(), **body, **_means())
-        return _codes_if_none(connection)
+    with _at_home() as whose, write(context().engine) as connection:
+        factors.confirm_passkey(connection, relying_party.here(), **whose, **body, **_means())
+        return _codes_if_none(connection, whose)
 
 
 @blueprint.route("/me/factors/<factor_id>/remove", methods=["POST"])
@@ -192,11 +206,10 @@ def confirm_passkey(body):
 @auth.rule(CHANGE)
 def remove_factor(body, factor_id):
     """Take a second factor away."""
-    _prove(body)
-    with write(context().engine) as connection:
+    with _proven(body) as whose, write(context().engine) as connection:
         own.remove_factor(
             connection,
-            **_whose(),
+            **whose,
             factor_id=factor_id,
             password=body["password_now"],
             clock=context().clock,
@@ -209,12 +222,11 @@ def remove_factor(body, factor_id):
 @auth.rule(CHANGE)
 def renew_recovery_codes(body):
     """Make new recovery codes in place of the old."""
-    _prove(body)
-    with write(context().engine) as connection:
-        own.must_have_factor(connection, **_whose())
-        codes = factors.new_recovery_codes(connection, **_whose(), **_means())
+    with _proven(body) as whose, write(context().engine) as connection:
+        own.must_have_factor(connection, **whose)
+        codes = factors.new_recovery_codes(connection, **whose, **_means())
     return {"recovery_codes": codes}
 
 
-def _codes_if_none(connection) -> dict:
-    return {"recovery_codes": factors.codes_if_none(connection, **_whose(), **_means())}
+def _codes_if_none(connection, whose) -> dict:
+    return {"recovery_codes": factors.codes_if_none(connection, **whose, **_means())}

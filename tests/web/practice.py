@@ -45,6 +45,18 @@ class Practice:
 
     def _person(self, role: str) -> str:
         person_id = new_id(self.clock.now())
+        said = {
+            "display_name": f"Test {role}",
+            "initials": "T",
+            "credential": None,
+            "licence_expires": "2099-12-31",
+            "auditor_until": "2099-12-31" if role == "auditor" else None,
+        }
+        self.register(person_id, said, [role])
+        return person_id
+
+    def register(self, person_id: str, said: dict, roles: list[str]) -> None:
+        """Register a person, as the program itself; also one of another location."""
         desk.append_as_desk(
             self.house.engine,
             self.clock,
@@ -53,19 +65,11 @@ class Practice:
             actor_id=None,
             type="person.registered",
             entity_id=person_id,
-            payload={
-                "display_name": f"Test {role}",
-                "initials": "T",
-                "roles": [role],
-                "credential": None,
-                "licence_expires": "2099-12-31",
-                "auditor_until": "2099-12-31" if role == "auditor" else None,
-            },
-            idempotency_key=f"person {role}",
+            payload={**said, "roles": roles},
+            idempotency_key=f"person {person_id} {roles}",
             projectors=PROJECTORS,
             zone=ZONE,
         )
-        return person_id
 
     def give_secrets(self, role: str) -> None:
         """Give the person of a role a PIN and a password, once; hashing them takes its time."""

@@ -14,7 +14,7 @@ export interface Visit {
   purpose: "first" | "invite" | "reset" | "reset_all";
   display_name: string; practice_name: string; location_name: string;
   sign_in: string | null; has_factor: boolean; passkeys_here: boolean; expires_at: string;
-  password: "must" | "may"; pin: "must" | "may" | "no";
+  password: "must" | "may" | "no"; pin: "must" | "may" | "no";
 }
 export interface BegunTotp { factor_id: string; secret: string; picture: string }
 export interface BegunPasskey { token: string; options: object }

@@ -81,29 +81,29 @@ function Form({ token, visit, onDone, onClosed }: { token: string; visit: Visit;
       <header class="stack">
         <span class="small soft">{w.place(visit.practice_name, visit.location_name)}</span>
         <h1>{w.title(visit.display_name)}</h1>
-        <p>{w.lead[visit.purpose]}</p>
+        {visit.password === "no" ? null : <p>{w.lead[visit.purpose]}</p>}
         <p class="small soft">{w.until(timeText(visit.expires_at))}</p>
       </header>
       <form class="stack" data-testid="welcome-form" onSubmit={(e) => { e.preventDefault(); void send(); }}>
-        <section class="sheet">
+        {visit.password === "no" ? <Notice shape="note" id="welcome-elsewhere"><p>{w.elsewhere}</p></Notice> : <section class="sheet">
           <TextField id="welcome-name" label={f.signIn} hint={f.signInHint} value={sign_in.value} complete="username" max={80} wrong={wrong.value.sign_in} onChange={(v) => { sign_in.value = v; }} />
           <TextField id="welcome-password" label={visit.password === "may" ? f.passwordMay : f.password} hint={visit.password === "may" ? f.passwordMayHint : f.passwordHint} kind="password"
             value={password.value} complete="new-password" max={256} wrong={wrong.value.password} onChange={(v) => { password.value = v; }} />
           <TextField id="welcome-repeat" label={f.repeat} kind="password" value={repeat.value} complete="new-password" max={256} wrong={wrong.value.repeat} onChange={(v) => { repeat.value = v; }} />
-        </section>
+        </section>}
         {visit.pin === "no" ? null : (
           <section class="sheet">
             <TextField id="welcome-pin" label={visit.pin === "may" ? f.pinMay : f.pin} hint={f.pinHint} kind="password" mode="numeric" value={pin.value} max={6} wrong={wrong.value.pin} onChange={(v) => { pin.value = v; }} />
             <TextField id="welcome-pin-repeat" label={f.pinRepeat} kind="password" mode="numeric" value={pin_repeat.value} max={6} wrong={wrong.value.pin_repeat} onChange={(v) => { pin_repeat.value = v; }} />
           </section>
         )}
-        <section class="sheet">
+        {visit.password === "no" ? null : <section class="sheet">
           <h2>{t.access.factor.title}</h2>
           <p class="small soft">{t.access.factor.lead}</p>
           {visit.has_factor ? <p>{t.access.factor.has}</p> : (
             <FactorSetUp form={factor} door={() => ({ link: token })} passkeys_here={visit.passkeys_here} wrong={wrong.value} onWrong={(wrongs) => { wrong.value = wrongs; }} />
           )}
-        </section>
+        </section>}
         {failed.value ? <Notice shape="warn" id="welcome-failed" live><p>{failed.value}</p></Notice> : null}
         <Press id="welcome-go" kind="main" submit wide disabled={busy.value} onPress={() => undefined}>{busy.value ? w.busy : w.go}</Press>
       </form>
@@ -121,7 +121,10 @@ function typed(visit: Visit, { sign_in, password, repeat, pin, pin_repeat }: Typ
   if ((password || visit.password === "must") && !sign_in.trim()) wrong.sign_in = w.signIn;
   if (pin || pin_repeat) Object.assign(wrong, pinWrongs(pin, pin_repeat));
   else if (visit.pin === "must") wrong.pin = w.pin;
-  if (!password && !pin && Object.keys(wrong).length === 0) wrong.password = w.either;
+  if (!password && !pin && Object.keys(wrong).length === 0) {
+    if (visit.password === "no") wrong.pin = w.pin;
+    else wrong.password = w.either;
+  }
   return wrong;
 }
 

@@ -9,6 +9,7 @@ export const accessWords = {
       reset: "Set a new password or a new PIN. What you leave empty stays as it is.",
       reset_all: "Set a new password. Your second factors are taken away with it; set one up again if you want one.",
     } as Record<string, string>,
+    elsewhere: "Set a PIN for the tablets of this location. You also work at another location, and your password stays as it is there.",
     until: (time: string) => `This link works once, until ${time}.`,
     closed: "This link does not work any more",
     closedMore: "It is unknown, was used already, or is older than 30 minutes. Ask an administrator for another one. The first administrator gets one on the server’s machine: dosebook user create-admin",

@@ -11,6 +11,7 @@ export const accessWords: Shape<typeof english> = {
       reset: "Ponga una contraseña o un PIN nuevos. Lo que deje vacío queda como está.",
       reset_all: "Ponga una contraseña nueva. Con ella se quitan sus segundos factores; prepare uno de nuevo si lo quiere.",
     },
+    elsewhere: "Ponga un PIN para las tabletas de este centro. También trabaja en otro centro, y su contraseña queda como está allí.",
     until: (time) => `Este enlace sirve una vez, hasta las ${time}.`,
     closed: "Este enlace ya no sirve",
     closedMore: "Es desconocido, ya se usó o tiene más de 30 minutos. Pida otro a quien administra. La primera persona lo obtiene en la máquina del servidor: dosebook user create-admin",
