@@ -17,15 +17,20 @@ from api.web.context import context
 class Limit:
     """At most ``times`` requests in ``window`` from one address, or one tablet.
 
-    ``lease``: how many a process takes from the database at once. One, where each request counts;
-    more, where a write to disk for each request would cost more than the answer.
+    ``shares``: where a write to disk for each request would cost more than the answer, a process
+    takes the limit from the database in this many equal parts, so that one address costs no more
+    writes in a window, whatever its limit is. None, where each request counts by itself.
     """
 
     what: str
     times: int
     window: timedelta = timedelta(minutes=1)
     by_tablet: bool = False
-    lease: int = 1
+    shares: int | None = None
+
+    def lease(self, times: int) -> int:
+        """Return how many of ``times`` a process takes at once."""
+        return 1 if self.shares is None else max(1, times // self.shares)
 
 
 # No source but judgement: a practice with twenty tablets and ten desks behind one address does not
@@ -34,9 +39,9 @@ PASSWORD = Limit(what="password", times=60)
 PIN = Limit(what="pin", times=30, by_tablet=True)
 ENROL = Limit(what="enrol", times=10)
 LINK = Limit(what="link", times=60)
-PROOF = Limit(what="tablet_proof", times=600, lease=10)
-DOSE = Limit(what="dose", times=1200, lease=40)
-HEAT = Limit(what="heat", times=120, lease=5)
+PROOF = Limit(what="tablet_proof", times=600, shares=60)
+DOSE = Limit(what="dose", times=1200, shares=30)
+HEAT = Limit(what="heat", times=120, shares=24)
 
 
 def check(limit: Limit, *, tablet_id: str | None) -> None:
@@ -45,18 +50,19 @@ def check(limit: Limit, *, tablet_id: str | None) -> None:
     times = limit.times * house.settings.limit_factor
     who = tablet_id if limit.by_tablet and tablet_id else _address()
     key, now = (limit.what, who), house.clock.now()
-    if limit.lease > 1 and house.leases.use(key, now=now):
+    lease = limit.lease(times)
+    if lease > 1 and house.leases.use(key, now=now):
         return
     with write(house.engine) as connection:
         counted = asked.count(
-            connection, limit.what, who, window=limit.window, now=now, times=limit.lease
+            connection, limit.what, who, window=limit.window, now=now, times=lease
         )
     until = parse_rfc3339(counted["began_at"]) + limit.window
     # The lease that reaches beyond the limit is still good for the part before it.
-    granted = min(limit.lease, times - (counted["times"] - limit.lease))
+    granted = min(lease, times - (counted["times"] - lease))
     if granted < 1:
         raise TooMany("too_often", "Too many requests. Wait a little.", until=rfc3339(until))
-    if limit.lease > 1:
+    if lease > 1:
         house.leases.put(key, granted - 1, until=until)
 
 
