@@ -1,6 +1,7 @@
 """Why a result is not there: the reason a person can act on, one for each missing result."""
 
 from collections.abc import Mapping
+from functools import lru_cache
 
 from api.dose.constants import table
 from api.dose.emitted import has_pulses, solve_regardless
@@ -26,7 +27,7 @@ CUT = "the gate cuts the last pulse, and how a pulse of this shape is cut is not
 NOT_ENOUGH = "not enough is given to work it out"
 
 
-def _lacking(given: DoseInput) -> list[tuple[str, str]]:
+def _lacking(given: DoseInput) -> tuple[tuple[str, str], ...]:
     """Return what kinds of result this kind of request cannot have, with the reason of each."""
     ungated = given.mode != "gated"
     kinds = (
@@ -42,7 +43,17 @@ def _lacking(given: DoseInput) -> list[tuple[str, str]]:
         ("motion", given.speed_m_s is None, NO_SPEED),
         ("time", given.emission_time_s is None, NO_TIME),
     )
-    return [(need, reason) for need, lacks, reason in kinds if lacks]
+    return tuple((need, reason) for need, lacks, reason in kinds if lacks)
+
+
+@lru_cache(maxsize=256)
+def _by_kind(lacking: tuple[tuple[str, str], ...]) -> Mapping[str, str | None]:
+    """Return for each result the reason for which no request of this kind can have it, or None."""
+    return {
+        name: next((words for need, words in lacking if need in entry["needs"].split()), None)
+        for name, entry in table()["results"].items()
+        if entry["needs"] != "verification"
+    }
 
 
 def absent_reasons(
@@ -65,15 +76,12 @@ def absent_reasons(
         and "pulses_complete" in known
         and "pulse_equivalents" not in known
     )
-    lacking, on_tissue = _lacking(given), tissue_lacks(given)
+    by_kind, on_tissue = _by_kind(_lacking(given)), tissue_lacks(given)
     reasons = {}
-    for name, entry in table()["results"].items():
-        if name in results or entry["needs"] == "verification":
+    for name, of_kind in by_kind.items():
+        if name in results:
             continue
-        needs = entry["needs"].split()
-        reason = on_tissue.get(name)
-        if reason is None:
-            reason = next((words for need, words in lacking if need in needs), None)
+        reason = on_tissue.get(name) or of_kind
         if reason is None and name in with_clashes:
             reason = CONTRADICTED
         if reason is None and name in with_power:

@@ -6,6 +6,7 @@ result it gave.
 """
 
 from collections.abc import Callable, Mapping
+from functools import cache
 from typing import NamedTuple
 
 from api.dose import delivery
@@ -72,10 +73,16 @@ _PLAN = (
 )
 
 
-# What changes with the diameter at the tissue.
-ON_SPOT = frozenset(
-    step.result for step in _PLAN if any(name == "spot_diameter_m" for _, name in step.needs)
-) | {"pulse_depth", "cut_depth"}
+def _fed_by(*names: str) -> frozenset[str]:
+    """Return the results of the plan that one of these goes into."""
+    return frozenset(step.result for step in _PLAN if any(name in names for _, name in step.needs))
+
+
+# What changes with the diameter at the tissue, and with the power that arrives there.
+ON_SPOT = _fed_by("spot_diameter_m") | {"pulse_depth", "cut_depth"}
+ON_POWER = _fed_by(_AVERAGE, _PEAK, "pulse_energy_j") | {
+    _AVERAGE, _PEAK, "pulse_energy", "gate_energy", "pulse_depth", "cut_depth",
+}  # fmt: skip
 
 
 def delivered_values(known: Mapping[str, Known], *, fraction: float) -> dict[str, Known]:
@@ -150,20 +157,28 @@ def in_order(found: Results) -> dict[str, Result | Band]:
     return {name: found[name] for name in table()["results"] if name in found}
 
 
+@cache
+def _beside(name: str, formula: str) -> tuple[float, Mapping[str, object]]:
+    """Return a result's number by SI, and what stands beside its value in a response."""
+    entry = table()["results"][name]
+    sources = table()["formula_sources"].get(formula, entry["sources"])
+    beside = {
+        "unit": entry["unit"],
+        "formula": formula,
+        "sources": () if formula == "given" else tuple(sources),
+    }
+    return entry["per_si"], beside | ({"note": entry["note"]} if "note" in entry else {})
+
+
 def as_quantity(name: str, result: Result | Band) -> dict[str, object]:
     """Return a result as the response carries it, a band with its two ends.
 
     The sources are those of the result, or of its function where that has its own.
     """
-    entry, formula = table()["results"][name], result.formula
-    per_si, sources = entry["per_si"], entry["sources"]
-    if formula == "given":
-        sources = ()
-    elif (own := table()["formula_sources"].get(formula)) is not None:
-        sources = own
-    rest = {"unit": entry["unit"], "formula": formula, "sources": list(sources)}
-    if "note" in entry:
-        rest["note"] = entry["note"]
+    per_si, beside = _beside(name, result.formula)
     if isinstance(result, Band):
-        return {"low": result.low_si * per_si, "high": result.high_si * per_si, **rest}
-    return {"value": result.value_si * per_si, **rest}
+        shown = {"low": result.low_si * per_si, "high": result.high_si * per_si, **beside}
+    else:
+        shown = {"value": result.value_si * per_si, **beside}
+    shown["sources"] = list(beside["sources"])
+    return shown

@@ -10,9 +10,10 @@ for them too.
 from collections.abc import Iterable
 from math import sqrt
 
+from api.dose.arrival import stated_beside
 from api.dose.constants import number, table
 from api.dose.request import DoseInput, value_at
-from api.dose.results import ON_SPOT
+from api.dose.results import ON_POWER, ON_SPOT
 from api.dose.schema import CHAIN, EXACT
 from api.dose.sides import Side
 from api.dose.steps import Band, Result
@@ -73,20 +74,23 @@ def _depending(side: Side, path: str) -> Iterable[str]:
     low, high = _around(side.given, path)
     if low == high:
         return ()
-    other = low if low < value else high
-    if part == "spot":
-        return _depending_on_spot(side, name, other)
-    moved = side.moved(path, other)
-    return [n for n, result in side.results.items() if n in moved and moved[n].ends != result.ends]
+    on_part = _depending_on_spot if part == "spot" else _depending_on_delivery
+    return on_part(side, name, low if low < value else high) & side.results.keys()
 
 
 def _depending_on_spot(side: Side, name: str, other: float) -> set[str]:
     """Return the results that change with one field of the spot."""
     values, moved = side.given.spot.values, side.spot_with(name, other).values
     changed = {result for result in moved if moved[result] != values[result]}
-    if "spot_diameter" in changed:
-        changed |= ON_SPOT
-    return changed & side.results.keys()
+    return changed | ON_SPOT if "spot_diameter" in changed else changed
+
+
+def _depending_on_delivery(side: Side, name: str, other: float) -> set[str]:
+    """Return the results that change with one part of the delivery."""
+    values, moved = side.delivery, {**side.delivery, name: other}
+    beside, moved_beside = stated_beside(values), stated_beside(moved)
+    changed = {result for result in moved_beside if moved_beside[result] != beside[result]}
+    return changed | ON_POWER if "delivered_fraction" in changed else changed
 
 
 def _interval(name: str, result: Result | Band, variances: list[float]) -> dict[str, object]:

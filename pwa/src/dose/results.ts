@@ -83,13 +83,17 @@ const PLAN: readonly Step[] = [
   step("total_energy", "total_energy_j", X.total_energy_j, ["power_w", "emission_time_s"], AVERAGE),
 ];
 
-/** What changes with the diameter at the tissue. */
-export const ON_SPOT: readonly string[] = [
-  ...PLAN.filter(({ needs }) => needs.some(([, name]) => name === "spot_diameter_m")).map(
-    ({ result }) => result,
-  ),
-  "pulse_depth",
-  "cut_depth",
+/** The results of the plan that one of these goes into. */
+function fedBy(...names: readonly string[]): string[] {
+  const fed = PLAN.filter(({ needs }) => needs.some(([, name]) => names.includes(name)));
+  return fed.map(({ result }) => result);
+}
+
+/** What changes with the diameter at the tissue, and with the power that arrives there. */
+export const ON_SPOT: readonly string[] = [...fedBy("spot_diameter_m"), "pulse_depth", "cut_depth"];
+export const ON_POWER: readonly string[] = [
+  ...fedBy(AVERAGE, "peak_power", "pulse_energy_j"), AVERAGE, "peak_power", "pulse_energy",
+  "gate_energy", "pulse_depth", "cut_depth",
 ];
 
 /** Return the emission at the tissue: powers and energies times the delivered fraction. */

@@ -1,8 +1,9 @@
 // Intervals of results from the stated uncertainties of their inputs, by first-order propagation;
 // see api/dose/uncertainty.py.
+import { statedBeside } from "./arrival";
 import { DISPLAY, number, RANGES, resultEntry } from "./constants";
 import { type DoseInput, valueAt } from "./request";
-import { ON_SPOT } from "./results";
+import { ON_POWER, ON_SPOT } from "./results";
 import { CHAIN, EXACT } from "./schema";
 import type { Side } from "./sides";
 import { type Band, endsOf, type Result } from "./steps";
@@ -74,9 +75,8 @@ function depending(side: Side, path: string): Iterable<string> {
   const [low, high] = around(given, path, value);
   if (low === high) return [];
   const other = low < value ? low : high;
-  if (part === "spot") return dependingOnSpot(side, field, other);
-  const moved = side.moved(path, other);
-  return [...results.keys()].filter((name) => differ(results.get(name)!, moved.get(name)));
+  const onPart = part === "spot" ? dependingOnSpot : dependingOnDelivery;
+  return onPart(side, field, other).filter((name) => results.has(name));
 }
 
 /** The results that change with one field of the spot. */
@@ -84,8 +84,15 @@ function dependingOnSpot(side: Side, field: string, other: number): string[] {
   const values = side.given.spot?.values ?? {};
   const moved = side.spotWith(field, other).values;
   const changed = Object.keys(moved).filter((name) => differ(moved[name]!, values[name]));
-  const all = changed.includes("spot_diameter") ? [...changed, ...ON_SPOT] : changed;
-  return all.filter((name) => side.results.has(name));
+  return changed.includes("spot_diameter") ? [...changed, ...ON_SPOT] : changed;
+}
+
+/** The results that change with one part of the delivery. */
+function dependingOnDelivery({ delivery }: Side, part: string, other: number): string[] {
+  const beside = statedBeside(delivery ?? {});
+  const moved = statedBeside({ ...delivery, [part]: other });
+  const changed = [...moved.keys()].filter((name) => differ(moved.get(name)!, beside.get(name)));
+  return changed.includes("delivered_fraction") ? [...changed, ...ON_POWER] : changed;
 }
 
 function differ(result: Result | Band, other: Result | Band | undefined): boolean {
