@@ -81,7 +81,14 @@ PROJECTORS = MappingProxyType(
 )
 # Made by the server itself, together with what they say: by nobody else, and by no command.
 SERVER_ONLY = frozenset(
-    {"location.opened", "emergency.opened", "tablet.enrolled", "tablet.renamed", "tablet.revoked"}
+    {
+        "location.opened",
+        "log.restored",
+        "emergency.opened",
+        "tablet.enrolled",
+        "tablet.renamed",
+        "tablet.revoked",
+    }
 )
 
 _BLUEPRINTS = (

@@ -25,6 +25,8 @@ class Settings:
     people type ("https://dose.practice.example"), to which passkeys are bound; without it only
     localhost has them. ``proxies`` is how many proxies of our own stand before this server and say
     who asks. ``limit_factor`` multiplies how often one address may ask for what is counted.
+    ``backups_dir`` is where ``dosebook work`` makes a backup every ``backup_hours``; without it
+    backups are made by hand or by another timer only.
     """
 
     data_dir: Path
@@ -37,6 +39,8 @@ class Settings:
     origin: str | None = None
     proxies: int = 0
     limit_factor: int = 1
+    backups_dir: Path | None = None
+    backup_hours: int = 12
 
     @classmethod
     def from_env(cls, env: Mapping[str, str] | None = None) -> "Settings":
@@ -66,6 +70,10 @@ class Settings:
             limit_factor=_count(
                 env, "DOSEBOOK_LIMIT_FACTOR", default=1, at_least=1, at_most=1_000_000
             ),
+            backups_dir=Path(env["DOSEBOOK_BACKUPS"]).resolve()
+            if env.get("DOSEBOOK_BACKUPS")
+            else None,
+            backup_hours=_count(env, "DOSEBOOK_BACKUP_HOURS", default=12, at_least=1, at_most=24),
         )
 
 

@@ -39,8 +39,10 @@ def set_up() -> list[str]:
 class Server:
     """A server with a migrated database to copy, owned by a role that is no superuser."""
 
-    def __init__(self, socket_folder: str) -> None:
+    def __init__(self, socket_folder: str, programs: Path) -> None:
         self._socket_folder = socket_folder
+        # Where the server's own programs are, pg_dump among them.
+        self.programs = programs
         self._numbers = itertools.count(1)
         for statement in set_up():
             self.run(statement)
@@ -113,7 +115,7 @@ def running() -> Iterator[Server]:
     server.start()
     _end_with_us(folder, server.get_postmaster_info().pid)
     try:
-        yield Server(server.get_postmaster_info().socket_dir.as_posix())
+        yield Server(server.get_postmaster_info().socket_dir.as_posix(), server.bin_path)
     finally:
         # At once: nothing of it is needed any more.
         process = server.get_postmaster_info().process

@@ -40,6 +40,7 @@ def _type(name: str, subject: str, group: str, schema: type[Schema], **more: boo
 _TYPES = (
     _type("location.opened", "location", HOUSE, house.LocationOpened),
     _type("location.offline_limit_set", "location", HOUSE, house.OfflineLimitSet),
+    _type("log.restored", "location", HOUSE, house.LogRestored),
     _type("person.registered", "person", HOUSE, house.PersonRegistered),
     _type("person.left", "person", HOUSE, house.PersonLeft),
     _type("credential.noted", "person", HOUSE, house.CredentialNoted),

@@ -28,6 +28,18 @@ class OfflineLimitSet(shapes.Payload):
     offline_days = shapes.whole(least=1, most=30)
 
 
+class LogRestored(shapes.Payload):
+    """The log goes on from a backup: which epoch ended with it, where, and who decided why."""
+
+    old_epoch = shapes.ident()
+    position = shapes.whole(least=0)
+    link = shapes.sha256_hex()
+    backup_id = shapes.ident()
+    backup_made_at = shapes.moment()
+    who = shapes.text()
+    why = shapes.text(longest=shapes.LONGEST_NOTE)
+
+
 class PersonRegistered(shapes.Payload):
     display_name = shapes.text()
     initials = shapes.text(longest=8)

@@ -6,6 +6,7 @@ from pathlib import Path
 from alembic import command
 from alembic.config import Config
 from alembic.runtime.migration import MigrationContext
+from alembic.script import ScriptDirectory
 
 from api.errors import BadInput
 from api.migrations import wall
@@ -33,8 +34,7 @@ def upgrade(
         if not is_postgresql(engine):
             Path(engine.url.database).parent.mkdir(parents=True, exist_ok=True)
         with write(engine) as connection:
-            config = Config()
-            config.set_main_option("script_location", str(FOLDER).replace("%", "%%"))
+            config = _config()
             config.attributes["connection"] = connection
             before = _revision(connection)
             command.upgrade(config, "head")
@@ -47,6 +47,17 @@ def upgrade(
         return after or ""
     finally:
         engine.dispose()
+
+
+def _config() -> Config:
+    config = Config()
+    config.set_main_option("script_location", str(FOLDER).replace("%", "%%"))
+    return config
+
+
+def newest_revision() -> str:
+    """Return the revision that this version of the program works with."""
+    return ScriptDirectory.from_config(_config()).get_current_head() or ""
 
 
 def _login(database_url: str) -> str:

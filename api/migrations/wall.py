@@ -163,7 +163,8 @@ def _grant(connection: Connection, table: str) -> None:
     )
     for sequence in sequences.scalars().all():
         _run(connection, f"ALTER SEQUENCE {sequence} AS bigint")
-        _run(connection, f"GRANT USAGE ON SEQUENCE {sequence} TO {APP_ROLE}")
+        # SELECT is what pg_dump asks for: a backup needs no other role than serving.
+        _run(connection, f"GRANT USAGE, SELECT ON SEQUENCE {sequence} TO {APP_ROLE}")
 
 
 def _wall_in(connection: Connection, table: str, names_location: bool) -> None:

@@ -5,12 +5,16 @@ from typing import Any
 
 from api.storage import documents
 
-EVENT_TYPES = ("location.offline_limit_set",)
+RESTORED = "log.restored"
+EVENT_TYPES = ("location.offline_limit_set", RESTORED)
 
 
 def project(connection: Any, entry: Mapping[str, Any]) -> None:
-    """Put for how many days a tablet may show earlier patients without the server."""
+    """Put what was decided into the document; of restores, when the last one was and why."""
     body, location_id = entry["body"], entry["location_id"]
+    change = entry["payload"] or {}
+    if body["type"] == RESTORED:
+        change = {"restored": {**change, "at": body["occurred_at"]}}
     known = documents.get(connection, location_id, "location", body["entity_id"])
     if known is None:
         return
@@ -19,6 +23,6 @@ def project(connection: Any, entry: Mapping[str, Any]) -> None:
         location_id,
         "location",
         body["entity_id"],
-        {**known, **(entry["payload"] or {}), "event_id": body["event_id"]},
+        {**known, **change, "event_id": body["event_id"]},
         position=entry["position"],
     )

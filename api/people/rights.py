@@ -47,12 +47,15 @@ RIGHTS: Mapping[str, frozenset[str]] = {
 }
 
 EVENT_RIGHTS: Mapping[str, str] = {
+    # Whether there is a backup to go back to; who makes one sits at the server.
+    "backup.read": frozenset({"administrator", "manager"}),
     "location.opened": "people.write",
     "location.offline_limit_set": "tablet.write",
     "person.registered": "people.write",
     "person.left": "people.write",
     "emergency.opened": "emergency.open",
     "emergency.acknowledged": "emergency.acknowledge",
+    "log.restored": "tablet.write",
     "credential.noted": "operator.write",
     "credential.withdrawn": "operator.write",
     "scope.decided": "operator.write",

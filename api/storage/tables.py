@@ -441,4 +441,32 @@ attachment_use = Table(
     Index(None, "location_id", "record_id"),
 )
 
+# Each try to make a backup, for each location how far its log was inside; verified or failed.
+backup = Table(
+    "backup",
+    metadata,
+    _key("location_id"),
+    _key("backup_id"),
+    _must("made_at"),
+    _must("place"),
+    _may("verified_at"),
+    _may("epoch"),
+    _may("position", WHOLE),
+    _may("problem"),
+    Index(None, "location_id", "made_at"),
+    Index(None, "location_id", "position"),
+)
+
+# After a restore: entries that a tablet said it holds and will hand in again.
+to_come_back = Table(
+    "to_come_back",
+    metadata,
+    _key("location_id"),
+    _key("event_id"),
+    _must("tablet_id"),
+    _must("epoch"),
+    _must("named_at"),
+    Index(None, "location_id", "tablet_id"),
+)
+
 APPEND_ONLY = ("event", "payload", "access_log", "access_subject", "rendering", "attachment")

@@ -7,7 +7,7 @@ from api.clock import Clock, rfc3339
 from api.errors import BadInput, Conflict, NotAllowed, NotFound
 from api.events import chain, signing
 from api.events.heads import sign_head
-from api.storage import accounts, documents, readers
+from api.storage import accounts, backups, documents, readers
 from api.storage.engine import Connection, Engine, read
 from api.sync.protocol import PAGE_LIMIT, Cursor, read_cursor, write_cursor
 
@@ -50,6 +50,7 @@ def pull(
         page = _house_page if feed == documents.HOUSE else _records_page
         changed, entries, upto = page(connection, location, after, limit)
         previous = readers.link_at(connection, location_id, after) or chain.FIRST_LINK
+        durable = backups.durable_position(connection, location_id)
     now = rfc3339(clock.now().astimezone(UTC))
     return {
         "documents": changed,
@@ -59,8 +60,8 @@ def pull(
         "more": upto < location["position"],
         "head": sign_head(server_key, location, at=now),
         "server_time": now,
-        # Null until a verified backup exists; backups are not made by this version.
-        "durable_position": None,
+        # Null until a verified backup exists.
+        "durable_position": durable,
     }
 
 

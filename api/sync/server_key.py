@@ -25,9 +25,16 @@ def load_or_create(path: Path) -> signing.PrivateKey:
 def load(path: Path) -> signing.PrivateKey:
     """Return the key in the PEM file at ``path``. Raises ``BadInput`` without a usable one."""
     try:
-        key = serialization.load_pem_private_key(path.read_bytes(), password=None)
+        pem = path.read_bytes()
     except FileNotFoundError:
         raise BadInput("server_key_missing", "there is no server key") from None
+    return read_pem(pem)
+
+
+def read_pem(pem: bytes) -> signing.PrivateKey:
+    """Return the key in a PEM text. Raises ``BadInput`` where it is no P-256 key."""
+    try:
+        key = serialization.load_pem_private_key(pem, password=None)
     except (ValueError, TypeError) as problem:
         raise BadInput("server_key_unreadable", "the server key cannot be read") from problem
     if not isinstance(key, ec.EllipticCurvePrivateKey) or key.curve.name != "secp256r1":
