@@ -110,8 +110,8 @@ def emitted_results(given: DoseInput, known: Mapping[str, Known]) -> dict[str, R
     }
 
 
-def _stock(given: DoseInput, emitted: Results) -> dict[str, float | None]:
-    """Return what the steps of the plan can be given; None where it is not known.
+def _stock(given: DoseInput, emitted: Results) -> dict[str, float]:
+    """Return what the steps of the plan can be given, as far as it is known.
 
     A steady train is needed for a rate along the track, and a pause or pulse for a peak power that
     differs from the average.
@@ -120,7 +120,7 @@ def _stock(given: DoseInput, emitted: Results) -> dict[str, float | None]:
     def value(name: str) -> float | None:
         return emitted[name].value_si if name in emitted else None
 
-    return {
+    stock = {
         _AVERAGE: value("average_power"),
         _PEAK: None if given.mode == "continuous" else value("peak_power"),
         "pulse_energy_j": value("pulse_energy"),
@@ -129,6 +129,13 @@ def _stock(given: DoseInput, emitted: Results) -> dict[str, float | None]:
         "speed_m_s": given.speed_m_s,
         "emission_time_s": given.emission_time_s,
     }
+    return {name: known for name, known in stock.items() if known is not None}
+
+
+@cache
+def _possible(known: frozenset[str]) -> tuple[_Step, ...]:
+    """Return the steps of the plan for which everything is known."""
+    return tuple(step for step in _PLAN if known.issuperset(name for _, name in step.needs))
 
 
 def work_out(
@@ -139,10 +146,9 @@ def work_out(
     if given.spot is not None:
         found |= given.spot.values
     stock = _stock(given, emitted)
-    for result, function, formula, needs in _PLAN:
+    for result, function, formula, needs in _possible(frozenset(stock)):
         arguments = {need: stock[name] for need, name in needs}
-        if None not in arguments.values():
-            found[result] = steps.result(result, formula, function, arguments)
+        found[result] = steps.result(result, formula, function, arguments)
     found |= tissue_results(given, found, steps)
     return found
 
