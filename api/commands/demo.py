@@ -13,6 +13,7 @@ def add(commands) -> None:
 
 def _demo_load(_options: argparse.Namespace) -> int:
     from dataclasses import replace
+    from functools import partial
 
     from api.app import PROJECTORS, create_app
     from api.clock import SystemClock
@@ -28,7 +29,7 @@ def _demo_load(_options: argparse.Namespace) -> int:
             open_app=lambda clock: create_app(settings, clock=clock),
             projectors=PROJECTORS,
             now=SystemClock().now(),
-            work=runner.run_once,
+            work=partial(runner.run_once, origin=settings.origin),
             progress=progress,
         )
     already = "" if answer["loaded"] else " (was there already)"

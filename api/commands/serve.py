@@ -54,6 +54,7 @@ def _work(_options: argparse.Namespace) -> int:
     stop = threading.Event()
     for name in (signal.SIGTERM, signal.SIGINT):
         signal.signal(name, lambda *_: stop.set())
-    with open_database(Settings.from_env()) as engine:
-        runner.run_forever(engine, SystemClock(), stop)
+    settings = Settings.from_env()
+    with open_database(settings) as engine:
+        runner.run_forever(engine, SystemClock(), stop, origin=settings.origin)
     return DONE

@@ -25,7 +25,8 @@ def render_pdf(record: Mapping, names: Mapping[str, Mapping], facts: Mapping) ->
 
     ``record``: record document (see records/fold.py). ``names``: person id -> person document.
     ``facts``: ``position`` and ``link`` [hex] of the entry that made this version,
-    ``practice_name``, ``location_name``, ``zone`` [IANA].
+    ``practice_name``, ``location_name``, ``zone`` [IANA]; ``address``, where the practice's server
+    shows the record's proof, or None.
     Fields the record lacks are printed as blanks. The dates in the file are the record's own.
     """
     zone = facts["zone"]
@@ -176,6 +177,8 @@ def _proof(page, record, facts) -> None:
         ("Log position", shown(facts.get("position"))),
         ("Entry link", _two_lines(shown(facts.get("link")))),
     ]
+    if facts.get("address"):
+        rows.append(("Checked at", facts["address"]))
     code = segno.make(qr_text(record, facts), error="m", micro=False)
     top = page.get_y()
     page.squares([list(row) for row in code.matrix], side_mm=QR_SIDE_MM)
@@ -192,7 +195,12 @@ def _two_lines(digest: str) -> str:
 
 
 def qr_text(record: Mapping, facts: Mapping) -> str:
-    """Return what the QR code holds: nothing about the patient, only what finds the entry."""
+    """Return what the QR code holds: nothing about the patient, only what finds the entry.
+
+    That is the address at which it is checked, or where there is none, what it would be found by.
+    """
+    if facts.get("address"):
+        return facts["address"]
     sign_off = record.get("sign_off") or {}
     return "\n".join(
         [

@@ -13,6 +13,8 @@ from api.storage import documents, readers
 from api.storage.engine import Connection
 
 PDF, TEXT = "pdf", "text"
+# Enough that nobody makes another entry to fit, few enough to type.
+LINK_DIGITS = 16
 
 
 def _text_bytes(record: Mapping, names: Mapping[str, Mapping], facts: Mapping) -> bytes:
@@ -40,11 +42,25 @@ def for_paper(record: Mapping) -> dict:
     }
 
 
+def proof_address(origin: str, record_id: str, version: int, link: str) -> str:
+    """Return where the practice's server shows the proof of a record to who may read it.
+
+    Behind the ``#``, which no browser sends: only an id and how the entry's link begins.
+    """
+    return f"{origin}/#/records/{record_id}/proof/{version}/{link[:LINK_DIGITS]}"
+
+
 def gather(
-    connection: Connection, location_id: str, record_id: str, version: int
+    connection: Connection,
+    location_id: str,
+    record_id: str,
+    version: int,
+    *,
+    origin: str | None = None,
 ) -> tuple[dict, dict, dict]:
     """Return (record, names, facts) as the renderers take them.
 
+    ``origin`` is the address that people type for this server, where one is set.
     ``version`` 1 is the record as signed; each addendum, each move to another chart and the voiding
     make the next. A job may run after further ones have come in, so they are left out here. Raises
     ``NotFound`` for a version that the record does not (or not yet) have.
@@ -59,6 +75,7 @@ def gather(
     facts = {
         "position": entry["position"],
         "link": link.hex(),
+        "address": origin and proof_address(origin, record_id, version, link.hex()),
         "practice_name": location.get("practice_name"),
         "location_name": location.get("name"),
         "zone": location.get("zone") or record["provenance"]["zone"],

@@ -3,6 +3,7 @@
 import marshmallow as ma
 from flask import Response
 
+from api.audit import proof_page
 from api.people import rights
 from api.records import lists, service
 from api.storage.engine import write
@@ -78,6 +79,31 @@ class RecordsSchema(ma.Schema):
     next_cursor = ma.fields.String(allow_none=True, required=True)
     total = ma.fields.Integer(required=True)
     moved = ma.fields.List(ma.fields.Nested(MovedSchema), required=True)
+
+
+class ProofQuerySchema(ma.Schema):
+    """What a paper says of itself: its version, and how the link of its entry begins."""
+
+    version = ma.fields.Integer(validate=ma.validate.Range(1, 10**6))
+    link = ma.fields.String(validate=ma.validate.Regexp(r"[0-9a-f]{16,64}\Z"))
+
+
+class ProvedPaperSchema(ma.Schema):
+    """Whether the record has the version that a paper names, and that version the paper's link."""
+
+    version = ma.fields.Integer(required=True)
+    newest = ma.fields.Integer(required=True)
+    known = ma.fields.Boolean(required=True)
+    fits = ma.fields.Boolean(required=True)
+    position = ma.fields.Integer(required=True, allow_none=True)
+
+
+class RecordProofSchema(ma.Schema):
+    """A record's proof as a file for `dosebook log check-proof`, and what checking it found."""
+
+    result = ma.fields.Dict(required=True)
+    proof = ma.fields.Dict(required=True)
+    paper = ma.fields.Nested(ProvedPaperSchema, required=True, allow_none=True)
 
 
 class TextSchema(ma.Schema):
@@ -173,3 +199,20 @@ def get_text(record_id):
     with write(context().engine) as connection:
         stored = service.rendering(**who_reads(connection), record_id=record_id, kind="text")
     return {"text": stored["content"].decode("utf-8"), "sha256": stored["sha256"]}
+
+
+@blueprint.route("/records/<record_id>/proof", methods=["GET"])
+@blueprint.arguments(ProofQuerySchema, location="query")
+@blueprint.response(200, RecordProofSchema)
+@auth.rule(auth.person("record.read"))
+def get_proof(query, record_id):
+    """Prove where a record stands in the log, and hold it beside what a paper says of itself."""
+    house = context()
+    with write(house.engine) as connection:
+        return proof_page.shown(
+            server_key=house.server_key,
+            clock=house.clock,
+            **who_reads(connection),
+            record_id=record_id,
+            **query,
+        )

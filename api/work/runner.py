@@ -14,8 +14,10 @@ JOB_KINDS = {"render_pdf": source.PDF, "render_text": source.TEXT}
 _log = logging.getLogger(__name__)
 
 
-def run_once(engine: Engine, clock: Clock) -> int:
+def run_once(engine: Engine, clock: Clock, *, origin: str | None = None) -> int:
     """Do every job that is due; return how many were done.
+
+    ``origin`` is the server's address as people type it, which papers lead to.
 
     Doing a job again does no harm: the rendering stored first stays. A job that fails keeps its
     reason and comes up again after a pause; the others go on.
@@ -27,14 +29,16 @@ def run_once(engine: Engine, clock: Clock) -> int:
         if job is None:
             return finished
         with reach.within(job["location_id"]):
-            finished += _attempt(engine, clock, job)
+            finished += _attempt(engine, clock, job, origin)
 
 
-def run_forever(engine: Engine, clock: Clock, stop: threading.Event) -> None:
+def run_forever(
+    engine: Engine, clock: Clock, stop: threading.Event, *, origin: str | None = None
+) -> None:
     """Do jobs as they come until ``stop`` is set."""
     while not stop.is_set():
         try:
-            busy = run_once(engine, clock) > 0
+            busy = run_once(engine, clock, origin=origin) > 0
         except Exception:
             # A database that is away for a moment must not end the worker for good.
             _log.exception("the jobs could not be read")
@@ -43,9 +47,9 @@ def run_forever(engine: Engine, clock: Clock, stop: threading.Event) -> None:
             stop.wait(POLL_S)
 
 
-def _attempt(engine: Engine, clock: Clock, job: dict) -> bool:
+def _attempt(engine: Engine, clock: Clock, job: dict, origin: str | None) -> bool:
     try:
-        _render(engine, clock, job)
+        _render(engine, clock, job, origin)
     except Exception as problem:
         # Only the kind of failure is kept: its words may quote the record, and so a patient.
         reason = getattr(problem, "code", type(problem).__name__)
@@ -56,12 +60,12 @@ def _attempt(engine: Engine, clock: Clock, job: dict) -> bool:
     return True
 
 
-def _render(engine: Engine, clock: Clock, job: dict) -> None:
+def _render(engine: Engine, clock: Clock, job: dict, origin: str | None) -> None:
     kind = JOB_KINDS[job["kind"]]
     where = (job["location_id"], job["record_id"], job["version"])
     with read(engine) as connection:
         stored = renderings.get(connection, *where, kind)
-        gathered = None if stored else source.gather(connection, *where)
+        gathered = None if stored else source.gather(connection, *where, origin=origin)
     # Rendering takes a while; nobody else waits for the database meanwhile.
     content = None if gathered is None else source.RENDERERS[kind](*gathered)
     with write(engine) as connection:

@@ -67,6 +67,18 @@ def test_the_code_finds_the_entry_and_holds_nothing_of_the_patient():
     assert segno.make(held, error="m").error == "M"
 
 
+def test_with_an_address_the_code_leads_there_and_the_paper_says_so():
+    address = f"https://dose.practice.example/#/records/{RECORD}/proof/1/{LINK[:16]}"
+    facts = FACTS | {"address": address}
+    assert qr_text(sample(), facts) == address
+    text = words(PdfReader(io.BytesIO(render_pdf(sample(), NAMES, facts))))
+    assert f"Checkedat{address}" in text.replace(" ", "")
+    for secret in ("C-20417", "RB", "Testwood", "frenectomy"):
+        assert secret not in address
+    # What is before the "#" is all that a browser sends, and all that a server's log can hold.
+    assert RECORD not in address.partition("#")[0]
+
+
 def test_long_texts_run_over_pages_without_losing_a_word():
     numbered = " ".join(f"word{number}" for number in range(3000))
     reader = read(sample(indication=numbered))

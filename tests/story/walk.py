@@ -160,7 +160,11 @@ def desk(page: Page, visit: Visit) -> None:
     page.get_by_test_id("record").first.click()
     expect(page.get_by_test_id("read-back")).to_be_visible()
     visit(page, "desk record")
-    to(page, f"{here(page)}/release")
+    record = here(page)
+    to(page, f"{record}/proof")
+    expect(page.get_by_test_id("proof-holds")).to_be_visible()
+    visit(page, "desk proof")
+    to(page, f"{record}/release")
     visit(page, "desk release")
     for address in (
         "practice",

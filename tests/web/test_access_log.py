@@ -83,6 +83,7 @@ LOGS: dict[str, str | tuple[str, ...]] = {
     "GET /api/v1/records/<record_id>": ("read",),
     "GET /api/v1/records/<record_id>/pdf": ("export_pdf",),
     "GET /api/v1/records/<record_id>/text": ("export_text",),
+    "GET /api/v1/records/<record_id>/proof": ("read",),
     "POST /api/v1/records/release": ("release",),
     "GET /api/v1/chart-queue": ("list",),
     "PUT /api/v1/attachments/<sha256>": ("create",),
@@ -177,6 +178,9 @@ def test_each_of_them_does(practice):
         ),
         "GET /api/v1/records/<record_id>/text": lambda: front.ask(
             "GET", f"/records/{record_id}/text"
+        ),
+        "GET /api/v1/records/<record_id>/proof": lambda: front.ask(
+            "GET", f"/records/{record_id}/proof"
         ),
         "POST /api/v1/records/release": lambda: front.ask(
             "POST",

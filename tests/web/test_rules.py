@@ -61,6 +61,7 @@ RULES = {
     "GET /api/v1/records/<record_id>": ("desk or person", "record.read"),
     "GET /api/v1/records/<record_id>/pdf": ("desk or person", "record.read"),
     "GET /api/v1/records/<record_id>/text": ("desk or person", "record.read"),
+    "GET /api/v1/records/<record_id>/proof": ("desk or person", "record.read"),
     "POST /api/v1/records/release": ("desk", "record.release"),
     "GET /api/v1/chart-queue": ("desk or person", "record.read"),
     "PUT /api/v1/attachments/<sha256>": ("person", "record.write"),

@@ -16,8 +16,8 @@ import { SecondStep } from "./second-step";
 
 /** A browser that is neither an enrolled tablet nor signed in: set it up, or sign in at a desk. */
 export function Door() {
-  // Where somebody has signed in as at a desk before, it is one.
-  const desk = useSignal(location.hash.startsWith("#/desk") || deskSeen());
+  // Where somebody has signed in as at a desk before, it is one; and where a paper's code led here.
+  const desk = useSignal(/^#\/(desk|records\/)/.test(location.hash) || deskSeen());
   return (
     <main class="page narrow">
       <header class="stack">

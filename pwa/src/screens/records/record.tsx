@@ -31,6 +31,7 @@ export function RecordScreen({ record_id }: { record_id: string }) {
       {record.status === "draft" ? <Press id="record-go-on" kind="main" large wide onPress={() => go("case", record_id)}>{t.records.goOn}</Press> : null}
       {record.status === "ended" ? <Press id="record-sign" kind="main" large wide onPress={() => go("sign", record_id)}>{t.records.sign}</Press> : null}
       {record.sign_off && !record.voided && may("record.sign") ? <Addendum record={record} /> : null}
+      {record.sign_off ? <Press id="record-proof" kind="quiet" onPress={() => go("records", record_id, "proof")}>{t.proof.title}</Press> : null}
       {record.voided || !may("record.sign") ? null : (
         <More id="wrong" title={t.moving.open}>
           <div class="row">

@@ -24,6 +24,7 @@ import { planWords } from "./plan";
 import { practiceWords } from "./practice";
 import { presetWords } from "./presets";
 import { procedureWords } from "./procedures";
+import { proofWords } from "./proof";
 import { provenanceWords } from "./provenance";
 import { recordWords } from "./records";
 import { resultWords } from "./results";
@@ -55,6 +56,7 @@ export const english = {
   practice: practiceWords,
   presets: presetWords,
   procedures: procedureWords,
+  proof: proofWords,
   provenance: provenanceWords,
   reported: reportedWords,
   rooms: roomWords,

@@ -25,6 +25,7 @@ import { planWords } from "./plan";
 import { practiceWords } from "./practice";
 import { presetWords } from "./presets";
 import { procedureWords } from "./procedures";
+import { proofWords } from "./proof";
 import { provenanceWords } from "./provenance";
 import { recordWords } from "./records";
 import { resultWords } from "./results";
@@ -56,6 +57,7 @@ export const spanish: OtherWords = {
   practice: practiceWords,
   presets: presetWords,
   procedures: procedureWords,
+  proof: proofWords,
   provenance: provenanceWords,
   reported: reportedWords,
   rooms: roomWords,

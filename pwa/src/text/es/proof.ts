@@ -1,0 +1,53 @@
+import type { proofWords as english } from "../en/proof";
+import type { Shape } from "../shape";
+
+export const proofWords: Shape<typeof english> = {
+  title: "Prueba del registro",
+  open: "Prueba",
+  asking: "Se está comprobando la bitácora.",
+  toRecord: "Al registro",
+  unknown: "Este centro no tiene ese registro.",
+  offline: "No se puede contactar con el servidor. La prueba se hace allí.",
+  signInAgain: "Inicie sesión de nuevo mientras haya conexión: el servidor tiene que saber quién pregunta.",
+  unreadable: "La dirección no es de las que figuran en un documento. Escríbala de nuevo, o abra el registro y pregunte allí.",
+  holds: (count) => `Las ${count} entradas de este registro son válidas.`,
+  stand: (first, last) => `Están en la bitácora del consultorio entre las posiciones ${first} y ${last}, tal como llegaron. Ninguna se ha cambiado desde entonces.`,
+  signed: (signed, certified) => certified === signed
+    ? "Cada una la firmó la tableta o el puesto que la hizo, con una clave certificada por este servidor."
+    : `Cada una la firmó la tableta o el puesto que la hizo; ${certified} de ${signed} con una clave certificada por este servidor.`,
+  serverSigned: "El servidor ha firmado dónde están.",
+  paperFits: (version) => `El documento pertenece a este registro, versión ${version}.`,
+  paperCompare: "Compare el número de historia y la fecha del documento con el registro: el código no dice nada del paciente.",
+  newer: (version) => `Ya hay una versión posterior: ${version}.`,
+  noVersion: (version) => `Este registro no tiene versión ${version}.`,
+  paperDiffers: (version) => `El enlace del documento no es el de la versión ${version} de este registro.`,
+  broken: "La prueba no es válida.",
+  brokenAt: (position) => `La bitácora no es válida en la posición ${position}.`,
+  brokenTodo: "No se fíe de este documento. Guárdelo, no cambie nada y avise a quien cuida el servidor.",
+  reasons: {
+    server_key: "Se hizo con la clave de otro servidor.",
+    head_signature: "La firma del propio servidor no es correcta.",
+    head: "Los enlaces no llevan a lo que firmó el servidor.",
+    position: "Falta una posición.",
+    header_hash: "Se cambió lo que el servidor anotó sobre la entrada.",
+    header: "Lo que el servidor anotó es de otra entrada.",
+    body_hash: "Se cambió la entrada.",
+    body: "La entrada es de otro registro.",
+    payload_hash: "Se cambió lo registrado.",
+    link: "Está roto el enlace con las entradas anteriores.",
+    writer: "No se puede mostrar quién la escribió.",
+    signature: "La firma de quien la escribió no es correcta.",
+    papers: "La lista de documentos no la firmó este servidor.",
+  },
+  entries: (count) => `Las entradas (${count})`,
+  entry: (position, what, at) => `Posición ${position}: ${what}, ${at}`,
+  limitsTitle: "Lo que esto no muestra",
+  limits: [
+    "Que lo registrado sea verdad: solo que es lo que se registró.",
+    "Que entre ellas no haya nada más sobre este registro: de eso responde la huella del contenido, que la firma nombra.",
+    "Que no se haya escrito una bitácora entera de nuevo con la clave del propio servidor. Las tabletas recuerdan dónde terminaba cada vez y dan la alarma; `dosebook log verify` pregunta lo que recuerdan.",
+  ],
+  elsewhere: "Comprobarlo en otro lugar",
+  elsewhereLead: "El archivo no contiene datos de pacientes. En cualquier ordenador con este programa, sin la base de datos:",
+  save: "Guardar la prueba como archivo",
+};
