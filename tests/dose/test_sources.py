@@ -164,3 +164,23 @@ def test_a_hazard_constant_has_unit_meaning_and_source(name: str) -> None:
     entry = hazard_table()["numbers"][name]
     assert set(entry) == {"value", "unit", "what", "source", "status"}
     assert entry["value"] > 0
+
+
+# Geometry and arithmetic, a power of ten, millimetres and nanometres of a metre, the last bits of a
+# float, and the width of a printed column.
+ARITHMETIC = {0, 1, 2, 4, 8, 10, 1000, 1e9, 1e-9, 38}
+
+
+def numbers_in(code: str) -> set[float]:
+    """Return the numbers that stand in the code."""
+    found = (node.value for node in ast.walk(ast.parse(code)) if isinstance(node, ast.Constant))
+    return {value for value in found if isinstance(value, int | float) and value is not True}
+
+
+def test_no_number_of_a_standard_stands_in_the_hazard_s_code() -> None:
+    for path in (DOSE / "hazard").glob("*.py"):
+        assert numbers_in(path.read_text(encoding="utf-8")) <= ARITHMETIC, path.name
+
+
+def test_a_number_in_code_would_be_found() -> None:
+    assert not numbers_in("LONG_FROM_M = 1.4e-6") <= ARITHMETIC

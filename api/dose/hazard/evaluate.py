@@ -12,10 +12,6 @@ from api.dose.hazard.notes import notes
 from api.dose.hazard.request import HazardInput, parse
 from api.dose.hazard.train import pulse_limits_j_m2
 
-_LONG_FROM_S = 10.0
-_LARGE_AREA_FROM_M = 1.4e-6
-_GRADED_PULSES_S = (1e-9, 0.25)
-
 NO_LIMIT = "no limit is offered for this wavelength and time"
 NO_BLUE = "below 600 nm and beyond 10 s the blue-light limit applies, which is not offered"
 NO_APERTURE = "beyond 100 um no aperture for the eye is offered"
@@ -54,7 +50,7 @@ def _limit(given: HazardInput, target: str) -> tuple[float, float, str | None]:
     }
     if not limits.offered(**whole):
         blue = target == limits.EYE and given.wavelength_m < number("BLUE_LIGHT_BELOW")
-        raise Unsaid(NO_BLUE if blue and given.exposure_time_s > _LONG_FROM_S else NO_LIMIT)
+        raise Unsaid(NO_BLUE if blue and given.exposure_time_s > number("LONG_FROM") else NO_LIMIT)
     irradiance = limits.limit_irradiance_w_m2(**whole)
     fluence, rule = limits.limit_fluence_j_m2(**whole), None
     if _large_area(given, target):
@@ -78,8 +74,8 @@ def _large_area(given: HazardInput, target: str) -> bool:
     return (
         target == limits.SKIN
         and given.exposed_area_m2 is not None
-        and given.exposure_time_s > _LONG_FROM_S
-        and given.wavelength_m >= _LARGE_AREA_FROM_M
+        and given.exposure_time_s > number("LONG_FROM")
+        and given.wavelength_m >= number("RETINAL_TO")
     )
 
 
@@ -220,7 +216,7 @@ def _grade_d(given: HazardInput) -> Result:
 def _grade_ir(given: HazardInput) -> Result:
     if given.pulse_energy_j is None or given.pulse_duration_s is None:
         raise Unsaid(NOT_PULSED)
-    shortest_s, longest_s = _GRADED_PULSES_S
+    shortest_s, longest_s = number("EN207_PULSE_LEAST"), number("EN207_PULSE_MOST")
     if not shortest_s <= given.pulse_duration_s <= longest_s:
         raise Unsaid(NOT_GRADED)
     load = _size_factor(given) * fluence_mean_j_m2(
@@ -235,7 +231,7 @@ def _grade_ir(given: HazardInput) -> Result:
 
 
 def _class(given: HazardInput) -> Result:
-    if given.power_w is None or given.wavelength_m > 7.0e-7:
+    if given.power_w is None or given.wavelength_m > number("VISIBLE_TO"):
         raise Unsaid(NOT_VISIBLE)
     name = eyewear.visible_class(power_w=given.power_w, wavelength_m=given.wavelength_m)
     return Result(name, eyewear.visible_class)

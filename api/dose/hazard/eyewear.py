@@ -5,7 +5,6 @@ from math import ceil, log10
 from api.dose.hazard.constants import number
 
 GLASS, PLASTIC = "glass", "plastic"
-_LONG_FROM_M = 1.4e-6
 
 
 def optical_density(*, exposure_over_limit: float) -> float:
@@ -55,7 +54,9 @@ def grade_continuous(*, irradiance_w_m2: float, wavelength_m: float) -> int | No
     Not covered: shorter waves
     Source: `en207`, read in guides that reprint its table
     """
-    return _grade(irradiance_w_m2, 3 if wavelength_m > _LONG_FROM_M else 1)
+    beyond = wavelength_m > number("EN207_LONG_FROM")
+    exponent = number("EN207_D_LONG_EXPONENT" if beyond else "EN207_D_SHORT_EXPONENT")
+    return _grade(irradiance_w_m2, exponent)
 
 
 def grade_pulsed(*, fluence_j_m2: float, wavelength_m: float) -> int | None:
@@ -71,13 +72,14 @@ def grade_pulsed(*, fluence_j_m2: float, wavelength_m: float) -> int | None:
     Not covered: pulses below 1 ns (M)
     Source: `en207`, read in guides that reprint its table
     """
-    if wavelength_m > _LONG_FROM_M:
-        return _grade(fluence_j_m2, 2)
-    return _grade(fluence_j_m2 / 5, -3)
+    if wavelength_m > number("EN207_LONG_FROM"):
+        return _grade(fluence_j_m2, number("EN207_IR_LONG_EXPONENT"))
+    load = fluence_j_m2 / number("EN207_IR_SHORT_COEFFICIENT")
+    return _grade(load, -number("EN207_IR_SHORT_EXPONENT"))
 
 
-def _grade(load: float, offset: int) -> int | None:
-    grade = max(1, ceil(log10(load) - offset))
+def _grade(load: float, exponent: float) -> int | None:
+    grade = max(1, ceil(log10(load) - exponent))
     return grade if grade <= number("EN207_GRADES") else None
 
 
@@ -94,7 +96,8 @@ def accumulation_factor(*, repetition_rate_hz: float, window_s: float) -> float:
     Not covered: the cap on the rate that later guides allow, which would make it smaller
     Source: `en207`, read in guides
     """
-    return max(1.0, repetition_rate_hz * window_s) ** 0.25
+    pulses = max(1.0, repetition_rate_hz * window_s)
+    return pulses ** number("EN207_ACCUMULATION_EXPONENT")
 
 
 def visible_class(*, power_w: float, wavelength_m: float) -> str:
@@ -108,7 +111,7 @@ def visible_class(*, power_w: float, wavelength_m: float) -> str:
     steps = (("1", "CLASS_1_POWER"), ("2", "CLASS_2_POWER"), ("3R", "CLASS_3R_POWER"),
              ("3B", "CLASS_3B_POWER"))  # fmt: skip
     for name, limit in steps:
-        if name == "1" and wavelength_m < 5e-7:
+        if name == "1" and wavelength_m < number("CLASS_1_FROM"):
             continue
         if power_w <= number(limit):
             return name

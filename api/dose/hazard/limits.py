@@ -10,11 +10,6 @@ from api.dose.hazard.constants import number, table
 EYE, SKIN = "eye", "skin"
 TARGETS = (EYE, SKIN)
 
-# Between these the pigment absorbs less the longer the wave.
-_C_A_FLAT_TO_M, _C_A_FLAT_FROM_M = 7.0e-7, 1.05e-6
-_RETINAL_TO_M = 1.4e-6
-_LONG_FROM_S = 10.0
-
 
 def c_a(*, wavelength_m: float) -> float:
     """Return the correction for less absorption in the retina's pigment.
@@ -28,11 +23,12 @@ def c_a(*, wavelength_m: float) -> float:
     Not covered: other wavelengths
     Source: `icnirp2013`, read in transcriptions
     """
-    if wavelength_m <= _C_A_FLAT_TO_M:
+    nanometres = wavelength_m * 1e9
+    if nanometres <= number("C_A_FLAT_TO"):
         return 1.0
-    if wavelength_m >= _C_A_FLAT_FROM_M:
-        return 5.0
-    return 10 ** (0.002 * (wavelength_m * 1e9 - 700))
+    if nanometres >= number("C_A_FLAT_FROM"):
+        return number("C_A_MOST")
+    return 10 ** (number("C_A_GROWTH") * (nanometres - number("C_A_FLAT_TO")))
 
 
 def c_c(*, wavelength_m: float) -> float:
@@ -48,11 +44,12 @@ def c_c(*, wavelength_m: float) -> float:
     Source: `icnirp2013`, read in transcriptions
     """
     nanometres = wavelength_m * 1e9
-    if nanometres <= 1150:
+    if nanometres <= number("C_C_FLAT_TO"):
         return 1.0
-    if nanometres < 1200:
-        return 10 ** (0.018 * (nanometres - 1150))
-    return 8 + 10 ** (0.04 * (nanometres - 1250))
+    if nanometres < number("C_C_LATER_FROM"):
+        return 10 ** (number("C_C_GROWTH") * (nanometres - number("C_C_FLAT_TO")))
+    growing = 10 ** (number("C_C_LATER_GROWTH") * (nanometres - number("C_C_LATER_ZERO")))
+    return number("C_C_LATER_LEAST") + growing
 
 
 def _row(wavelength_m: float, exposure_time_s: float, target: str) -> Mapping | None:
@@ -76,7 +73,7 @@ def offered(*, wavelength_m: float, exposure_time_s: float, target: str) -> bool
     blue = (
         target == EYE
         and wavelength_m < number("BLUE_LIGHT_BELOW")
-        and exposure_time_s > _LONG_FROM_S
+        and exposure_time_s > number("LONG_FROM")
     )
     return not blue and _row(wavelength_m, exposure_time_s, target) is not None
 
@@ -89,7 +86,7 @@ def is_thermal(*, wavelength_m: float, exposure_time_s: float, target: str) -> b
 
 def is_retinal(*, wavelength_m: float, target: str) -> bool:
     """Return whether what is protected is the retina."""
-    return target == EYE and wavelength_m < _RETINAL_TO_M
+    return target == EYE and wavelength_m < number("RETINAL_TO")
 
 
 def limit_fluence_j_m2(*, wavelength_m: float, exposure_time_s: float, target: str) -> float:
@@ -176,14 +173,16 @@ def limiting_aperture_m(*, wavelength_m: float, exposure_time_s: float, target: 
     """
     if target == SKIN:
         return number("SKIN_APERTURE")
-    if wavelength_m < _RETINAL_TO_M:
+    if wavelength_m < number("RETINAL_TO"):
         return number("EYE_APERTURE_VISIBLE")
     if wavelength_m > number("EYE_APERTURE_UNTIL"):
         raise KeyError("no aperture is offered")
     if exposure_time_s <= number("EYE_APERTURE_SHORT_UNTIL"):
         return number("EYE_APERTURE_SHORT")
-    if exposure_time_s < _LONG_FROM_S:
-        return number("EYE_APERTURE_GROWTH") * exposure_time_s**0.375
+    if exposure_time_s < number("LONG_FROM"):
+        return number("EYE_APERTURE_GROWTH") * exposure_time_s ** number(
+            "EYE_APERTURE_GROWTH_EXPONENT"
+        )
     return number("EYE_APERTURE_LONG")
 
 
@@ -208,7 +207,7 @@ def averaged_diameter_m(
     aperture_m = limiting_aperture_m(
         wavelength_m=wavelength_m, exposure_time_s=exposure_time_s, target=target
     )
-    long_wave = wavelength_m >= _RETINAL_TO_M
+    long_wave = wavelength_m >= number("RETINAL_TO")
     sharp = target == SKIN or exposure_time_s <= number("EYE_APERTURE_SHORT_UNTIL")
     if 0 < beam_diameter_m < number("NOT_AVERAGED_BELOW") and long_wave and sharp:
         return beam_diameter_m

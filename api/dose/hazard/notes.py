@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 
+from api.dose.hazard.constants import number
 from api.dose.hazard.request import HazardInput
 from api.dose.hazard.schema import ICNIRP_2013
 
@@ -42,7 +43,7 @@ def notes(given: HazardInput, results: Mapping[str, object]) -> list[dict[str, o
         found.append(("diffuse_never_decides", DIFFUSE, ["practice"]))
     if "optical_density" in results:
         found.append(("density_not_burn_through", BURN_THROUGH, ["en207"]))
-        if given.wavelength_m > 1.4e-6:
+        if given.wavelength_m > number("EN207_LONG_FROM"):
             found.append(("aiming_beam_passes", AIMING, ["practice"]))
     if ("en207_d" in results or "en207_ir" in results) and not given.with_beam_size_factor:
         found.append(("without_beam_size_factor", NO_FACTOR, ["en207"]))

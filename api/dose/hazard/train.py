@@ -1,5 +1,6 @@
 """What one pulse of a train may carry: alone, as a part of the whole, and for adding up."""
 
+from api.dose.hazard.constants import number
 from api.dose.hazard.limits import is_retinal, is_thermal, limit_fluence_j_m2
 from api.dose.hazard.schema import EU_2006
 
@@ -43,5 +44,5 @@ def pulse_limits_j_m2(
     found = {SINGLE: single, WHOLE: whole / pulses}
     adds_up = is_retinal(wavelength_m=wavelength_m, target=target) or edition == EU_2006
     if adds_up and is_thermal(**of_pulse):
-        found[ADDING_UP] = single * pulses**-0.25
+        found[ADDING_UP] = single * pulses ** -number("ADDING_UP_EXPONENT")
     return found

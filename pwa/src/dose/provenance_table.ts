@@ -404,6 +404,156 @@ export const PROVENANCE = {
       "source": "iec60825",
       "status": "from memory"
     },
+    "C_A_FLAT_TO": {
+      "value": 700,
+      "unit": "nm",
+      "source": "icnirp2013",
+      "status": "transcribed"
+    },
+    "C_A_GROWTH": {
+      "value": 0.002,
+      "unit": "1/nm",
+      "source": "icnirp2013",
+      "status": "transcribed"
+    },
+    "C_A_FLAT_FROM": {
+      "value": 1050,
+      "unit": "nm",
+      "source": "icnirp2013",
+      "status": "transcribed"
+    },
+    "C_A_MOST": {
+      "value": 5,
+      "unit": "1",
+      "source": "icnirp2013",
+      "status": "transcribed"
+    },
+    "C_C_FLAT_TO": {
+      "value": 1150,
+      "unit": "nm",
+      "source": "icnirp2013",
+      "status": "transcribed"
+    },
+    "C_C_GROWTH": {
+      "value": 0.018,
+      "unit": "1/nm",
+      "source": "icnirp2013",
+      "status": "transcribed"
+    },
+    "C_C_LATER_FROM": {
+      "value": 1200,
+      "unit": "nm",
+      "source": "icnirp2013",
+      "status": "transcribed"
+    },
+    "C_C_LATER_LEAST": {
+      "value": 8,
+      "unit": "1",
+      "source": "icnirp2013",
+      "status": "transcribed"
+    },
+    "C_C_LATER_GROWTH": {
+      "value": 0.04,
+      "unit": "1/nm",
+      "source": "icnirp2013",
+      "status": "transcribed"
+    },
+    "C_C_LATER_ZERO": {
+      "value": 1250,
+      "unit": "nm",
+      "source": "icnirp2013",
+      "status": "transcribed"
+    },
+    "RETINAL_TO": {
+      "value": 0.0000014,
+      "unit": "m",
+      "source": "icnirp2013",
+      "status": "transcribed"
+    },
+    "LONG_FROM": {
+      "value": 10,
+      "unit": "s",
+      "source": "icnirp2013",
+      "status": "transcribed"
+    },
+    "ADDING_UP_EXPONENT": {
+      "value": 0.25,
+      "unit": "1",
+      "source": "icnirp2013",
+      "status": "from memory"
+    },
+    "EYE_APERTURE_GROWTH_EXPONENT": {
+      "value": 0.375,
+      "unit": "1",
+      "source": "icnirp2013",
+      "status": "transcribed"
+    },
+    "VISIBLE_TO": {
+      "value": 7e-7,
+      "unit": "m",
+      "source": "iec60825",
+      "status": "from memory"
+    },
+    "CLASS_1_FROM": {
+      "value": 5e-7,
+      "unit": "m",
+      "source": "iec60825",
+      "status": "from memory"
+    },
+    "EN207_LONG_FROM": {
+      "value": 0.0000014,
+      "unit": "m",
+      "source": "en207",
+      "status": "transcribed"
+    },
+    "EN207_D_SHORT_EXPONENT": {
+      "value": 1,
+      "unit": "1",
+      "source": "en207",
+      "status": "transcribed"
+    },
+    "EN207_D_LONG_EXPONENT": {
+      "value": 3,
+      "unit": "1",
+      "source": "en207",
+      "status": "transcribed"
+    },
+    "EN207_IR_SHORT_EXPONENT": {
+      "value": 3,
+      "unit": "1",
+      "source": "en207",
+      "status": "transcribed"
+    },
+    "EN207_IR_SHORT_COEFFICIENT": {
+      "value": 5,
+      "unit": "J/m^2",
+      "source": "en207",
+      "status": "transcribed"
+    },
+    "EN207_IR_LONG_EXPONENT": {
+      "value": 2,
+      "unit": "1",
+      "source": "en207",
+      "status": "transcribed"
+    },
+    "EN207_PULSE_LEAST": {
+      "value": 1e-9,
+      "unit": "s",
+      "source": "en207",
+      "status": "transcribed"
+    },
+    "EN207_PULSE_MOST": {
+      "value": 0.25,
+      "unit": "s",
+      "source": "en207",
+      "status": "transcribed"
+    },
+    "EN207_ACCUMULATION_EXPONENT": {
+      "value": 0.25,
+      "unit": "1",
+      "source": "en207",
+      "status": "transcribed"
+    },
     "water_extinction": {
       "source": "hale1973",
       "status": "transcribed"
@@ -1067,7 +1217,9 @@ export const PROVENANCE = {
       "valid": [
         "equal_pulses"
       ],
-      "constants": []
+      "constants": [
+        "EN207_ACCUMULATION_EXPONENT"
+      ]
     },
     "api.dose.hazard.eyewear.beam_size_factor": {
       "status": "from memory",
@@ -1087,7 +1239,10 @@ export const PROVENANCE = {
         "graded_continuous"
       ],
       "constants": [
-        "EN207_GRADES"
+        "EN207_D_LONG_EXPONENT",
+        "EN207_D_SHORT_EXPONENT",
+        "EN207_GRADES",
+        "EN207_LONG_FROM"
       ]
     },
     "api.dose.hazard.eyewear.grade_pulsed": {
@@ -1096,7 +1251,11 @@ export const PROVENANCE = {
         "graded_pulsed"
       ],
       "constants": [
-        "EN207_GRADES"
+        "EN207_GRADES",
+        "EN207_IR_LONG_EXPONENT",
+        "EN207_IR_SHORT_COEFFICIENT",
+        "EN207_IR_SHORT_EXPONENT",
+        "EN207_LONG_FROM"
       ]
     },
     "api.dose.hazard.eyewear.optical_density": {
@@ -1112,6 +1271,7 @@ export const PROVENANCE = {
         "visible_continuous"
       ],
       "constants": [
+        "CLASS_1_FROM",
         "CLASS_1_POWER",
         "CLASS_2_POWER",
         "CLASS_3B_POWER",
@@ -1125,12 +1285,15 @@ export const PROVENANCE = {
       ],
       "constants": [
         "EYE_APERTURE_GROWTH",
+        "EYE_APERTURE_GROWTH_EXPONENT",
         "EYE_APERTURE_LONG",
         "EYE_APERTURE_SHORT",
         "EYE_APERTURE_SHORT_UNTIL",
         "EYE_APERTURE_UNTIL",
         "EYE_APERTURE_VISIBLE",
+        "LONG_FROM",
         "NOT_AVERAGED_BELOW",
+        "RETINAL_TO",
         "SKIN_APERTURE"
       ]
     },
@@ -1139,14 +1302,26 @@ export const PROVENANCE = {
       "valid": [
         "pigment_band"
       ],
-      "constants": []
+      "constants": [
+        "C_A_FLAT_FROM",
+        "C_A_FLAT_TO",
+        "C_A_GROWTH",
+        "C_A_MOST"
+      ]
     },
     "api.dose.hazard.limits.c_c": {
       "status": "transcribed",
       "valid": [
         "water_band"
       ],
-      "constants": []
+      "constants": [
+        "C_C_FLAT_TO",
+        "C_C_GROWTH",
+        "C_C_LATER_FROM",
+        "C_C_LATER_GROWTH",
+        "C_C_LATER_LEAST",
+        "C_C_LATER_ZERO"
+      ]
     },
     "api.dose.hazard.limits.large_area_irradiance_w_m2": {
       "status": "transcribed",
@@ -1166,6 +1341,16 @@ export const PROVENANCE = {
         "limit_bands"
       ],
       "constants": [
+        "C_A_FLAT_FROM",
+        "C_A_FLAT_TO",
+        "C_A_GROWTH",
+        "C_A_MOST",
+        "C_C_FLAT_TO",
+        "C_C_GROWTH",
+        "C_C_LATER_FROM",
+        "C_C_LATER_GROWTH",
+        "C_C_LATER_LEAST",
+        "C_C_LATER_ZERO",
         "limits"
       ]
     },
@@ -1175,6 +1360,16 @@ export const PROVENANCE = {
         "limit_bands"
       ],
       "constants": [
+        "C_A_FLAT_FROM",
+        "C_A_FLAT_TO",
+        "C_A_GROWTH",
+        "C_A_MOST",
+        "C_C_FLAT_TO",
+        "C_C_GROWTH",
+        "C_C_LATER_FROM",
+        "C_C_LATER_GROWTH",
+        "C_C_LATER_LEAST",
+        "C_C_LATER_ZERO",
         "limits"
       ]
     },
@@ -1185,11 +1380,14 @@ export const PROVENANCE = {
       ],
       "constants": [
         "EYE_APERTURE_GROWTH",
+        "EYE_APERTURE_GROWTH_EXPONENT",
         "EYE_APERTURE_LONG",
         "EYE_APERTURE_SHORT",
         "EYE_APERTURE_SHORT_UNTIL",
         "EYE_APERTURE_UNTIL",
         "EYE_APERTURE_VISIBLE",
+        "LONG_FROM",
+        "RETINAL_TO",
         "SKIN_APERTURE"
       ]
     },
@@ -1199,6 +1397,18 @@ export const PROVENANCE = {
         "equal_pulses"
       ],
       "constants": [
+        "ADDING_UP_EXPONENT",
+        "C_A_FLAT_FROM",
+        "C_A_FLAT_TO",
+        "C_A_GROWTH",
+        "C_A_MOST",
+        "C_C_FLAT_TO",
+        "C_C_GROWTH",
+        "C_C_LATER_FROM",
+        "C_C_LATER_GROWTH",
+        "C_C_LATER_LEAST",
+        "C_C_LATER_ZERO",
+        "RETINAL_TO",
         "limits"
       ]
     }

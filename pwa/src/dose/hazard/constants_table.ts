@@ -279,6 +279,106 @@ export const TABLE = {
     "CLASS_3B_POWER": {
       "value": 0.5,
       "unit": "W"
+    },
+    "C_A_FLAT_TO": {
+      "value": 700,
+      "unit": "nm"
+    },
+    "C_A_GROWTH": {
+      "value": 0.002,
+      "unit": "1/nm"
+    },
+    "C_A_FLAT_FROM": {
+      "value": 1050,
+      "unit": "nm"
+    },
+    "C_A_MOST": {
+      "value": 5,
+      "unit": "1"
+    },
+    "C_C_FLAT_TO": {
+      "value": 1150,
+      "unit": "nm"
+    },
+    "C_C_GROWTH": {
+      "value": 0.018,
+      "unit": "1/nm"
+    },
+    "C_C_LATER_FROM": {
+      "value": 1200,
+      "unit": "nm"
+    },
+    "C_C_LATER_LEAST": {
+      "value": 8,
+      "unit": "1"
+    },
+    "C_C_LATER_GROWTH": {
+      "value": 0.04,
+      "unit": "1/nm"
+    },
+    "C_C_LATER_ZERO": {
+      "value": 1250,
+      "unit": "nm"
+    },
+    "RETINAL_TO": {
+      "value": 0.0000014,
+      "unit": "m"
+    },
+    "LONG_FROM": {
+      "value": 10,
+      "unit": "s"
+    },
+    "ADDING_UP_EXPONENT": {
+      "value": 0.25,
+      "unit": "1"
+    },
+    "EYE_APERTURE_GROWTH_EXPONENT": {
+      "value": 0.375,
+      "unit": "1"
+    },
+    "VISIBLE_TO": {
+      "value": 7e-7,
+      "unit": "m"
+    },
+    "CLASS_1_FROM": {
+      "value": 5e-7,
+      "unit": "m"
+    },
+    "EN207_LONG_FROM": {
+      "value": 0.0000014,
+      "unit": "m"
+    },
+    "EN207_D_SHORT_EXPONENT": {
+      "value": 1,
+      "unit": "1"
+    },
+    "EN207_D_LONG_EXPONENT": {
+      "value": 3,
+      "unit": "1"
+    },
+    "EN207_IR_SHORT_EXPONENT": {
+      "value": 3,
+      "unit": "1"
+    },
+    "EN207_IR_SHORT_COEFFICIENT": {
+      "value": 5,
+      "unit": "J/m^2"
+    },
+    "EN207_IR_LONG_EXPONENT": {
+      "value": 2,
+      "unit": "1"
+    },
+    "EN207_PULSE_LEAST": {
+      "value": 1e-9,
+      "unit": "s"
+    },
+    "EN207_PULSE_MOST": {
+      "value": 0.25,
+      "unit": "s"
+    },
+    "EN207_ACCUMULATION_EXPONENT": {
+      "value": 0.25,
+      "unit": "1"
     }
   },
   "limits": {

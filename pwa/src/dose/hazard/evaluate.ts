@@ -13,9 +13,6 @@ import { notes, type Note } from "./notes";
 import { parse, type HazardInput } from "./request";
 import { pulse_limits_j_m2 } from "./train";
 
-const LONG_FROM_S = 10;
-const LARGE_AREA_FROM_M = 1.4e-6;
-
 const NO_LIMIT = "no limit is offered for this wavelength and time";
 const NO_BLUE = "below 600 nm and beyond 10 s the blue-light limit applies, which is not offered";
 const NO_APERTURE = "beyond 100 um no aperture for the eye is offered";
@@ -43,8 +40,8 @@ export interface HazardResponse {
 }
 
 function largeArea(given: HazardInput, target: Target): boolean {
-  return target === "skin" && given.exposed_area_m2 !== null && given.exposure_time_s > LONG_FROM_S &&
-    given.wavelength_m >= LARGE_AREA_FROM_M;
+  return target === "skin" && given.exposed_area_m2 !== null && given.exposure_time_s > number("LONG_FROM") &&
+    given.wavelength_m >= number("RETINAL_TO");
 }
 
 /** Irradiance and radiant exposure that decide; for a train the latter is that of one pulse. */
@@ -52,7 +49,7 @@ function limitOf(given: HazardInput, target: Target): { irradiance: number; flue
   const whole = { wavelength_m: given.wavelength_m, exposure_time_s: given.exposure_time_s, target };
   if (!offered(whole)) {
     const blue = target === "eye" && given.wavelength_m < number("BLUE_LIGHT_BELOW");
-    throw new Unsaid(blue && given.exposure_time_s > LONG_FROM_S ? NO_BLUE : NO_LIMIT);
+    throw new Unsaid(blue && given.exposure_time_s > number("LONG_FROM") ? NO_BLUE : NO_LIMIT);
   }
   let irradiance = limit_irradiance_w_m2(whole);
   let fluence = limit_fluence_j_m2(whole);
@@ -158,7 +155,8 @@ function gradeD(given: HazardInput): Result {
 
 function gradeIr(given: HazardInput): Result {
   if (given.pulse_energy_j === null || given.pulse_duration_s === null) throw new Unsaid(NOT_PULSED);
-  if (!(given.pulse_duration_s >= 1e-9 && given.pulse_duration_s <= 0.25)) throw new Unsaid(NOT_GRADED);
+  const [shortest_s, longest_s] = [number("EN207_PULSE_LEAST"), number("EN207_PULSE_MOST")];
+  if (!(given.pulse_duration_s >= shortest_s && given.pulse_duration_s <= longest_s)) throw new Unsaid(NOT_GRADED);
   let fluence = sizeFactor(given) *
     fluence_mean_j_m2({ pulse_energy_j: given.pulse_energy_j, spot_diameter_m: gradedDiameter(given) });
   if (given.repetition_rate_hz !== null && given.accumulation_window_s !== null) {
@@ -168,7 +166,7 @@ function gradeIr(given: HazardInput): Result {
 }
 
 function visible(given: HazardInput): Result {
-  if (given.power_w === null || given.wavelength_m > 7.0e-7) throw new Unsaid(NOT_VISIBLE);
+  if (given.power_w === null || given.wavelength_m > number("VISIBLE_TO")) throw new Unsaid(NOT_VISIBLE);
   return { value: visible_class({ power_w: given.power_w, wavelength_m: given.wavelength_m }), formula: "eyewear.visible_class" };
 }
 

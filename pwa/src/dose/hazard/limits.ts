@@ -7,24 +7,20 @@ export interface Exposure { wavelength_m: number; exposure_time_s: number; targe
 /** No limit, or no aperture, is offered here. */
 export class NotOffered extends Error {}
 
-const C_A_FLAT_TO_M = 7.0e-7;
-const C_A_FLAT_FROM_M = 1.05e-6;
-const RETINAL_TO_M = 1.4e-6;
-const LONG_FROM_S = 10;
-
 /** Return the correction for less absorption in the retina's pigment. */
 export function c_a(a: { wavelength_m: number }): number {
-  if (a.wavelength_m <= C_A_FLAT_TO_M) return 1;
-  if (a.wavelength_m >= C_A_FLAT_FROM_M) return 5;
-  return 10 ** (0.002 * (a.wavelength_m * 1e9 - 700));
+  const nanometres = a.wavelength_m * 1e9;
+  if (nanometres <= number("C_A_FLAT_TO")) return 1;
+  if (nanometres >= number("C_A_FLAT_FROM")) return number("C_A_MOST");
+  return 10 ** (number("C_A_GROWTH") * (nanometres - number("C_A_FLAT_TO")));
 }
 
 /** Return the correction for absorption before the retina. */
 export function c_c(a: { wavelength_m: number }): number {
   const nanometres = a.wavelength_m * 1e9;
-  if (nanometres <= 1150) return 1;
-  if (nanometres < 1200) return 10 ** (0.018 * (nanometres - 1150));
-  return 8 + 10 ** (0.04 * (nanometres - 1250));
+  if (nanometres <= number("C_C_FLAT_TO")) return 1;
+  if (nanometres < number("C_C_LATER_FROM")) return 10 ** (number("C_C_GROWTH") * (nanometres - number("C_C_FLAT_TO")));
+  return number("C_C_LATER_LEAST") + 10 ** (number("C_C_LATER_GROWTH") * (nanometres - number("C_C_LATER_ZERO")));
 }
 
 function rowOf({ wavelength_m, exposure_time_s, target }: Exposure): LimitRow | undefined {
@@ -40,7 +36,7 @@ function rowOf({ wavelength_m, exposure_time_s, target }: Exposure): LimitRow | 
 /** Return whether a limit is offered: not for too short pulses, nor for long blue light. */
 export function offered(a: Exposure): boolean {
   const blue = a.target === "eye" && a.wavelength_m < number("BLUE_LIGHT_BELOW") &&
-    a.exposure_time_s > LONG_FROM_S;
+    a.exposure_time_s > number("LONG_FROM");
   return !blue && rowOf(a) !== undefined;
 }
 
@@ -51,7 +47,7 @@ export function is_thermal(a: Exposure): boolean {
 
 /** Return whether what is protected is the retina. */
 export function is_retinal(a: { wavelength_m: number; target: Target }): boolean {
-  return a.target === "eye" && a.wavelength_m < RETINAL_TO_M;
+  return a.target === "eye" && a.wavelength_m < number("RETINAL_TO");
 }
 
 /** Return the radiant exposure that one exposure of this length must not exceed [J/m2]. */
@@ -79,10 +75,12 @@ export function large_area_irradiance_w_m2(a: { exposed_area_m2: number }): numb
 /** Return the diameter over which an exposure is averaged. */
 export function limiting_aperture_m(a: Exposure): number {
   if (a.target === "skin") return number("SKIN_APERTURE");
-  if (a.wavelength_m < RETINAL_TO_M) return number("EYE_APERTURE_VISIBLE");
+  if (a.wavelength_m < number("RETINAL_TO")) return number("EYE_APERTURE_VISIBLE");
   if (a.wavelength_m > number("EYE_APERTURE_UNTIL")) throw new NotOffered("no aperture is offered");
   if (a.exposure_time_s <= number("EYE_APERTURE_SHORT_UNTIL")) return number("EYE_APERTURE_SHORT");
-  if (a.exposure_time_s < LONG_FROM_S) return number("EYE_APERTURE_GROWTH") * a.exposure_time_s ** 0.375;
+  if (a.exposure_time_s < number("LONG_FROM")) {
+    return number("EYE_APERTURE_GROWTH") * a.exposure_time_s ** number("EYE_APERTURE_GROWTH_EXPONENT");
+  }
   return number("EYE_APERTURE_LONG");
 }
 
@@ -91,6 +89,6 @@ export function averaged_diameter_m(a: Exposure & { beam_diameter_m: number }): 
   const aperture_m = limiting_aperture_m(a);
   const sharp = a.target === "skin" || a.exposure_time_s <= number("EYE_APERTURE_SHORT_UNTIL");
   const small = a.beam_diameter_m > 0 && a.beam_diameter_m < number("NOT_AVERAGED_BELOW");
-  if (small && a.wavelength_m >= RETINAL_TO_M && sharp) return a.beam_diameter_m;
+  if (small && a.wavelength_m >= number("RETINAL_TO") && sharp) return a.beam_diameter_m;
   return Math.max(a.beam_diameter_m, aperture_m);
 }

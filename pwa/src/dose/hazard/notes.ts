@@ -1,4 +1,5 @@
 // What a person has to know beside the numbers of a hazard; see api/dose/hazard/notes.py.
+import { number } from "./constants";
 import type { HazardInput } from "./request";
 import { ICNIRP_2013 } from "./schema";
 
@@ -30,7 +31,7 @@ export function notes(given: HazardInput, results: Record<string, unknown>): Not
   if ("diffuse_distance" in results) found.push(["diffuse_never_decides", DIFFUSE, ["practice"]]);
   if ("optical_density" in results) {
     found.push(["density_not_burn_through", BURN_THROUGH, ["en207"]]);
-    if (given.wavelength_m > 1.4e-6) found.push(["aiming_beam_passes", AIMING, ["practice"]]);
+    if (given.wavelength_m > number("EN207_LONG_FROM")) found.push(["aiming_beam_passes", AIMING, ["practice"]]);
   }
   if (("en207_d" in results || "en207_ir" in results) && !given.with_beam_size_factor) {
     found.push(["without_beam_size_factor", NO_FACTOR, ["en207"]]);

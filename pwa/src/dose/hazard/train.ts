@@ -1,4 +1,5 @@
 // What one pulse of a train may carry; see api/dose/hazard/train.py.
+import { number } from "./constants";
 import { is_retinal, is_thermal, limit_fluence_j_m2, type Exposure } from "./limits";
 import { EU_2006 } from "./schema";
 
@@ -14,6 +15,8 @@ export function pulse_limits_j_m2(
   const ofPulse = { ...a, exposure_time_s: a.pulse_duration_s };
   const single = limit_fluence_j_m2(ofPulse);
   const found: Record<string, number> = { [SINGLE]: single, [WHOLE]: limit_fluence_j_m2(a) / pulses };
-  if ((is_retinal(a) || a.edition === EU_2006) && is_thermal(ofPulse)) found[ADDING_UP] = single * pulses ** -0.25;
+  if ((is_retinal(a) || a.edition === EU_2006) && is_thermal(ofPulse)) {
+    found[ADDING_UP] = single * pulses ** -number("ADDING_UP_EXPONENT");
+  }
   return found;
 }
