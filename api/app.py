@@ -22,7 +22,7 @@ from api.safety import rooms
 from api.settings import API_PREFIX, Settings
 from api.storage import documents
 from api.storage.engine import Connection, open_engine
-from api.sync import server_key
+from api.sync import aside, server_key
 from api.web import (
     access_log,
     attachments,
@@ -47,6 +47,7 @@ from api.web import (
     tablet_admin,
     tablets,
 )
+from api.web import aside as aside_web
 from api.web import emergencies as emergencies_web
 from api.web import people as people_web
 from api.web import presets as presets_web
@@ -58,6 +59,11 @@ BODY_LIMIT_BYTES = 1 << 20
 def _project_preset(connection: Connection, entry: dict) -> None:
     presets.project(connection, entry)
     preset_flags.preset_changed(connection, entry)
+
+
+def _project_aside(connection: Connection, entry: dict) -> None:
+    # What was put aside is of any subject.
+    aside.project(connection, entry, PROJECTORS)
 
 
 # Which subject keeps which type of event up to date.
@@ -78,6 +84,7 @@ PROJECTORS = MappingProxyType(
         for event_type in subject.EVENT_TYPES
     }
     | dict.fromkeys(("preset.published", "preset.withdrawn"), _project_preset)
+    | dict.fromkeys(("aside.released", "aside.rejected"), _project_aside)
 )
 # Made by the server itself, together with what they say: by nobody else, and by no command.
 SERVER_ONLY = frozenset(
@@ -88,6 +95,8 @@ SERVER_ONLY = frozenset(
         "tablet.enrolled",
         "tablet.renamed",
         "tablet.revoked",
+        "aside.released",
+        "aside.rejected",
     }
 )
 
@@ -98,6 +107,7 @@ _BLUEPRINTS = (
     heat,
     tablets,
     tablet_admin,
+    aside_web,
     session,
     sessions,
     me,

@@ -51,6 +51,8 @@ _TYPES = (
     _type("tablet.enrolled", "tablet", HOUSE, house.TabletEnrolled),
     _type("tablet.renamed", "tablet", HOUSE, house.TabletRenamed),
     _type("tablet.revoked", "tablet", HOUSE, house.TabletRevoked),
+    _type("aside.released", "aside", HOUSE, house.AsideReleased),
+    _type("aside.rejected", "aside", HOUSE, house.AsideRejected),
     _type("device.registered", "device", HOUSE, house.DeviceRegistered),
     _type("handpiece.registered", "handpiece", HOUSE, house.HandpieceRegistered),
     _type("procedure_kind.listed", "procedure_kind", HOUSE, house.ProcedureKindListed),

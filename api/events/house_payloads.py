@@ -114,6 +114,23 @@ class TabletRevoked(shapes.Payload):
     reason = shapes.text(longest=shapes.LONGEST_NOTE)
 
 
+class AsideReleased(shapes.Payload):
+    """What was put aside counts from now on, at the place in the log where it stands."""
+
+    event_id = shapes.ident()
+    # What its verdict would have been but for what stood against it; nobody judges again.
+    verdict = shapes.one_of("applied", "conflict")
+    reason = shapes.text(longest=shapes.LONGEST_NOTE)
+
+
+class AsideRejected(shapes.Payload):
+    """What was put aside stays aside; nothing of it is discarded."""
+
+    # As it came: what is put aside may have an id of any form.
+    event_id = shapes.text(longest=64)
+    reason = shapes.text(longest=shapes.LONGEST_NOTE)
+
+
 class DeviceRegistered(shapes.Payload):
     label = shapes.text()
     maker = shapes.text()

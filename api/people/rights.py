@@ -43,6 +43,11 @@ RIGHTS: Mapping[str, frozenset[str]] = {
     # What an operator may do, and what proves that they can.
     "operator.write": frozenset({"administrator", "manager", "safety_officer"}),
     "tablet.write": frozenset({"administrator"}),
+    # What was put aside. Whose tablet it was the administrator knows, and whether a patient's
+    # entries are true whoever treats; what an entry says is shown by record.read only.
+    "aside.read": frozenset({"clinician", "manager", "safety_officer", "auditor", "administrator"}),
+    "aside.settle": frozenset({"administrator", "safety_officer"}),
+    "aside.settle_record": frozenset({"administrator", "clinician"}),
     "log.read": frozenset({"auditor", "safety_officer", "administrator"}),
 }
 
@@ -62,6 +67,9 @@ EVENT_RIGHTS: Mapping[str, str] = {
     "tablet.enrolled": "tablet.write",
     "tablet.renamed": "tablet.write",
     "tablet.revoked": "tablet.write",
+    # Made by the server; for entries of records it asks for aside.settle_record instead.
+    "aside.released": "aside.settle",
+    "aside.rejected": "aside.settle",
     "device.registered": "device.write",
     "handpiece.registered": "device.write",
     "procedure_kind.listed": "preset.write",
@@ -105,6 +113,9 @@ DESK_ONLY = frozenset(
         "scope.decided",
     }
 )
+# What happened at the chair happened, whoever wrote it down: of all that somebody might not say,
+# only this may be let count all the same. What states a person's word or a rule may not.
+VOUCHED_FOR = frozenset({"record.write"})
 # Only who has this role gives it, takes it, or changes somebody who has it.
 KEEPER = "administrator"
 

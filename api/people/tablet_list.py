@@ -20,8 +20,9 @@ _OF_ROW = (
 def listed(connection: Connection, *, location_id: str) -> list[dict[str, Any]]:
     """Return every tablet, those in use first, the latest enrolled first among equals.
 
-    ``waiting`` is what the tablet itself said last, None where it never did; ``quarantined`` is
-    counted here. ``enrolled_by`` and ``revoked_by`` are names, None for the command line.
+    ``waiting`` is what the tablet itself said last, None where it never did; ``quarantined`` are
+    its entries that were put aside and wait for somebody. ``enrolled_by`` and ``revoked_by`` are
+    names, None for the command line.
     """
     aside = tablet_states.put_aside(connection, location_id)
     rows = [

@@ -94,6 +94,17 @@ def clear(connection: Connection, location_id: str) -> None:
     connection.execute(delete(document).where(document.c.location_id == location_id))
 
 
+def drop(connection: Connection, location_id: str, kind: str, doc_id: str) -> None:
+    """Drop one document, before it is made anew from the log."""
+    connection.execute(
+        delete(document).where(
+            document.c.location_id == location_id,
+            document.c.kind == kind,
+            document.c.doc_id == doc_id,
+        )
+    )
+
+
 def list(connection: Connection, location_id: str, kind: str) -> builtins.list[dict]:
     """Return all documents of a kind, ordered by their id."""
     rows = connection.execute(

@@ -2,12 +2,12 @@
 
 from datetime import datetime
 
-from sqlalchemy import Connection, func, select, update
+from sqlalchemy import Connection, Text, cast, exists, func, literal, or_, select, update
 
 from api.storage.accounts import TABLET
 from api.storage.readers import QUARANTINED
-from api.storage.rows import every, utc_text
-from api.storage.tables import event, tablet
+from api.storage.rows import utc_text
+from api.storage.tables import document, event, tablet
 
 _LONGEST_CHAIN = 100
 
@@ -62,32 +62,22 @@ def earlier(connection: Connection, replaces: str | None) -> list[str]:
 
 
 def put_aside(connection: Connection, location_id: str) -> dict[str, int]:
-    """Return by tablet how many of its entries were put into quarantine."""
+    """Return by tablet how many of its entries were put aside and nobody has decided about yet."""
+    settled = document.alias("settled")
+    decided = exists().where(
+        settled.c.location_id == event.c.location_id,
+        settled.c.kind == "aside",
+        or_(
+            settled.c.doc_id == event.c.event_id,
+            settled.c.doc_id == literal("position:") + cast(event.c.position, Text),
+        ),
+    )
     rows = connection.execute(
         select(event.c.tablet_id, func.count())
-        .where(event.c.location_id == location_id, event.c.verdict == QUARANTINED)
+        .where(event.c.location_id == location_id, event.c.verdict == QUARANTINED, ~decided)
         .group_by(event.c.tablet_id)
     )
     return {row[0]: row[1] for row in rows}
-
-
-def put_aside_of(
-    connection: Connection, location_id: str, tablet_id: str, *, before: int | None, limit: int
-) -> list[dict]:
-    """Return {position, received_at, type, actor_id, reason} of what a tablet had put aside.
-
-    The latest first; with ``before`` those below that position.
-    """
-    statement = select(
-        event.c.position, event.c.received_at, event.c.type, event.c.actor_id, event.c.reason
-    ).where(
-        event.c.location_id == location_id,
-        event.c.verdict == QUARANTINED,
-        event.c.tablet_id == tablet_id,
-    )
-    if before is not None:
-        statement = statement.where(event.c.position < before)
-    return every(connection.execute(statement.order_by(event.c.position.desc()).limit(limit)))
 
 
 def _change(connection: Connection, location_id: str, tablet_id: str, *where, **values) -> bool:

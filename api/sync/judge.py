@@ -79,7 +79,7 @@ def judge(
     )
     if reason is not None:
         return Judged(QUARANTINED, reason)
-    if body["type"] == PLACED and not _has_version(
+    if body["type"] == PLACED and not has_version(
         connection, tablet["location_id"], body["entity_id"], parsed.payload
     ):
         return Judged(QUARANTINED, "version_unknown")
@@ -98,7 +98,7 @@ def made_at(body: Mapping) -> datetime:
         return said
 
 
-def _has_version(
+def has_version(
     connection: Connection, location_id: str, record_id: str, payload: Mapping | None
 ) -> bool:
     """Say whether a record has the version that is said to be in the chart.

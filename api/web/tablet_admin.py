@@ -5,7 +5,6 @@ from flask import request
 
 from api.clock import rfc3339
 from api.people import enrol_link, tablet_list, tablets
-from api.storage import access, tablet_states
 from api.storage.engine import read, write
 from api.sync import house_tablets
 from api.web import auth
@@ -15,7 +14,6 @@ from api.web.context import context
 blueprint = Blueprint("tablet-admin", __name__, description="Tablets, for administrators")
 
 _MAY = auth.desk("tablet.write")
-_PAGE = 50
 
 
 class ListedTabletSchema(ma.Schema):
@@ -78,29 +76,6 @@ class DoneSchema(ma.Schema):
     position = ma.fields.Integer(required=True)
 
 
-class AsideQuerySchema(ma.Schema):
-    """Where to go on."""
-
-    before = ma.fields.Integer(validate=ma.validate.Range(min=1))
-
-
-class AsideEntrySchema(ma.Schema):
-    """What came in and was put aside; never what it says."""
-
-    position = ma.fields.Integer(required=True)
-    received_at = ma.fields.String(required=True)
-    type = ma.fields.String(allow_none=True, required=True)
-    actor_id = ma.fields.String(allow_none=True, required=True)
-    reason = ma.fields.String(allow_none=True, required=True)
-
-
-class AsideSchema(ma.Schema):
-    """A page of what a tablet had put aside, the latest first."""
-
-    entries = ma.fields.List(ma.fields.Nested(AsideEntrySchema), required=True)
-    next_before = ma.fields.Integer(allow_none=True, required=True)
-
-
 @blueprint.route("/tablets", methods=["GET"])
 @blueprint.response(200, TabletsSchema)
 @auth.rule(_MAY)
@@ -160,39 +135,6 @@ def post_confirm(tablet_id):
     """Take in a tablet that the server knew by its certificate only."""
     with write(context().engine) as connection:
         return house_tablets.confirm(_doing(connection), tablet_id=tablet_id)
-
-
-@blueprint.route("/tablets/<tablet_id>/quarantine", methods=["GET"])
-@blueprint.arguments(AsideQuerySchema, location="query")
-@blueprint.response(200, AsideSchema)
-@auth.rule(_MAY)
-def get_quarantine(query, tablet_id):
-    """List what a tablet sent and the server put aside."""
-    house, who = context(), auth.caller()
-    with write(house.engine) as connection:
-        tablets.known(connection, who.location_id, tablet_id)
-        access.note(
-            connection,
-            location_id=who.location_id,
-            at=house.clock.now(),
-            action="read",
-            actor_id=who.person_id,
-            subject_kind="tablet",
-            subject_id=tablet_id,
-            detail={"quarantine": True},
-        )
-        found = tablet_states.put_aside_of(
-            connection,
-            who.location_id,
-            tablet_id,
-            before=query.get("before"),
-            limit=_PAGE + 1,
-        )
-    page = found[:_PAGE]
-    return {
-        "entries": page,
-        "next_before": page[-1]["position"] if len(found) > _PAGE else None,
-    }
 
 
 def _doing(connection):

@@ -97,6 +97,8 @@ WHOLE = {
     "tablet.enrolled": {"label": "Room 1"},
     "tablet.renamed": {"label": "Room 2"},
     "tablet.revoked": {"reason": "Left on a train"},
+    "aside.released": {"event_id": "e-1", "verdict": "applied", "reason": "Ours after all"},
+    "aside.rejected": {"event_id": "e-1", "reason": "Made by whoever found it"},
     "device.registered": {
         **DEVICE,
         "wavelength": "10.6 um",

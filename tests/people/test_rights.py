@@ -9,7 +9,8 @@ from api.people import rights
 HELD = {
     "clinician": (
         "emergency.open record.read record.write record.sign record.void record.place "
-        "house.read preset.write verification.write list.acknowledge"
+        "house.read preset.write verification.write list.acknowledge "
+        "aside.read aside.settle_record"
     ),
     "assistant": (
         "emergency.open record.read record.write house.read verification.write list.acknowledge"
@@ -19,17 +20,18 @@ HELD = {
     ),
     "manager": (
         "emergency.open emergency.acknowledge record.read record.place record.release "
-        "house.read people.read people.write operator.write list.acknowledge"
+        "house.read people.read people.write operator.write list.acknowledge aside.read"
     ),
     "safety_officer": (
         "emergency.open emergency.acknowledge record.read house.read preset.write "
         "verification.write device.write list.write list.acknowledge room.write log.read "
-        "people.read operator.write"
+        "people.read operator.write aside.read aside.settle"
     ),
-    "auditor": ("emergency.open record.read house.read log.read people.read"),
+    "auditor": ("emergency.open record.read house.read log.read people.read aside.read"),
     "administrator": (
         "emergency.open emergency.acknowledge house.read people.read people.write "
-        "operator.write session.end tablet.write device.write list.acknowledge log.read"
+        "operator.write session.end tablet.write device.write list.acknowledge log.read "
+        "aside.read aside.settle aside.settle_record"
     ),
 }
 

@@ -44,7 +44,8 @@ LOGS: dict[str, str | tuple[str, ...]] = {
     "POST /api/v1/tablets/<tablet_id>/rename": ("change",),
     "POST /api/v1/tablets/<tablet_id>/revoke": ("change",),
     "POST /api/v1/tablets/<tablet_id>/confirm": ("change",),
-    "GET /api/v1/tablets/<tablet_id>/quarantine": ("read",),
+    "GET /api/v1/aside": ("read",),
+    "POST /api/v1/aside": ("change",),
     "POST /api/v1/session/pin": ("sign_in",),
     "POST /api/v1/session/password": ("sign_in",),
     "GET /api/v1/session": "says to a person who they are",
@@ -142,6 +143,13 @@ def test_each_of_them_does(practice):
             )
         administrator.ask("POST", f"/tablets/{spare_id}/confirm")
 
+    def put_aside():
+        tablet.record("aside.rejected", tablet.new_id(), {"event_id": "x", "reason": "x"})
+        tablet.push()
+        [one] = administrator.ask("GET", "/aside")["entries"]
+        decided = {"positions": [one["position"]], "decision": "reject", "reason": "Not ours"}
+        administrator.ask("POST", "/aside", decided)
+
     does = {
         "POST /api/v1/access-log/search": lambda: auditor.ask("POST", "/access-log/search", {}),
         "POST /api/v1/access-log/export": lambda: client_of(auditor, "/access-log/export"),
@@ -154,9 +162,8 @@ def test_each_of_them_does(practice):
         "POST /api/v1/tablets/<tablet_id>/revoke": lambda: administrator.ask(
             "POST", f"/tablets/{spare_id}/revoke", {"reason": "Lost"}
         ),
-        "GET /api/v1/tablets/<tablet_id>/quarantine": lambda: administrator.ask(
-            "GET", f"/tablets/{spare_id}/quarantine"
-        ),
+        "GET /api/v1/aside": lambda: administrator.ask("GET", "/aside"),
+        "POST /api/v1/aside": put_aside,
         "POST /api/v1/session/pin": lambda: tablet.sign_in(practice.people["clinician"], PIN),
         "POST /api/v1/session/password": lambda: practice.desk("front_desk"),
         "GET /api/v1/people/<person_id>": lambda: auditor.ask(

@@ -128,7 +128,7 @@ def test_a_lost_tablet_with_five_unsent_reads_nothing_more_and_all_five_are_kept
     one = listed(administrator)[tablet.identity["tablet_id"]]
     assert (one["quarantined"], one["waiting"]) == (5, 0)
     assert (one["revoked_by"], one["revoked_because"]) == ("Test administrator", "Left on a train")
-    aside = administrator.ask("GET", f"/tablets/{one['tablet_id']}/quarantine")
+    aside = administrator.ask("GET", f"/aside?tablet_id={one['tablet_id']}")
     assert [each["type"] for each in aside["entries"]] == [
         "record.signed",
         "procedure.ended",

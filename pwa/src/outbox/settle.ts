@@ -24,6 +24,41 @@ export async function settle(results: readonly PushResult[], rewind_to: number |
   await transaction.done;
 }
 
+/** What somebody decided about an entry that the server had put aside. */
+export interface Decided { event_id: string; tablet_seq: number | null; status: "released" | "rejected" }
+
+const listeners = new Set<(seqs: readonly number[]) => void>();
+
+/** Be told whose answers changed because somebody decided; returns the function that ends it. */
+export function onDecided(listener: (seqs: readonly number[]) => void): () => void {
+  listeners.add(listener);
+  return () => listeners.delete(listener);
+}
+
+/** Write down what was decided about this tablet's own entries; returns whether any is still aside. */
+export async function noteDecided(decided: readonly Decided[]): Promise<boolean> {
+  const transaction = await strictly(["events"]);
+  transaction.done.catch(() => undefined);
+  const events = transaction.objectStore("events");
+  const changed: number[] = [];
+  for (const { event_id, tablet_seq, status } of decided) {
+    const row = tablet_seq === null ? undefined : await events.get(tablet_seq);
+    // What was rejected may be released later.
+    if (row?.event_id !== event_id || !(isAside(row.result) || isRejected(row.result))) continue;
+    const outcome = status === "released" ? "applied" : "rejected";
+    await events.put({ ...row, result: { ...row.result, outcome } });
+    changed.push(row.tablet_seq);
+  }
+  let left = false;
+  for (let at = await events.openCursor(null, "prev"); at !== null && !left; at = await at.continue()) left = isAside(at.value.result);
+  await transaction.done;
+  if (changed.length > 0) for (const listener of listeners) listener(changed);
+  return left;
+}
+
+const isRejected = (result: object | null): boolean => (result as { outcome?: string } | null)?.outcome === "rejected";
+const isAside = (result: object | null): boolean => (result as { outcome?: string } | null)?.outcome === "quarantined";
+
 /** The lowest sequence still held, or 1 where nothing is. */
 export async function heldFrom(): Promise<number> {
   const keys = await (await outbox()).getAllKeys("events", null, 1);

@@ -61,6 +61,7 @@ export const DESK: readonly Route[] = [
   at("practice/people/:person_id?/:mode?", "practice", () => import("./people/people").then((m) => m.People)),
   at("practice/sessions", "practice", () => import("./settings/sessions").then((m) => m.LocationSessions)),
   at("practice/tablets/:tablet_id?", "practice", () => import("./tablets/tablets").then((m) => m.Tablets)),
+  at("practice/aside/:tablet_id?", "practice", () => import("./aside/aside").then((m) => m.Aside)),
   at("practice/log", "practice", () => import("./access-log/access-log").then((m) => m.AccessLog)),
   at("settings", null, () => import("./settings/settings").then((m) => m.SettingsScreen)),
   at("settings/sessions", null, () => import("./settings/sessions").then((m) => m.OwnSessions)),

@@ -12,9 +12,10 @@ export function SavedMark({ record_id }: { record_id: string }) {
     nothing: t.common.saved.nothing,
     tablet: t.common.saved.tablet + at,
     server: t.common.saved.server + at,
-    attention: `${t.common.saved.attention}: ${saved.text ?? ""}`,
+    attention: `${t.common.saved.attention}: ${reasonText(saved.text)}`,
+    rejected: t.aside.saved.rejected,
   }[saved.state];
-  const shape = { nothing: "note", tablet: "tablet", server: "cloud", attention: "warn" } as const;
+  const shape = { nothing: "note", tablet: "tablet", server: "cloud", attention: "warn", rejected: "stop" } as const;
   return (
     <span class="saved" aria-live="polite" role="status">
       {busy.value
@@ -25,3 +26,8 @@ export function SavedMark({ record_id }: { record_id: string }) {
     </span>
   );
 }
+
+const reasonText = (code: string | null): string => {
+  const known: Readonly<Record<string, string>> = t.aside.reasons;
+  return known[code ?? ""] ?? code ?? "";
+};

@@ -17,6 +17,7 @@ export const RIGHTS = {
   "emergency.acknowledge": ["manager", "safety_officer", "administrator"],
   "operator.write": ["manager", "safety_officer", "administrator"],
   "tablet.write": ["administrator"],
+  "aside.read": ["clinician", "manager", "safety_officer", "auditor", "administrator"],
   "log.read": ["auditor", "safety_officer", "administrator"],
   "preset.write": ["clinician", "safety_officer"],
   "list.write": ["safety_officer"],

@@ -4,6 +4,7 @@ import { claimWriter } from "../outbox/writer";
 import { heldRange, readEvents } from "../outbox/read";
 import { bringBackHouse, waitsForPin } from "../outbox/restore";
 import { openSecond } from "../outbox/second";
+import { onDecided } from "../outbox/settle";
 import { onStatus, startSync, syncNow, type SyncStatus } from "../sync/service";
 import { deskSession } from "../sync/desk";
 import { signOutPerson } from "../sync/people";
@@ -206,6 +207,9 @@ export async function startTablet(): Promise<void> {
     if (settled) void refreshEvents();
   });
   onRevoked(lock);
+  onDecided((seqs) => {
+    if (somebody()) for (const seq of seqs) void readEvents(seq, seq).then((some) => { if (somebody()) take(some); });
+  });
   seat.value = "tablet";
   startSync();
   // While the PIN is typed; signing in waits for it, and says so if it cannot be had.

@@ -150,7 +150,7 @@ export function newestFirst(list: RecordDocument[]): RecordDocument[] {
   return list.sort((a, b) => startedMs(b) - startedMs(a));
 }
 
-export type Saved = { state: "nothing" | "tablet" | "server" | "attention"; at: string | null; text: string | null };
+export type Saved = { state: "nothing" | "tablet" | "server" | "attention" | "rejected"; at: string | null; text: string | null };
 
 /** Where this tablet's entries about a record are: never more than is true. `there`: the server sent a copy. */
 export function savedOf(record_id: string, there: boolean): Saved {
@@ -159,11 +159,16 @@ export function savedOf(record_id: string, there: boolean): Saved {
   if (!last) return { state: there ? "server" : "nothing", at: null, text: null };
   const refused = own.find((e) => {
     const outcome = (e.result as { outcome?: string } | null)?.outcome;
-    return outcome != null && outcome !== "applied" && outcome !== "duplicate";
+    return outcome != null && !SETTLED.has(outcome);
   });
   if (refused) {
     const result = refused.result as { outcome: string; reason?: string };
     return { state: "attention", at: last.saved_at, text: result.reason ?? result.outcome };
   }
-  return { state: own.some((e) => e.state === "waiting") ? "tablet" : "server", at: last.saved_at, text: null };
+  if (own.some((e) => e.state === "waiting")) return { state: "tablet", at: last.saved_at, text: null };
+  const rejected = own.some((e) => (e.result as { outcome?: string } | null)?.outcome === "rejected");
+  return { state: rejected ? "rejected" : "server", at: last.saved_at, text: null };
 }
+
+/** Nobody need look at these any more: taken, or put aside and decided about. */
+const SETTLED: ReadonlySet<string> = new Set(["applied", "duplicate", "rejected"]);

@@ -1,9 +1,9 @@
 /** Pulling a feed page by page; a page, its cursor and the recomputed chain are stored together. */
 
-import { dropDurable } from "../outbox/settle";
-import { chain, cursorOf, storePage, type Feed, type PulledDocument } from "../store/documents";
+import { dropDurable, noteDecided, type Decided } from "../outbox/settle";
+import { chain, cursorOf, documents as stored, storePage, type Feed, type PulledDocument } from "../store/documents";
 import type { ChainRow, Head } from "../store/house";
-import { identity, raiseAttention } from "../store/identity";
+import { attention, clearAttention, identity, raiseAttention } from "../store/identity";
 import { forgetPin } from "../store/people";
 import { FIRST_LINK, LogChanged, walk, type EntryHashes } from "./chain";
 import { readJson, Refused } from "./client";
@@ -59,10 +59,20 @@ export async function pull(feed: Feed, person_token: string | null): Promise<voi
     // First, so that a page that was half taken leaves nobody in who is out.
     await forgetWhoLeft(documents);
     if (!(await storePage(feed, documents, page.next_cursor, walked))) return;
+    if (feed === "house") await heedDecisions(documents.some(({ kind }) => kind === "aside"), page.more);
     if (walked !== null) await dropDurable(walked.durable_position);
     // A server that says "more" without moving would keep this going for ever.
     if (!page.more || page.next_cursor === cursor) return;
   }
+}
+
+/** What was put aside and is released or rejected by now needs nobody's attention any more. */
+async function heedDecisions(news: boolean, more: boolean): Promise<void> {
+  const raised = (await attention())?.code === "quarantined";
+  // Also without news: an answer that was lost may be heard after the decision.
+  if (!news && (more || !raised)) return;
+  const left = await noteDecided((await stored("aside")) as Decided[]);
+  if (raised && !left) await clearAttention(["quarantined"]);
 }
 
 /** The PIN of somebody whose work here has ended opens nothing here from now on. */

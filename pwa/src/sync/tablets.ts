@@ -21,8 +21,6 @@ export interface ListedTablet {
 /** A one-time code, made at `server_time`; `left_ms` is how long it is valid from the moment it came. */
 export interface EnrolmentCode { code: string; address: string; qr: { modules: number; path: string }; server_time: string; left_ms: number }
 
-export interface AsideEntry { position: number; received_at: string; type: string | null; actor_id: string | null; reason: string | null }
-
 export async function listTablets(): Promise<ListedTablet[]> {
   return (await askJson<{ tablets: ListedTablet[] }>("tablets")).tablets;
 }
@@ -49,9 +47,4 @@ export async function revokeTablet(tablet_id: string, reason: string): Promise<v
 
 export async function confirmTablet(tablet_id: string): Promise<void> {
   await askJson(about(tablet_id, "confirm"), { method: "POST" });
-}
-
-/** What a tablet sent and the server put aside, the latest first; `before` goes on below a position. */
-export async function asideOf(tablet_id: string, before: number | null): Promise<{ entries: AsideEntry[]; next_before: number | null }> {
-  return askJson(about(tablet_id, before === null ? "quarantine" : `quarantine?before=${before}`));
 }

@@ -6,7 +6,6 @@ import { confirmTablet, renameTablet, revokeTablet, type ListedTablet } from "..
 import { t } from "../../text";
 import { deskWords } from "../desk/papers";
 import { href } from "../route";
-import { Aside } from "./aside";
 import { States } from "./states";
 
 interface Props { tablet: ListedTablet; onChanged: () => Promise<void>; wrong: string | null }
@@ -80,7 +79,7 @@ export function OneTablet({ tablet, onChanged, wrong }: Props) {
           ) : <Press id="revoke-ask" onPress={() => { asking.value = true; }}>{w.revokeAsk}</Press>}
         </form>
       )}
-      {tablet.quarantined > 0 ? <Aside tablet_id={tablet.tablet_id} count={tablet.quarantined} /> : null}
+      {tablet.quarantined > 0 ? <a class="button" href={href("practice", "aside", tablet.tablet_id)} data-testid="aside-open">{w.asideOpen(tablet.quarantined)}</a> : null}
       <a class="button quiet" href={href("practice", "tablets")} data-testid="tablets-back">{w.back}</a>
     </div>
   );

@@ -35,7 +35,7 @@ export const accessLogWords = {
   kinds: {
     record: "record", person: "person", tablet: "tablet", device: "laser", handpiece: "handpiece", preset: "preset", list: "list", room: "room",
     verification: "power check", procedure_kind: "kind of procedure", location: "location", enrolment_code: "one-time code for a tablet",
-    access_log: "access log", attachment: "photograph",
+    access_log: "access log", attachment: "photograph", aside: "what was put aside",
   } as Record<string, string>,
   details: {
     events: "entries", types: "kinds of entry", records: "records", to: "to", reason: "reason", version: "version", right: "right that was missing",

@@ -1,6 +1,7 @@
 /** Every word in English beyond the first ones, an entry for each area; other languages have the same shape. */
 import { accessWords } from "./access";
 import { accessLogWords } from "./accessLog";
+import { asideWords } from "./aside";
 import { caseWords } from "./case";
 import { compareWords } from "./compare";
 import { courseWords } from "./course";
@@ -70,5 +71,6 @@ export const english = {
   settings: settingsWords,
   tablets: tabletWords,
   accessLog: accessLogWords,
+  aside: asideWords,
   desk: deskWords,
 } as const;

@@ -62,7 +62,7 @@ export const noticeWords = {
     fork: "Tell an administrator. With a new code this tablet is enrolled again: it keeps what it holds, and sends what it had not sent.",
     id_reuse: "Tell an administrator, and whoever looks after the server. Do not reset this tablet: what it holds is the evidence.",
     gap: "Tell whoever looks after the server. With a new code from an administrator this tablet is enrolled again and goes on sending.",
-    quarantined: "Tell an administrator: at a desk, under Practice, Tablets, stands why. Do not record it a second time before.",
+    quarantined: "Tell an administrator or a dentist: at a desk, under Practice, Put aside, stands what it is and why, and there it is released or rejected. Do not record it a second time before. This notice goes once it is decided.",
     tablet_revoked: "If that was a mistake, or the tablet was found again: an administrator makes a new code, and it is enrolled again with what it had not sent.",
     tablet_unconfirmed: "Ask an administrator to confirm it, at a desk under Practice, Tablets. Recording goes on meanwhile.",
     tablet_signed_out: "Tell an administrator. Recording goes on meanwhile; with a new code this tablet is enrolled again with all that it holds.",

@@ -9,6 +9,7 @@ export const practiceWords = {
     rooms: { title: "Rooms", about: "Plans of the rooms, hazard distances, and who wears eyewear up to where." },
     people: { title: "People", about: "Who works here, in which roles, and who changed them." },
     tablets: { title: "Tablets", about: "Enrol a tablet with a one-time code, rename it, shut a lost one out." },
+    aside: { title: "Put aside", about: "Entries of tablets that count only once somebody has looked at them." },
     log: { title: "Access log", about: "Who read, changed, exported or was refused what, when and where." },
   },
 } as const;

@@ -27,6 +27,8 @@ export const problemWords = {
   tablet_unknown: "The server does not know this tablet.",
   tablet_revoked: "This tablet was revoked.",
   tablet_unproven: "The tablet could not prove who it is.",
+  aside_settled: "Somebody else has decided about this meanwhile. Look at it again.",
+  aside_not_releasable: "This cannot be released: see what stands beside it.",
   already_revoked: "This tablet was revoked before.",
   tablet_unconfirmed: "An administrator has to confirm this tablet first.",
   not_unconfirmed: "There is nothing to confirm about this tablet.",

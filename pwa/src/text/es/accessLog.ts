@@ -38,7 +38,7 @@ export const accessLogWords: Shape<typeof english> = {
   kinds: {
     record: "registro", person: "persona", tablet: "tableta", device: "láser", handpiece: "pieza de mano", preset: "preajuste", list: "lista", room: "sala",
     verification: "comprobación de potencia", procedure_kind: "tipo de intervención", location: "centro", enrolment_code: "código de un solo uso para una tableta",
-    access_log: "registro de accesos", attachment: "fotografía",
+    access_log: "registro de accesos", attachment: "fotografía", aside: "lo apartado",
   },
   details: {
     events: "entradas", types: "clases de entrada", records: "registros", to: "a", reason: "motivo", version: "versión", right: "permiso que faltaba",

@@ -2,6 +2,7 @@
 import type { OtherWords } from "../language";
 import { accessWords } from "./access";
 import { accessLogWords } from "./accessLog";
+import { asideWords } from "./aside";
 import { caseWords } from "./case";
 import { courseWords } from "./course";
 import { compareWords } from "./compare";
@@ -71,5 +72,6 @@ export const spanish: OtherWords = {
   settings: settingsWords,
   tablets: tabletWords,
   accessLog: accessLogWords,
+  aside: asideWords,
   desk: deskWords,
 };

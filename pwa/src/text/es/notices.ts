@@ -64,7 +64,7 @@ export const noticeWords: Shape<typeof english> = {
     fork: "Avise a un administrador. Con un código nuevo se vuelve a dar de alta esta tableta: conserva lo que tiene y envía lo que no había enviado.",
     id_reuse: "Avise a un administrador y a quien cuida del servidor. No restablezca esta tableta: lo que conserva es la prueba.",
     gap: "Avise a quien cuida del servidor. Con un código nuevo de un administrador se vuelve a dar de alta esta tableta y sigue enviando.",
-    quarantined: "Avise a un administrador: en un puesto de oficina, en Clínica, Tabletas, figura el porqué. No lo registre otra vez antes.",
+    quarantined: "Avise a un administrador o a un odontólogo: en un puesto de oficina, en Clínica, Apartado, figura qué es y por qué, y allí se admite o se rechaza. No lo registre otra vez antes. Este aviso desaparece cuando se decide.",
     tablet_revoked: "Si fue un error, o la tableta ha aparecido: un administrador crea un código nuevo y se vuelve a dar de alta con lo que no había enviado.",
     tablet_unconfirmed: "Pida a un administrador que la confirme, en un puesto de oficina, en Clínica, Tabletas. Mientras tanto se sigue registrando.",
     tablet_signed_out: "Avise a un administrador. Mientras tanto se sigue registrando; con un código nuevo se vuelve a dar de alta con todo lo que tiene.",

@@ -12,6 +12,7 @@ export const practiceWords: Shape<typeof english> = {
     rooms: { title: "Salas", about: "Planos de las salas, distancias de riesgo y quién lleva gafas hasta dónde." },
     people: { title: "Personas", about: "Quién trabaja aquí, con qué funciones, y quién las cambió." },
     tablets: { title: "Tabletas", about: "Dar de alta una tableta con un código de un solo uso, cambiarle el nombre, cerrar una perdida." },
+    aside: { title: "Apartado", about: "Entradas de tabletas que solo cuentan cuando alguien las ha mirado." },
     log: { title: "Registro de accesos", about: "Quién leyó, cambió o exportó qué, o a quién se le negó, cuándo y dónde." },
   },
 };

@@ -29,6 +29,8 @@ export const problemWords: Shape<typeof english> = {
   tablet_unknown: "El servidor no conoce esta tableta.",
   tablet_revoked: "Esta tableta fue dada de baja.",
   tablet_unproven: "La tableta no pudo demostrar quién es.",
+  aside_settled: "Otra persona ha decidido sobre esto mientras tanto. Mírelo de nuevo.",
+  aside_not_releasable: "Esto no se puede admitir: vea lo que figura a su lado.",
   already_revoked: "Esta tableta ya estaba revocada.",
   tablet_unconfirmed: "Un administrador tiene que confirmar antes esta tableta.",
   not_unconfirmed: "No hay nada que confirmar de esta tableta.",
