@@ -1,6 +1,6 @@
 /** From what is typed on the plan screen to the request, and back. */
 import { describe, expect, it } from "vitest";
-import { compose, emptyForm, fromSettings, type PlanForm, withHandpiece } from "../../src/screens/plan/form";
+import { compose, emptyForm, fromSettings, type PlanForm, withHandpiece, withMode } from "../../src/screens/plan/form";
 import { quantity, stepping, type ValueName } from "../../src/screens/plan/values";
 import { doseOf } from "../../src/session/dosing";
 import type { Handpiece, Settings } from "../../src/session/types";
@@ -120,4 +120,21 @@ it("carries values of a preset that have no field", () => {
 it("does not ask about a preset's own three decimals", () => {
   const settings: Settings = { wavelength: "10.6 um", emission: { mode: "continuous", power: "1.125 W" }, spot: { diameter: "1.250 mm", diameter_definition: "1/e2" } };
   expect(compose(fromSettings(emptyForm(), settings), null)).toMatchObject({ complete: true, settings });
+});
+
+describe("another emission", () => {
+  const pulsed = () => typed({ power: "4.5", pulse_duration: "400|us", repetition_rate: "140" }, { mode: "pulsed", power_kind: "average" });
+
+  it("takes nothing along that the new one does not show at once", () => {
+    const gated = withMode(pulsed(), "gated");
+    expect(compose(gated, null).settings.emission).toEqual({ mode: "gated", power: "4.5 W", power_kind: "average" });
+  });
+
+  it("is found again as it was left by whoever comes back", () => {
+    const there = withMode(pulsed(), "gated");
+    const gated = { ...there, values: { ...there.values, gate_on: { raw: "20", unit: "ms" }, power: { raw: "5", unit: "W" } } };
+    const back = compose(withMode(gated, "pulsed"), null).settings.emission;
+    expect(back).toEqual({ mode: "pulsed", power: "5 W", power_kind: "average", pulse_duration: "400 us", repetition_rate: "140 Hz" });
+    expect(compose(withMode(withMode(gated, "continuous"), "gated"), null).settings.emission["gate_on"]).toBe("20 ms");
+  });
 });

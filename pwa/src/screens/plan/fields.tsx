@@ -4,7 +4,7 @@ import { Choice } from "../../parts/fields";
 import type { DoseOutcome } from "../../session/dosing";
 import { sameSettings } from "../../session/settings";
 import { t } from "../../text";
-import { compose, FIRST, FURTHER } from "./form";
+import { compose, FIRST, FURTHER, withMode } from "./form";
 import { SpotValues } from "./spot-fields";
 import { Value, type ValueProps } from "./value";
 import type { ValueName } from "./values";
@@ -22,7 +22,7 @@ export function PanelValues(props: ValueProps & { outcome: DoseOutcome | null })
     <section class="sheet" aria-label={t.plan.panel}>
       <div class="row spread"><h2>{t.plan.panel}</h2>
         {changed ? <Mark shape="note" id="changed-from-preset">{t.plan.changed} {form.preset?.name}</Mark> : null}</div>
-      <Choice id="mode" legend={t.plan.mode} value={form.mode} options={modes} onChange={(mode) => set({ ...form, mode })} />
+      <Choice id="mode" legend={t.plan.mode} value={form.mode} options={modes} onChange={(mode) => set(withMode(form, mode))} />
       {(FIRST[form.mode] ?? []).map((name) => (name === "power" && form.mode !== "continuous"
         ? <div class="stack" key={name}>
             {value(name)}

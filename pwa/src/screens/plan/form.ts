@@ -40,6 +40,8 @@ export interface PlanForm {
   extra: Record<string, string>;
   /** The pass these values were taken from; a later pass is taken in anew. */
   from_pass: string | null;
+  /** What was typed under another emission, so that whoever comes back to it finds it again. */
+  aside?: Record<string, PlanForm["values"]>;
 }
 
 export function emptyForm(): PlanForm {
@@ -48,6 +50,19 @@ export function emptyForm(): PlanForm {
     values: emptyValues(), spot_form: "diameter", definition: "1/e2", spot_known: "label", focus: "focused", coolant: "none",
     distance: null, extra: {}, from_pass: null,
   };
+}
+
+/**
+ * Another emission. What the new one keeps below the fold begins as it was left there, never with what
+ * was typed for the old one: nobody would see it go into the record.
+ */
+export function withMode(form: PlanForm, mode: string): PlanForm {
+  const aside = { ...form.aside, [form.mode]: form.values };
+  const values = { ...form.values };
+  const before = aside[mode] ?? emptyValues();
+  for (const name of FURTHER[mode] ?? []) values[name] = before[name];
+  for (const name of FIRST[mode] ?? []) if (values[name].raw.trim() === "") values[name] = before[name];
+  return { ...form, mode, values, aside };
 }
 
 /** Take the handpiece's registered spot into the form. */
