@@ -104,7 +104,13 @@ export function shortName(field: string, settings: Settings): string {
 
 export function settingsText(settings: Settings): string {
   const mode = t.plan.modes[settings.emission["mode"] ?? ""] ?? "";
-  const parts = settingParts(settings).map((p) => `${p.value}\u00a0${p.unit}`);
+  const named: Readonly<Record<string, (quantity: string) => string>> = t.case.inLine;
+  // A gate's two times and the two kinds of power look alike without their names.
+  const parts = settingParts(settings).map(({ field, value, unit }) => {
+    const kind = field === "power" && settings.emission["mode"] !== "continuous" ? settings.emission["power_kind"] ?? "" : field;
+    const quantity = `${value}\u00a0${unit}`;
+    return named[kind]?.(quantity) ?? quantity;
+  });
   return [mode, ...parts].filter(Boolean).join(" · ");
 }
 

@@ -90,7 +90,7 @@ export function DoseLine({ settings, response }: { settings: Settings; response:
     <p class="small num" data-testid="plan-summary">
       <strong>{settingsText(settings)}</strong>
       {["irradiance_mean", "fluence_mean"].filter((name) => set[name]).map((name) => (
-        <span key={name}> · {short[name]} {show(name, set[name]!)}{delivered?.[name] ? ` / ${show(name, delivered[name]!)}` : ""}</span>
+        <span key={name}> · {short[name]} {show(name, set[name]!)}{delivered?.[name] ? ` ${t.records.setBasis} / ${show(name, delivered[name]!)} ${t.records.verifiedBasis}` : ""}</span>
       ))}
     </p>
   );
