@@ -122,7 +122,7 @@ def steps(duration_s: float, *, first_s: float, most_s: float, growth: float) ->
     while step < most and left > step:
         grown.append(step)
         left -= step
-        step *= growth
+        step = min(step * growth, most)
     # 1e-9: what rounding leaves of the time is no step.
     count = max(1, ceil(left / step - 1e-9)) if left > 1e-9 * duration_s else 0
     return [*grown, *[left / count for _ in range(count)]]

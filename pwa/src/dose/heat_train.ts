@@ -107,7 +107,7 @@ export function steps(
   while (step < most && left > step) {
     grown.push(step);
     left -= step;
-    step *= growth;
+    step = Math.min(step * growth, most);
   }
   // 1e-9: what rounding leaves of the time is no step.
   const count = left > 1e-9 * duration_s ? Math.max(1, Math.ceil(left / step - 1e-9)) : 0;
