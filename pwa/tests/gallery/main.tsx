@@ -15,6 +15,7 @@ import { PinPad } from "../../src/parts/keypad";
 import { Provenance } from "../../src/parts/provenance";
 import { openKeys } from "../../src/parts/numpad";
 import { QuantityField } from "../../src/parts/quantity";
+import { Tapped } from "../../src/parts/tapped";
 import { allWords, language, showLanguage, t } from "../../src/text";
 
 const nothing = () => undefined;
@@ -27,6 +28,15 @@ const facts = () => ({ power: { name: t.plan.power, value: "3 W", origin: t.dose
 
 function State({ name, children }: { name: string; children: ComponentChildren }) {
   return <section class="sheet" aria-label={name}><h2>{name}</h2>{children}</section>;
+}
+
+function TappedLines() {
+  return (
+    <State name="Tapped">
+      <Tapped id="tapped-under" label={t.course.protection.masks} value="" known={Object.values(t.course.protection.usualMasks)} onChange={nothing} />
+      <Tapped id="tapped-beside" label={t.case.sutures} value={t.case.usualOutcome["sutures"]![0]!} known={t.case.usualOutcome["sutures"]!} beside onChange={nothing} />
+    </State>
+  );
 }
 
 function Buttons() {
@@ -124,5 +134,5 @@ await allWords();
 document.documentElement.lang = language();
 openKeys.value = "read";
 render(
-  <main class="page"><h1>Parts</h1><Buttons /><Words /><Fields /><Numbers /><Doses /><Drawings /></main>,
+  <main class="page"><h1>Parts</h1><Buttons /><TappedLines /><Words /><Fields /><Numbers /><Doses /><Drawings /></main>,
   document.getElementById("app")!);

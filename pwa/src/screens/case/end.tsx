@@ -1,5 +1,5 @@
 import { Press } from "../../parts/basics";
-import { TextField } from "../../parts/fields";
+import { Tapped } from "../../parts/tapped";
 import { endCase } from "../../session/commands";
 import type { RecordDocument } from "../../session/fold";
 import { t } from "../../text";
@@ -34,7 +34,8 @@ export function OutcomeFields({ form, set }: { form: OutcomeForm; set: (form: Ou
   return (
     <>
       {FIELDS.map((name) => (
-        <TextField key={name} id={`outcome-${name}`} label={t.case[name]} value={form[name] ?? ""} onChange={(text) => set({ ...form, [name]: text })} max={1000} spell />
+        <Tapped key={name} id={`outcome-${name}`} label={t.case[name]} value={form[name] ?? ""} known={t.case.usualOutcome[name] ?? []} beside
+          onChange={(text) => set({ ...form, [name]: text })} max={1000} />
       ))}
     </>
   );

@@ -22,9 +22,10 @@ export function Needed({ form, set, operator }: Props) {
   return (
     <div class="stack">
       <div class="pair">
-        <TextField id="chart-number" label={t.case.chart} value={form.chart} onChange={(chart) => set({ chart })} hint={t.case.minimal} max={40} />
-        <TextField id="second-identifier" label={t.case.initials} value={form.initials} onChange={(initials) => set({ initials })} max={40} />
+        <TextField id="chart-number" label={t.case.chart} value={form.chart} onChange={(chart) => set({ chart })} max={40} />
+        <TextField id="second-identifier" label={t.case.initials} hint={t.case.initialsHint} value={form.initials} onChange={(initials) => set({ initials })} max={40} />
       </div>
+      <p class="small soft">{t.case.minimal}</p>
       <Select id="procedure-kind" label={t.case.procedure} value={form.kind} onChange={(kind) => set({ kind })}
         options={[{ value: "", text: t.case.pickProcedure }, ...offered.map((k) => ({ value: k.procedure_kind_id, text: k.code ? `${k.text} (${k.code})` : k.text })), { value: OTHER, text: t.case.otherProcedure }]} />
       {form.kind === OTHER ? <TextField id="procedure-text" label={t.case.procedureText} value={form.text} onChange={(text) => set({ text })} max={200} spell /> : null}

@@ -1,5 +1,6 @@
 import { Notice, Press } from "../../parts/basics";
 import { Choice, TextField } from "../../parts/fields";
+import { Tapped } from "../../parts/tapped";
 import { house } from "../../session/house";
 import { offered, sameEyewear, usedBefore, type UsedBefore } from "../../session/protection";
 import { allRecords } from "../../session/state";
@@ -21,7 +22,7 @@ export function ProtectionFields({ form, set }: Props) {
   const lacking = uncovered(form);
   return (
     <>
-      <div class="row" role="group" aria-label={words.heads}>
+      <div class="stepper" role="group" aria-label={words.heads}>
         <Press id="heads-minus" label={words.fewer} disabled={form.heads <= 1} onPress={() => set({ ...form, heads: form.heads - 1 })}>−</Press>
         <span class="strong num" data-testid="heads" aria-live="polite">{words.heads}: {form.heads}</span>
         <Press id="heads-plus" label={words.more} disabled={form.heads >= 20} onPress={() => set({ ...form, heads: form.heads + 1 })}>+</Press>
@@ -87,19 +88,4 @@ function Wearer({ at, form, change }: { at: number; form: ProtectionForm; change
   const people = house.value.people.filter((p) => p.roles.some((role) => role === "clinician" || role === "assistant")).map((p) => p.display_name);
   return <Tapped id={`worn-wearer-${at}`} label={words.wearer} value={form.worn[at]!.wearer} known={[...people.filter((name) => !there.has(name)), words.companion]}
     most={6} max={80} onChange={(wearer) => change({ wearer })} />;
-}
-
-/** A text that is mostly one of a few: a tap takes it, and it may be written over. */
-function Tapped({ id, label, hint, value, known, most = 3, max = 200, onChange }: {
-  id: string; label: string; hint?: string; value: string; known: readonly string[]; most?: number; max?: number; onChange: (text: string) => void;
-}) {
-  const offer = [...new Set(known)].slice(0, most);
-  return (
-    <div class="stack" role="group" aria-label={label}>
-      <TextField id={id} label={label} hint={hint} value={value} onChange={onChange} max={max} spell />
-      <div class="choices across">
-        {offer.map((text, i) => <Press key={text} id={`${id}-take-${i}`} pressed={value === text} onPress={() => onChange(text)}>{text}</Press>)}
-      </div>
-    </div>
-  );
 }

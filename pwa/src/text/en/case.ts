@@ -1,7 +1,8 @@
 export const caseWords = {
   newTitle: "New procedure",
   chart: "Chart number",
-  initials: "Initials or second identifier",
+  initials: "Initials",
+  initialsHint: "Or another second identifier.",
   procedure: "Procedure",
   pickProcedure: "Choose…",
   otherProcedure: "Other, in our own words",
@@ -63,6 +64,9 @@ export const caseWords = {
   sutures: "Sutures",
   complications: "Complications",
   instructions: "Instructions given",
+  usualOutcome: {
+    haemostasis: ["complete"], specimens: ["none"], sutures: ["none"], complications: ["none"], instructions: ["given in writing"],
+  } as Record<string, readonly string[]>,
   endNow: "End the procedure",
   timerElsewhere: "The time of another case is not kept yet: go there",
   endFirst: "The laser-on timer is running. Stop it first.",
@@ -78,6 +82,13 @@ export const caseWords = {
     power: "Power", average: "Average", peak: "Peak", "not stated": "Power", average_power: "Average", peak_power: "Peak",
     pulse_energy: "Energy", pulse_duration: "Pulse", repetition_rate: "Rate", pulse_period: "Period", gate_on: "On",
     gate_off: "Pause", irradiance_mean: "Irradiance", fluence_mean: "Fluence",
+  },
+  inLine: {
+    average: (quantity: string) => `average\u00a0${quantity}`, peak: (quantity: string) => `peak\u00a0${quantity}`,
+    average_power: (quantity: string) => `average\u00a0${quantity}`, peak_power: (quantity: string) => `peak\u00a0${quantity}`,
+    "not stated": (quantity: string) => `${quantity} (average or peak: not stated)`,
+    pulse_period: (quantity: string) => `period\u00a0${quantity}`,
+    gate_on: (quantity: string) => `on\u00a0${quantity}`, gate_off: (quantity: string) => `pause\u00a0${quantity}`,
   },
   elsewhere: "Laser-on time from elsewhere",
 } as const;

@@ -4,7 +4,8 @@ import type { Shape } from "../shape";
 export const caseWords: Shape<typeof english> = {
   newTitle: "Nueva intervención",
   chart: "Número de historia",
-  initials: "Iniciales o segundo identificador",
+  initials: "Iniciales",
+  initialsHint: "U otro segundo identificador.",
   procedure: "Intervención",
   pickProcedure: "Elija…",
   otherProcedure: "Otra, con nuestras palabras",
@@ -65,6 +66,9 @@ export const caseWords: Shape<typeof english> = {
   sutures: "Suturas",
   complications: "Complicaciones",
   instructions: "Instrucciones dadas",
+  usualOutcome: {
+    haemostasis: ["completa"], specimens: ["ninguna"], sutures: ["ninguna"], complications: ["ninguna"], instructions: ["entregadas por escrito"],
+  },
   endNow: "Terminar la intervención",
   timerElsewhere: "El tiempo de otro caso aún no se ha guardado: ir allí",
   endFirst: "El cronómetro de emisión está en marcha. Párelo primero.",
@@ -80,6 +84,13 @@ export const caseWords: Shape<typeof english> = {
     power: "Potencia", average: "Media", peak: "Pico", "not stated": "Potencia", average_power: "Media", peak_power: "Pico",
     pulse_energy: "Energía", pulse_duration: "Pulso", repetition_rate: "Frecuencia", pulse_period: "Periodo", gate_on: "Ráfaga",
     gate_off: "Pausa", irradiance_mean: "Irradiancia", fluence_mean: "Fluencia",
+  },
+  inLine: {
+    average: (quantity) => `media\u00a0${quantity}`, peak: (quantity) => `pico\u00a0${quantity}`,
+    average_power: (quantity) => `media\u00a0${quantity}`, peak_power: (quantity) => `pico\u00a0${quantity}`,
+    "not stated": (quantity) => `${quantity} (media o pico: no indicado)`,
+    pulse_period: (quantity) => `periodo\u00a0${quantity}`,
+    gate_on: (quantity) => `ráfaga\u00a0${quantity}`, gate_off: (quantity) => `pausa\u00a0${quantity}`,
   },
   elsewhere: "Tiempo de emisión de otra fuente",
 };
