@@ -1,6 +1,7 @@
 import { Mark, Press } from "../../parts/basics";
 import { DosePanel } from "../../parts/dose";
 import { timeText } from "../../parts/dates";
+import { openPause } from "../../session/commands_case";
 import { doseOf } from "../../session/dosing";
 import { house } from "../../session/house";
 import { writing } from "../../session/state";
@@ -57,15 +58,12 @@ export function Working({ record, plan, device, onTimeout }: WorkingProps) {
       </div>
       <div class="stack">
         <CaseMarks record={record} onTimeout={onTimeout} />
-        <Menu record_id={record.record_id} timing={timing} />
+        <Menu record_id={record.record_id} noPause={timing || openPause(record) !== null} noEnd={running.value !== null || !writing.value} />
+        {running.value ? <p class="small soft">{running.value.stopped_ms === null ? t.case.endFirst : t.course.timer.decideFirst}</p> : null}
         {plan ? <CaseDose plan={plan} laser_on_s={pass?.laser_on_s ?? 0} /> : null}
         <PassList record={record} />
         <p class="small soft">{t.case.caution}</p>
-        <div class="row spread">
-          <Press id="case-leave" kind="quiet" onPress={() => go("today")}>{t.case.leave}</Press>
-          <Press id="case-end" disabled={running.value !== null || !writing.value} onPress={() => go("case", record.record_id, "end")}>{t.case.end}</Press>
-        </div>
-        {running.value ? <p class="small soft">{running.value.stopped_ms === null ? t.case.endFirst : t.course.timer.decideFirst}</p> : null}
+        <Press id="case-leave" kind="quiet" onPress={() => go("today")}>{t.case.leave}</Press>
       </div>
     </div>
   );

@@ -7,6 +7,7 @@ export const courseWords = {
     pause: "Pause", "hand-over": "Hand over", protection: "Protection", photographs: "Photographs", lists: "Lists",
     entries: "Entries: correct or take back", notes: "Notes",
   },
+  entriesShort: "Corrections",
   lastSettings: "Last settings in this case",
   lastSettingsHint: "One tap goes back to them and starts the next pass.",
   fromPass: (n: number) => `as in pass ${n}`,
