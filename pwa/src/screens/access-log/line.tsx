@@ -11,7 +11,7 @@ export function Line({ access, onRecord }: { access: Access; onRecord: (record_i
   const which = subject_name ?? (subject_id === null ? null : w.id(subject_id.slice(-8)));
   const moment = `${dateText(access.at)}, ${timeText(access.at)}:${access.at.slice(17, 19)}`;
   return (
-    <li class="item" data-testid="access">
+    <li class="item wraps" data-testid="access">
       <Glyph shape={action === "refused" ? "stop" : action === "read" || action === "list" ? "note" : "done"} />
       <span class="grow">
         <span class="strong">{w.actions[action] ?? action}{what ? `: ${what}` : ""}{which ? ` ${which}` : ""}</span>
@@ -31,6 +31,7 @@ function inWords(detail: Record<string, unknown>): string {
 }
 
 function said(value: unknown): string {
+  if (typeof value === "string") return (t.accessLog.entries as Readonly<Record<string, string>>)[value] ?? value;
   if (value === true) return t.common.yes;
   if (value === false) return t.common.no;
   if (Array.isArray(value)) return value.map(said).join(", ");

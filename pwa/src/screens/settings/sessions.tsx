@@ -74,7 +74,7 @@ function List({ list, name, onEnd }: { list: ReturnType<typeof useList>; name: (
       {list.ended.value ? <Notice calm shape="done" id="session-ended" live><p>{w.ended}</p></Notice> : null}
       {found === null && !list.failed.value ? <p role="status">{t.common.loading}</p> : null}
       <ul class="list" data-testid="sessions">{(found ?? []).map((one) => (
-        <li class="item" key={one.session_id} data-testid={one.here ? "session-here" : "session"}>
+        <li class="item wraps" key={one.session_id} data-testid={one.here ? "session-here" : "session"}>
           <Glyph shape={one.kind === "desk" ? "cloud" : "tablet"} />
           <span class="grow">{name(one) ? <span class="strong">{name(one)}</span> : null}
             <span class={name(one) ? "" : "strong"}>{place(one)}</span>
