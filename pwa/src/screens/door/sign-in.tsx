@@ -4,6 +4,7 @@ import { timeText } from "../../parts/dates";
 import { PIN_LENGTH, PinPad } from "../../parts/keypad";
 import { house } from "../../session/house";
 import { enrolled, lostStorage, openCount, signIn, status, writing, type Who } from "../../session/state";
+import type { Person } from "../../session/types";
 import { signInWithPin, type SignedIn } from "../../sync/people";
 import { t } from "../../text";
 import { AgainOffer, AttentionNotice } from "./attention";
@@ -24,7 +25,7 @@ export function pinWords(error: unknown): string {
 /** Choose a person, give the PIN. A running timer can be stopped from here. */
 export function SignIn() {
   const chosen = useSignal<string | null>(null);
-  const people = house.value.people;
+  const people = atTheChairFirst(house.value.people);
   const revoked = status.value.attention?.code === "tablet_revoked";
   const who = revoked ? undefined : people.find((p) => p.person_id === chosen.value);
   return (
@@ -57,6 +58,12 @@ export function SignIn() {
   );
 }
 
+/** Who works at the chair stands first: beside an open case the others may be below the fold. */
+function atTheChairFirst(people: readonly Person[]): Person[] {
+  const works = (one: Person) => one.roles.some((role) => role === "clinician" || role === "assistant");
+  return [...people.filter(works), ...people.filter((one) => !works(one))];
+}
+
 /** What keeps everybody from signing in, or from sending, can be dealt with before a PIN. */
 function ShutOut() {
   const { attention } = status.value;
@@ -68,8 +75,11 @@ function Pin({ person_id, onOther }: { person_id: string; onOther: () => void })
   const pin = useSignal("");
   const busy = useSignal(false);
   const wrong = useSignal<string | null>(null);
+  // The server says of a PIN that was never set what it says of a wrong one.
+  const unsure = useSignal(false);
   const send = async () => {
     if (busy.value) return;
+    unsure.value = false;
     if (pin.value.length !== PIN_LENGTH) { wrong.value = t.door.sign.digits; return; }
     busy.value = true;
     wrong.value = null;
@@ -78,6 +88,7 @@ function Pin({ person_id, onOther }: { person_id: string; onOther: () => void })
       const fromHouse = house.value.people.find((p) => p.person_id === person_id);
       await signIn({ ...fromHouse, ...(answer.person as Who), person_id } as Who, answer.capture_only);
     } catch (error) {
+      unsure.value = (error as { code?: string }).code === "pin_wrong";
       wrong.value = pinWords(error);
       pin.value = "";
     } finally {
@@ -87,7 +98,7 @@ function Pin({ person_id, onOther }: { person_id: string; onOther: () => void })
   return (
     <form class="stack" data-testid="pin-form" onSubmit={(e) => { e.preventDefault(); void send(); }}>
       <PinPad id="pin" label={t.door.sign.pin} pin={pin.value} onChange={(v) => { pin.value = v; }} onFull={() => void send()} />
-      {wrong.value ? <Notice shape="warn" id="pin-wrong" live><p>{wrong.value}</p></Notice> : null}
+      {wrong.value ? <Notice shape="warn" id="pin-wrong" live><p>{wrong.value}</p>{unsure.value ? <p class="small">{t.door.sign.noPin}</p> : null}</Notice> : null}
       <Press id="pin-go" kind="main" large wide submit disabled={busy.value} onPress={() => undefined}>{t.door.sign.go}</Press>
       <Press id="pin-other" kind="quiet" onPress={onOther}>{t.door.sign.other}</Press>
     </form>

@@ -2,9 +2,9 @@ import { Mark, Press } from "../../parts/basics";
 import { timeText } from "../../parts/dates";
 import { openPause } from "../../session/commands_case";
 import { openRecords } from "../../session/state";
-import { running } from "../../session/timer";
+import { elapsed, running } from "../../session/timer";
 import type { RecordDocument } from "../../session/fold";
-import { t } from "../../text";
+import { localNumbers, t } from "../../text";
 import { go } from "../route";
 import { SavedMark } from "../saved";
 
@@ -25,9 +25,10 @@ export function OpenCases() {
 }
 
 function CaseState({ record }: { record: RecordDocument }) {
-  const timing = running.value?.record_id === record.record_id;
+  const timer = running.value?.record_id === record.record_id ? running.value : null;
   const pause = openPause(record);
-  if (timing) return <Mark shape="on">{t.door.sign.timerRuns}</Mark>;
+  if (timer?.stopped_ms === null) return <Mark shape="on">{t.door.sign.timerRuns}</Mark>;
+  if (timer) return <Mark shape="wait">{t.door.timer.waits(localNumbers(`${elapsed(timer, timer.stopped_ms!)}\u00a0s`))}</Mark>;
   if (pause) return <Mark shape="wait">{t.course.pause.since(timeText(pause.from_at))}</Mark>;
   return <span class="small">{record.passes.length > 0 ? t.case.pass(record.passes[record.passes.length - 1]!.number) : t.case.noPass}, {t.today.since(timeText(record.started_at))}</span>;
 }

@@ -10,7 +10,7 @@ export const doorWords = {
     go: "Enrol this tablet",
     busy: "Enrolling…",
     failed: (detail: string) => `Not enrolled. ${detail}`,
-    toDesk: "This is a desk",
+    toDesk: "Sign in at a desk instead",
   },
   again: {
     open: "Enrol this tablet again",
@@ -22,7 +22,7 @@ export const doorWords = {
     name: "Sign-in name",
     password: "Password",
     go: "Sign in",
-    toTablet: "This is a chairside tablet",
+    toTablet: "Set up a chairside tablet instead",
     wrong: "Name or password is not right.",
     failed: (detail: string) => `Not signed in. ${detail}`,
     over: "That took too long. Sign in once more.",
@@ -57,6 +57,7 @@ export const doorWords = {
     nobody: "No people on this tablet yet. They arrive with the first contact with the server.",
     wrong: (left: number | null) =>
       left === null ? "That PIN is not right." : `That PIN is not right. ${left} ${left === 1 ? "try" : "tries"} left.`,
+    noPin: "No PIN yet? An administrator makes a link with which you set one.",
     locked: (until: string) => `Too many wrong PINs. Try again after ${until}.`,
     disabled: "This PIN is disabled after too many wrong tries. A password at a desk enables it again.",
     offlineUnknown: "Without a connection only people who have signed in on this tablet before can sign in.",

@@ -19,7 +19,7 @@ export const todayWords = {
   since: (time: string) => `since ${time}`,
   startFrom: "Start from a preset you used last",
   startProcedure: "Start from a procedure",
-  signAll: (n: number) => `Read back and sign: all ${n}`,
+  signAll: (n: number) => `Read back and sign all ${n}`,
   sending: "Sending to the server",
   readingOlder: "Earlier procedures on this tablet are still being read.",
 } as const;

@@ -13,7 +13,7 @@ export const doorWords: Shape<typeof english> = {
     go: "Dar de alta esta tableta",
     busy: "Dando de alta…",
     failed: (detail) => `No dada de alta. ${detail}`,
-    toDesk: "Esto es un puesto de oficina",
+    toDesk: "Entrar en un puesto de oficina",
   },
   again: {
     open: "Volver a dar de alta esta tableta",
@@ -25,7 +25,7 @@ export const doorWords: Shape<typeof english> = {
     name: "Nombre de acceso",
     password: "Contraseña",
     go: "Entrar",
-    toTablet: "Esto es una tableta junto al sillón",
+    toTablet: "Preparar una tableta junto al sillón",
     wrong: "El nombre o la contraseña no son correctos.",
     failed: (detail) => `No se ha podido entrar. ${detail}`,
     over: "Ha tardado demasiado. Entre otra vez.",
@@ -60,6 +60,7 @@ export const doorWords: Shape<typeof english> = {
     nobody: "Aún no hay personas en esta tableta. Llegan con el primer contacto con el servidor.",
     wrong: (left) =>
       left === null ? "Ese PIN no es correcto." : `Ese PIN no es correcto. ${left === 1 ? "Queda 1 intento" : `Quedan ${left} intentos`}.`,
+    noPin: "¿Aún no tiene PIN? Administración crea un enlace con el que usted lo pone.",
     locked: (until) => `Demasiados PIN erróneos. Inténtelo de nuevo después de las ${until}.`,
     disabled: "Este PIN está desactivado tras demasiados intentos erróneos. Una contraseña en un puesto de oficina lo activa de nuevo.",
     offlineUnknown: "Sin conexión solo pueden entrar las personas que ya han entrado antes en esta tableta.",
