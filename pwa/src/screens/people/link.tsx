@@ -29,7 +29,7 @@ export function LinkFor({ person }: { person: Person }) {
         <Notice shape="lock" id="link-made" live>
           <p>{t.people.link.show}</p>
           <div class="field"><label for="link-address">{t.people.link.label}</label>
-            <textarea id="link-address" data-testid="link-address" form={UNKEPT} readOnly rows={2} value={address} onFocus={(e) => e.currentTarget.select()} /></div>
+            <textarea id="link-address" class="whole" data-testid="link-address" form={UNKEPT} readOnly rows={2} value={address} onFocus={(e) => e.currentTarget.select()} /></div>
           <p class="small">{t.people.link.until(timeText(made.value.expires_at))}</p>
           <div class="row"><Press id="link-copy" onPress={copy}>{t.people.link.copy}</Press>{copied.value ? <Mark shape="done">{t.people.link.copied}</Mark> : null}</div>
         </Notice>

@@ -29,7 +29,7 @@ export function SettingsScreen() {
             options={(["left", "right"] as const).map((hand) => ({ value: hand, text: w.hands[hand] }))} />
         </section>
         <section class="sheet">
-          <h2>{w.tablet}</h2>
+          <h2>{atDesk ? w.desk : w.tablet}</h2>
           <p class="small soft">{w.tabletLead}</p>
           <SizeChoice />
           {atDesk ? <p class="small">{w.lockFixed}</p> : (

@@ -2,7 +2,7 @@ export const practiceWords = {
   title: "Practice",
   lead: "What this practice has agreed on, and who has read it.",
   pages: {
-    presets: { title: "Presets", about: "Settings of the house for each laser and procedure, with their versions." },
+    presets: { title: "Presets", about: "This practice’s settings for each laser and procedure, with their versions." },
     procedures: { title: "Procedures", about: "What is done here with a laser, with notes and cautions." },
     lists: { title: "Lists", about: "Time-out and other lists: their versions, and who has acknowledged them." },
     sessions: { title: "Who is signed in", about: "Desks and tablets where somebody is signed in now, and ending it." },
