@@ -155,7 +155,19 @@ def _name(
         named = (row or {}).get("chart_number"), (row or {}).get("second_identifier")
         return " ".join(each for each in named if each) or None
     document = documents.get(connection, location_id, kind, subject_id) or {}
+    if kind == "person" and not document:
+        return _guest_name(connection, location_id, subject_id)
     return document.get(_NAMES.get(kind, "label")) or document.get("name")
+
+
+def _guest_name(connection: Connection, location_id: str, person_id: str) -> str | None:
+    """Return the name of somebody who was here in an emergency only, as it was given then."""
+    named = [
+        one.get("display_name")
+        for one in documents.list(connection, location_id, "emergency")
+        if one["person_id"] == person_id
+    ]
+    return named[-1] if named else None
 
 
 def _shown(row: Mapping[str, Any], name: Callable) -> dict[str, Any]:

@@ -87,9 +87,16 @@ class ScopeDecided(shapes.Payload):
 
 
 class EmergencyOpened(shapes.Payload):
-    """Patients' records were opened to somebody whose role does not: which rights, until when."""
+    """Patients' records were opened to somebody whose role does not: which rights, until when.
+
+    Whoever has no role at this location is known here by nothing but what is said with it: their
+    name, their initials, and the location where they work.
+    """
 
     person_id = shapes.ident()
+    display_name = shapes.text(optional=True)
+    initials = shapes.text(optional=True, longest=8)
+    works_at = shapes.text(optional=True)
     rights = shapes.many(shapes.ident(), least=1, most=10)
     reason = shapes.text(longest=shapes.LONGEST_NOTE)
     until = shapes.moment()

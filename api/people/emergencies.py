@@ -50,6 +50,24 @@ def open_now(
             yield one
 
 
+def guest(
+    connection: Connection, location_id: str, person_id: str, now: datetime
+) -> dict[str, Any] | None:
+    """Return who somebody is at a location where they do not work, while an emergency is open.
+
+    A person without roles; None once it is over. What they may do there is what it opened.
+    """
+    for one in open_now(connection, location_id, person_id, now):
+        if one.get("display_name") is not None:
+            return {
+                "person_id": person_id,
+                "display_name": one["display_name"],
+                "initials": one["initials"],
+                "roles": [],
+            }
+    return None
+
+
 def allows(
     connection: Connection, location_id: str, person_id: str | None, right: str, now: datetime
 ) -> bool:

@@ -7,7 +7,7 @@ from api.clock import Clock, parse_rfc3339
 from api.errors import NotFound
 from api.people import homes, secrets
 from api.people.work import roles_at
-from api.storage import access, accounts, documents, reach
+from api.storage import access, accounts, documents, reach, readers
 from api.storage import places as stored
 from api.storage.engine import Connection, Engine, read, write
 
@@ -21,7 +21,7 @@ def places_of(engine: Engine, person_id: str, now: datetime) -> list[dict]:
             _place(connection, location_id, person, now)
             for location_id, person in homes.works(connection, person_id).items()
         ]
-    return [one for one in found if one["roles"]]
+    return sorted((one for one in found if one["roles"]), key=_by_name)
 
 
 def go_to(
@@ -42,10 +42,50 @@ def go_to(
     the access log of both locations. Raises ``NotFound`` where the person does not work, whether
     or not there is such a location.
     """
-    now = clock.now()
-    if all(one["location_id"] != to_id for one in places_of(engine, person_id, now)):
+    if all(one["location_id"] != to_id for one in places_of(engine, person_id, clock.now())):
         raise NotFound("location_unknown", "You do not work at such a location.")
-    fresh = secrets.new_token(random)
+    return change_over(
+        engine,
+        person_id=person_id,
+        from_id=from_id,
+        to_id=to_id,
+        token=token,
+        expires_at=expires_at,
+        clock=clock,
+        random=random,
+        agent=agent,
+        remember=True,
+    )
+
+
+def others(engine: Engine, person_id: str) -> list[dict]:
+    """Return ``{location_id, name}`` of the practice's locations where the person does not work."""
+    with read(engine, locations=reach.EVERYWHERE) as connection:
+        own = homes.works(connection, person_id)
+        found = []
+        for row in readers.locations(connection):
+            there = row["location_id"]
+            if there not in own:
+                location = documents.get(connection, there, "location", there) or {}
+                found.append({"location_id": there, "name": location.get("name")})
+    return sorted(found, key=_by_name)
+
+
+def change_over(
+    engine: Engine,
+    *,
+    person_id: str,
+    from_id: str,
+    to_id: str,
+    token: str,
+    expires_at: str,
+    clock: Clock,
+    random: Random,
+    agent: str | None,
+    remember: bool,
+) -> str:
+    """Do what :func:`go_to` does for somebody who may; ``remember``: sign-ins begin there."""
+    now, fresh = clock.now(), secrets.new_token(random)
     with write(engine, locations=(from_id, to_id)) as connection:
         accounts.end_token(connection, secrets.digest(token), now=now)
         accounts.add_token(
@@ -58,12 +98,17 @@ def go_to(
             expires_at=parse_rfc3339(expires_at),
             agent=agent,
         )
-        stored.entered(connection, to_id, person_id, now=now)
+        if remember:
+            stored.entered(connection, to_id, person_id, now=now)
         for location_id, action in ((from_id, "leave_location"), (to_id, "enter_location")):
             access.note(
                 connection, location_id=location_id, at=now, action=action, actor_id=person_id
             )
     return fresh
+
+
+def _by_name(place: Mapping) -> tuple[str, str]:
+    return place["name"] or "", place["location_id"]
 
 
 def _place(connection: Connection, location_id: str, person: Mapping, now: datetime) -> dict:

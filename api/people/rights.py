@@ -37,8 +37,12 @@ RIGHTS: Mapping[str, frozenset[str]] = {
     # What was said of a person, and by whom; who works here is everybody's to know (house.read).
     "people.read": frozenset({"administrator", "manager", "safety_officer", "auditor"}),
     "session.end": frozenset({"administrator"}),
+    # Opening a location, and bringing people from one that one looks after to another.
+    "location.write": frozenset({"administrator"}),
     # Whoever works here may open records in an emergency; who answers for the practice sees it.
     "emergency.open": frozenset(ROLES),
+    # At a location where one has no role; an auditor from outside has no patient to look after.
+    "emergency.elsewhere": frozenset(ROLES) - {"auditor"},
     "emergency.acknowledge": frozenset({"administrator", "manager", "safety_officer"}),
     # What an operator may do, and what proves that they can.
     "operator.write": frozenset({"administrator", "manager", "safety_officer"}),
@@ -54,7 +58,7 @@ RIGHTS: Mapping[str, frozenset[str]] = {
 EVENT_RIGHTS: Mapping[str, str] = {
     # Whether there is a backup to go back to; who makes one sits at the server.
     "backup.read": frozenset({"administrator", "manager"}),
-    "location.opened": "people.write",
+    "location.opened": "location.write",
     "location.offline_limit_set": "tablet.write",
     "person.registered": "people.write",
     "person.left": "people.write",

@@ -5,7 +5,7 @@ from datetime import datetime
 
 from api.clock import Clock, rfc3339
 from api.errors import BadInput, NotFound, NotSignedIn
-from api.people import attempts, homes, passwords, second_step, secrets, tokens
+from api.people import attempts, emergencies, homes, passwords, second_step, secrets, tokens
 from api.people.factors import has_any
 from api.people.work import person_document, roles_at, working_here
 from api.storage import access, accounts, documents, places, reach
@@ -235,8 +235,12 @@ def _signed_in(
     found = accounts.find_token(connection, secrets.digest(token), kind=kind, now=now)
     if found is None or found["tablet_id"] != tablet_id or tokens.left_idle(found, now=now):
         raise NotSignedIn("not_signed_in", "Please sign in.")
+    whose = (found["location_id"], found["person_id"])
+    person = working_here(connection, *whose)
+    if person is None and kind == accounts.DESK and homes.works(connection, found["person_id"]):
+        # Whoever works elsewhere may be here for as long as an emergency is open.
+        person = emergencies.guest(connection, *whose, now)
     narrow(connection, found["location_id"])
-    person = working_here(connection, found["location_id"], found["person_id"])
     if person is None:
         raise NotSignedIn("not_signed_in", "Please sign in.")
     return {

@@ -179,34 +179,56 @@ def open_location(
 
     ``payload`` is that of the event. Returns {location_id, epoch, event_id, position}.
     """
-    now = clock.now().astimezone(UTC)
-    location_id = location_id or new_id(now, random)
-    epoch = new_id(now, random)
     with write(engine) as connection:
-        event_store.open_location(connection, location_id, epoch=epoch, now=now)
-        accounts.add_tablet(
-            connection,
-            location_id,
-            new_id(now, random),
-            kind=accounts.DESK,
-            label="desk",
-            public_key=signing.public_key_text(server_key),
-            certificate=None,
-            now=now,
-        )
-        appended = append_in(
+        return open_location_in(
             connection,
             clock,
             server_key,
-            location_id=location_id,
-            actor_id=None,
-            type="location.opened",
-            entity_id=location_id,
             payload=payload,
             projectors=projectors,
-            zone=str(payload.get("zone", "")),
+            location_id=location_id or new_id(clock.now(), random),
             random=random,
         )
+
+
+def open_location_in(
+    connection: Connection,
+    clock: Clock,
+    server_key: signing.PrivateKey,
+    *,
+    payload: Mapping,
+    projectors: judge.Projectors,
+    location_id: str,
+    actor_id: str | None = None,
+    random: Random = os.urandom,
+) -> dict:
+    """Do what :func:`open_location` does inside the caller's write transaction."""
+    now = clock.now().astimezone(UTC)
+    epoch = new_id(now, random)
+    event_store.open_location(connection, location_id, epoch=epoch, now=now)
+    accounts.add_tablet(
+        connection,
+        location_id,
+        new_id(now, random),
+        kind=accounts.DESK,
+        label="desk",
+        public_key=signing.public_key_text(server_key),
+        certificate=None,
+        now=now,
+    )
+    appended = append_in(
+        connection,
+        clock,
+        server_key,
+        location_id=location_id,
+        actor_id=actor_id,
+        type="location.opened",
+        entity_id=location_id,
+        payload=payload,
+        projectors=projectors,
+        zone=str(payload.get("zone", "")),
+        random=random,
+    )
     return {"location_id": location_id, "epoch": epoch, **appended}
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from flask import Flask, Response, current_app, g, request
 from werkzeug.exceptions import LengthRequired, RequestEntityTooLarge
 
-from api.errors import BadInput, NotAllowed, NotSignedIn
+from api.errors import BadInput, Conflict, NotAllowed, NotSignedIn
 from api.people import emergencies, rights, tablet_tokens, tokens
 from api.people import service as people
 from api.storage import access, reach
@@ -20,6 +20,8 @@ from api.web import limits, origin
 from api.web.context import context
 
 PERSON_HEADER = "Dosebook-Person"
+# Which location a desk's page shows: another tab of the browser may have gone on to another one.
+PLACE_HEADER = "Dosebook-Location"
 
 
 @dataclass(frozen=True)
@@ -206,6 +208,7 @@ def install(app: Flask, *, body_limit_bytes: int) -> None:
         if wanted.ways:
             g.caller = _establish(wanted)
             reach.enter((g.caller.location_id,))
+            _check_place(g.caller)
         else:
             # Nobody is known: a code, a nonce or a name that is shown leads to a location.
             reach.enter(reach.EVERYWHERE)
@@ -230,6 +233,14 @@ def install(app: Flask, *, body_limit_bytes: int) -> None:
             raise RequestEntityTooLarge
         if request.content_length:
             _check_kind(wanted)
+
+
+def _check_place(who: Caller) -> None:
+    """Refuse what a page asks that was made for another location than its session is at now."""
+    if who.way == "desk" and request.headers.get(PLACE_HEADER, who.location_id) != who.location_id:
+        raise Conflict(
+            "location_changed", "This browser has gone on to another location. Load the page again."
+        )
 
 
 def _check_kind(wanted: Rule) -> None:

@@ -3,13 +3,14 @@
 import marshmallow as ma
 from flask import Response, jsonify, request
 
-from api.people import certificates, emergencies, rights, second_step, tablets, work
+from api.people import certificates, emergencies, places, rights, second_step, tablets, work
 from api.people import service as people
 from api.storage import documents
 from api.storage.engine import read
 from api.web import agents, auth, relying_party
 from api.web.blueprint import Blueprint, words
 from api.web.context import context
+from api.web.places import PlaceSchema
 
 blueprint = Blueprint("session", __name__, description="Who is signed in")
 
@@ -86,6 +87,10 @@ class SessionSchema(ma.Schema):
     # What an emergency opens besides, and until when.
     emergency = ma.fields.Dict(required=True, allow_none=True)
     location = ma.fields.Dict(required=True)
+    # Where one works, of which this is one, except in an emergency.
+    locations = ma.fields.List(ma.fields.Nested(PlaceSchema), required=True)
+    # Whether the practice has others, which an emergency may lead to.
+    others = ma.fields.Boolean(required=True)
     expires_at = ma.fields.String(required=True)
 
 
@@ -190,13 +195,13 @@ def _opened(known):
 @auth.rule(auth.DESK)
 def get_session():
     """Say who is signed in at this desk."""
-    who = auth.caller()
-    with read(context().engine) as connection:
+    house, who = context(), auth.caller()
+    with read(house.engine) as connection:
         location = documents.get(connection, who.location_id, "location", who.location_id)
         opened = [
             {name: one[name] for name in ("rights", "until")}
             for one in emergencies.open_now(
-                connection, who.location_id, who.person_id, context().clock.now()
+                connection, who.location_id, who.person_id, house.clock.now()
             )
         ]
     held = rights.rights_of(who.roles)
@@ -206,6 +211,8 @@ def get_session():
         "rights": sorted({*held, *(each for one in opened for each in one["rights"])}),
         "emergency": opened[0] if opened else None,
         "location": location,
+        "locations": places.places_of(house.engine, who.person_id, house.clock.now()),
+        "others": bool(places.others(house.engine, who.person_id)),
         "expires_at": who.expires_at,
     }
 

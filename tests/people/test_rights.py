@@ -8,29 +8,36 @@ from api.people import rights
 # "What must get done" of each role; the administrator sees no patients.
 HELD = {
     "clinician": (
-        "emergency.open record.read record.write record.sign record.void record.place "
+        "emergency.open emergency.elsewhere "
+        "record.read record.write record.sign record.void record.place "
         "house.read preset.write verification.write list.acknowledge "
         "aside.read aside.settle_record"
     ),
     "assistant": (
-        "emergency.open record.read record.write house.read verification.write list.acknowledge"
+        "emergency.open emergency.elsewhere "
+        "record.read record.write house.read verification.write list.acknowledge"
     ),
     "front_desk": (
-        "emergency.open record.read record.place record.release house.read list.acknowledge"
+        "emergency.open emergency.elsewhere "
+        "record.read record.place record.release house.read list.acknowledge"
     ),
     "manager": (
-        "emergency.open emergency.acknowledge record.read record.place record.release "
+        "emergency.open emergency.elsewhere "
+        "emergency.acknowledge record.read record.place record.release "
         "house.read people.read people.write operator.write list.acknowledge aside.read"
     ),
     "safety_officer": (
-        "emergency.open emergency.acknowledge record.read house.read preset.write "
+        "emergency.open emergency.elsewhere "
+        "emergency.acknowledge record.read house.read preset.write "
         "verification.write device.write list.write list.acknowledge room.write log.read "
         "people.read operator.write aside.read aside.settle"
     ),
     "auditor": ("emergency.open record.read house.read log.read people.read aside.read"),
     "administrator": (
-        "emergency.open emergency.acknowledge house.read people.read people.write "
-        "operator.write session.end tablet.write device.write list.acknowledge log.read "
+        "emergency.open emergency.elsewhere "
+        "emergency.acknowledge house.read people.read people.write "
+        "operator.write session.end location.write tablet.write device.write list.acknowledge "
+        "log.read "
         "aside.read aside.settle aside.settle_record"
     ),
 }

@@ -75,7 +75,13 @@ LOGS: dict[str, str | tuple[str, ...]] = {
     "POST /api/v1/me/recovery-codes": SECRETS,
     "POST /api/v1/people/<person_id>/link": SECRETS,
     "GET /api/v1/people/<person_id>": ("read",),
+    "GET /api/v1/locations": "says to an administrator where they are one",
+    "POST /api/v1/locations": ("create",),
+    "GET /api/v1/people-elsewhere": "who works at one's own other locations, no patient's data",
+    "POST /api/v1/people-elsewhere/<person_id>": "tests/web/test_people_elsewhere.py: a change",
     "POST /api/v1/emergencies": ("change",),
+    "GET /api/v1/emergencies/locations": "the names of the practice's locations",
+    "POST /api/v1/emergencies/elsewhere": "tests/web/test_emergency_elsewhere.py, at both",
     "POST /api/v1/sync/push": ("change",),
     "GET /api/v1/sync/pull": ("pull",),
     "POST /api/v1/commands/<type>": ("change",),
@@ -168,6 +174,12 @@ def test_each_of_them_does(practice):
         "POST /api/v1/session/password": lambda: practice.desk("front_desk"),
         "GET /api/v1/people/<person_id>": lambda: auditor.ask(
             "GET", f"/people/{practice.people['clinician']}"
+        ),
+        "POST /api/v1/locations": lambda: administrator.ask(
+            "POST",
+            "/locations",
+            {"name": "Pier room", "zone": "Europe/Lisbon"},
+            **{"Idempotency-Key": "one-location"},
         ),
         "POST /api/v1/emergencies": lambda: administrator.ask(
             "POST", "/emergencies", {"reason": "Bleeding"}, **{"Idempotency-Key": "only-once"}
