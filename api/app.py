@@ -12,7 +12,7 @@ from werkzeug.middleware.proxy_fix import ProxyFix
 
 from api.clock import Clock, SystemClock
 from api.devices import project as devices
-from api.people import emergencies, project_location, project_tablets, rights, work
+from api.people import alarms, emergencies, project_location, project_tablets, rights, work
 from api.people import project as people
 from api.presets import project as presets
 from api.records import preset_flags
@@ -48,6 +48,7 @@ from api.web import (
     sync,
     tablet_admin,
     tablets,
+    witness,
 )
 from api.web import aside as aside_web
 from api.web import emergencies as emergencies_web
@@ -74,6 +75,7 @@ PROJECTORS = MappingProxyType(
         event_type: subject.project
         for subject in (
             people,
+            alarms,
             emergencies,
             project_location,
             project_tablets,
@@ -97,6 +99,7 @@ SERVER_ONLY = frozenset(
         "tablet.enrolled",
         "tablet.renamed",
         "tablet.revoked",
+        "witness.alarmed",
         "aside.released",
         "aside.rejected",
     }
@@ -115,6 +118,7 @@ _BLUEPRINTS = (
     me,
     links,
     sync,
+    witness,
     commands,
     records_web,
     attachments,

@@ -1,8 +1,8 @@
 """Check the whole log: every text against its hash, every link, every signature, every column.
 
 Whoever can write to the database can also compute the whole chain anew; that is found only by
-comparing with heads that somebody else remembers, which is what tablets do. Heads collected from
-tablets can be passed in.
+comparing with heads that somebody else remembers, which is what tablets do. What they told of
+with their pulls is read with the log; heads kept elsewhere can be passed in.
 """
 
 import hashlib
@@ -10,7 +10,7 @@ import json
 from collections.abc import Callable, Iterable, Mapping
 
 from api.events import chain, parse, signing
-from api.storage import accounts, attachments, event_store, readers, tablet_states
+from api.storage import accounts, attachments, event_store, readers, tablet_states, witnesses
 from api.storage.engine import Connection, Engine, read
 
 PAGE = 500
@@ -32,8 +32,11 @@ def verify_log(
     by tablets; with ``server_public_key`` their signatures are checked too.
 
     Returns {ok, entries, first_bad, locations}. ``first_bad`` is None or {location_id, position,
-    reason, event_id}; each of ``locations`` is {location_id, epoch, position, link, entries,
-    first_bad}. Reasons: "position", "header", "header_hash", "body_hash", "body", "columns",
+    reason, event_id}, for "remembered_head" with {tablet_id, agreed_position} as well: whose head
+    it is (None for one passed in), and the last position at which one agreed, so that what was
+    changed stands after that and no later than ``position``. Each of ``locations`` is {location_id,
+    epoch, position, link, entries, first_bad}. Reasons: "position", "header", "header_hash",
+    "body_hash", "body", "columns",
     "payload_missing", "payload_hash", "signature", "tablet_unknown", "sequence", "link",
     "counter", "remembered_head", "head_signature", "attachment" (the bytes kept are not those that
     the entry names; that they are not here yet is no damage).
@@ -78,6 +81,8 @@ class _Location:
         self.keys: dict[str, str | None] = {}
         self.earlier: dict[str, list[str]] = {}
         self.heads = self._own_heads(heads, server_public_key)
+        self.told: dict[int, list[dict]] = {}
+        self.agreed = 0
 
     def report(self) -> dict:
         return {
@@ -95,6 +100,12 @@ class _Location:
             page = readers.stored_after(
                 self.connection, self.location_id, self.position, limit=PAGE
             )
+            self.told = {}
+            upto = page[-1]["position"] if page else self.position
+            for one in witnesses.between(
+                self.connection, self.location_id, after=self.position, upto=upto
+            ):
+                self.told.setdefault(one["position"], []).append(one)
             for stored in page:
                 self.count += 1
                 reason = self._problem(stored)
@@ -103,9 +114,7 @@ class _Location:
                     break
                 self.position = stored["position"]
                 self.link = stored["link"]
-                reason = self._head_problem()
-                if reason is not None:
-                    self._found(self.position, reason, stored["event_id"])
+                if not self._as_remembered(stored):
                     break
             yield len(page)
             if len(page) < PAGE:
@@ -118,10 +127,9 @@ class _Location:
         if (self.row["position"], self.row["link"]) != (self.position, self.link):
             self._found(min(self.position, self.row["position"]) + 1, "counter", None)
             return
-        for position in sorted(self.heads):
-            if position > self.position:
-                self._found(self.position + 1, "remembered_head", None)
-                return
+        told = witnesses.beyond(self.connection, self.location_id, self.position, self.row["epoch"])
+        if told is not None or any(position > self.position for position in self.heads):
+            self._found_by_head(self.position + 1, None, (told or {}).get("tablet_id"))
 
     def _found(self, position: int, reason: str, event_id: str | None) -> None:
         self.bad = {
@@ -130,6 +138,10 @@ class _Location:
             "reason": reason,
             "event_id": event_id,
         }
+
+    def _found_by_head(self, position: int, event_id: str | None, tablet_id: str | None) -> None:
+        self._found(position, "remembered_head", event_id)
+        self.bad |= {"tablet_id": tablet_id, "agreed_position": self.agreed}
 
     def _own_heads(self, heads: list[Mapping], key: str | None) -> dict[int, set[str]]:
         found: dict[int, set[str]] = {}
@@ -145,9 +157,16 @@ class _Location:
                 found.setdefault(said["position"], set()).add(said["link"])
         return found
 
-    def _head_problem(self) -> str | None:
-        remembered = self.heads.get(self.position, set())
-        return "remembered_head" if remembered - {self.link.hex()} else None
+    def _as_remembered(self, stored: Mapping) -> bool:
+        """Compare with every head that somebody remembers of this position."""
+        told = [one for one in self.told.get(self.position, ()) if one["epoch"] == stored["epoch"]]
+        other = next((one for one in told if one["link"] != self.link), None)
+        if other is not None or self.heads.get(self.position, set()) - {self.link.hex()}:
+            self._found_by_head(self.position, stored["event_id"], (other or {}).get("tablet_id"))
+            return False
+        if told or self.position in self.heads:
+            self.agreed = self.position
+        return True
 
     def _problem(self, stored: Mapping) -> str | None:
         if stored["position"] != self.position + 1:

@@ -35,9 +35,17 @@ def _log_verify(options: argparse.Namespace) -> int:
     if bad is not None:
         say(
             f"location {bad['location_id']}: position {bad['position']} does not hold "
-            f"({bad['reason']})"
+            f"({bad['reason']}{_remembered(bad)})"
         )
         return DOES_NOT_HOLD
     if not options.json:
         print(f"{report['entries']} entries hold")
     return DONE
+
+
+def _remembered(bad: dict) -> str:
+    """Return whose memory it contradicts, and how far that agrees, where that is what was found."""
+    if "agreed_position" not in bad:
+        return ""
+    whose = f" of tablet {bad['tablet_id']}" if bad["tablet_id"] else ""
+    return f"{whose}; up to position {bad['agreed_position']} they agree"

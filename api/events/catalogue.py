@@ -53,6 +53,8 @@ _TYPES = (
     _type("tablet.revoked", "tablet", HOUSE, house.TabletRevoked),
     _type("aside.released", "aside", HOUSE, house.AsideReleased),
     _type("aside.rejected", "aside", HOUSE, house.AsideRejected),
+    _type("witness.alarmed", "witness_alarm", HOUSE, house.WitnessAlarmed),
+    _type("witness.answered", "witness_alarm", HOUSE, house.WitnessAnswered),
     _type("device.registered", "device", HOUSE, house.DeviceRegistered),
     _type("handpiece.registered", "handpiece", HOUSE, house.HandpieceRegistered),
     _type("procedure_kind.listed", "procedure_kind", HOUSE, house.ProcedureKindListed),

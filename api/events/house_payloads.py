@@ -138,6 +138,21 @@ class AsideRejected(shapes.Payload):
     reason = shapes.text(longest=shapes.LONGEST_NOTE)
 
 
+class WitnessAlarmed(shapes.Payload):
+    """A tablet's own reckoning of the log is not the server's: where, what it had, what it got."""
+
+    tablet_id = shapes.ident()
+    position = shapes.whole()
+    expected = shapes.text()
+    found = shapes.text()
+
+
+class WitnessAnswered(shapes.Payload):
+    """Somebody has looked into an alarm, and says what it was."""
+
+    found_out = shapes.text(longest=shapes.LONGEST_NOTE)
+
+
 class DeviceRegistered(shapes.Payload):
     label = shapes.text()
     maker = shapes.text()

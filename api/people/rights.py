@@ -71,6 +71,8 @@ EVENT_RIGHTS: Mapping[str, str] = {
     "tablet.enrolled": "tablet.write",
     "tablet.renamed": "tablet.write",
     "tablet.revoked": "tablet.write",
+    "witness.alarmed": "tablet.write",
+    "witness.answered": "tablet.write",
     # Made by the server; for entries of records it asks for aside.settle_record instead.
     "aside.released": "aside.settle",
     "aside.rejected": "aside.settle",

@@ -469,4 +469,25 @@ to_come_back = Table(
     Index(None, "location_id", "tablet_id"),
 )
 
-APPEND_ONLY = ("event", "payload", "access_log", "access_subject", "rendering", "attachment")
+# Where tablets found a log to end, by their own reckoning.
+witness = Table(
+    "witness",
+    metadata,
+    _key("location_id"),
+    _key("position", WHOLE),
+    _key("tablet_id"),
+    _key("epoch"),
+    _must("link", LargeBinary),
+    _must("seen_at"),
+    Index(None, "location_id", "tablet_id"),
+)
+
+APPEND_ONLY = (
+    "event",
+    "payload",
+    "access_log",
+    "access_subject",
+    "rendering",
+    "attachment",
+    "witness",
+)

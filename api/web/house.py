@@ -23,6 +23,7 @@ KINDS = (
     "room",
     "tablet",
     "emergency",
+    "witness_alarm",
 )
 
 

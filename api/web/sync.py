@@ -1,5 +1,6 @@
 """Push and pull of tablets; see the modules of ``api.sync`` for what they promise."""
 
+import json
 from datetime import datetime, timedelta
 
 import marshmallow as ma
@@ -11,7 +12,7 @@ from api.storage import access, tablet_states
 from api.storage.engine import Connection, read, write
 from api.sync import pull, push
 from api.sync.judge import Authorise
-from api.web import auth
+from api.web import auth, witness
 from api.web.blueprint import Blueprint, body_of, read_json, words
 from api.web.context import context
 
@@ -63,6 +64,9 @@ class PullQuerySchema(ma.Schema):
     feed = ma.fields.String(load_default="house", validate=ma.validate.OneOf(["house", "records"]))
     limit = ma.fields.Integer(load_default=200, validate=ma.validate.Range(1, 200))
     waiting = ma.fields.Integer(validate=ma.validate.Range(0, 10**9 - 1))
+    # How far the tablet has followed the log by itself, and to which link: see api.sync.witness.
+    seen_position = ma.fields.Integer(validate=ma.validate.Range(1, 2**53))
+    seen_link = ma.fields.String(validate=ma.validate.Regexp(r"[0-9a-f]{64}\Z"))
 
 
 class PulledSchema(ma.Schema):
@@ -134,6 +138,7 @@ def get_pull(query):
         include_records=records,
     )
     _note_seen(house, tablet, query.get("waiting"))
+    witness.heed(tablet, query, epoch=json.loads(page["head"]["text"])["epoch"])
     if records and page["documents"]:
         with write(house.engine) as connection:
             access.note(

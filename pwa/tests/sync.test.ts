@@ -182,6 +182,14 @@ describe("pull", () => {
     expect((await chain())?.position).toBe(5);
   });
 
+  it("says with each pull how far it has followed the log by itself", async () => {
+    await pull("house", null);
+    const pulls = server.sent.filter(({ path }) => path === "sync/pull").map(({ query }) => query.get("seen_position"));
+    expect(pulls).toEqual([null, "2", "4"]);
+    await pull("house", null);
+    expect(server.sent.at(-1)?.query.get("seen_link")).toBe((await chain())?.link);
+  });
+
   it("notices a head that the server did not sign", async () => {
     server.tamper = (text) => text.replace('"position":5', '"position":6');
     await expect(pull("house", null)).rejects.toMatchObject({ name: "LogChanged" });
@@ -223,6 +231,30 @@ describe("the service", () => {
     expect(new Set(server.sent.map(({ path }) => path))).toEqual(new Set(["sync/pull"]));
     expect(server.held).toEqual([]);
     expect((await append([note("still captured")], null))[0]?.tablet_seq).toBe(2);
+  });
+
+  it("lets the server hear that its log is another one, each time, and takes the notice back once it fits again", async () => {
+    await syncNow();
+    const whole = [...server.entries];
+    const link = (await chain())?.link;
+    server.entries[1] = { position: 2, header_hash: byte(77), body_hash: byte(102) };
+    await syncNow();
+    const alarms = () => server.sent.filter(({ path }) => path === "sync/alarm").map(({ body }) => body);
+    expect(alarms()).toMatchObject([{ position: 5, expected: link }]);
+    expect((await status()).attention?.code).toBe("log_changed");
+    await syncNow();
+    expect(alarms()).toHaveLength(2);
+    server.entries = whole;
+    await syncNow();
+    expect((await status()).attention).toBeNull();
+  });
+
+  it("lets the server hear that its log ends before what was followed", async () => {
+    await syncNow();
+    setSurroundings({ ...surroundings(), fetch: async (path, init) => path.includes("sync/pull")
+      ? json({ code: "log_behind_cursor", position: 3 }, 409) : server.fetch(path, init) });
+    await syncNow();
+    expect(server.sent.at(-1)).toMatchObject({ path: "sync/alarm", body: { position: 3, expected: "position 5", found: "position 3" } });
   });
 
   it("leaves a person signed in whose forerunner's token ran out in the meantime", async () => {

@@ -97,6 +97,13 @@ WHOLE = {
     "tablet.enrolled": {"label": "Room 1"},
     "tablet.renamed": {"label": "Room 2"},
     "tablet.revoked": {"reason": "Left on a train"},
+    "witness.alarmed": {
+        "tablet_id": "tablet-1",
+        "position": 12,
+        "expected": "a" * 64,
+        "found": "b" * 64,
+    },
+    "witness.answered": {"found_out": "The database had been restored from a copy by hand."},
     "aside.released": {"event_id": "e-1", "verdict": "applied", "reason": "Ours after all"},
     "aside.rejected": {"event_id": "e-1", "reason": "Made by whoever found it"},
     "device.registered": {

@@ -38,12 +38,18 @@ ROWS = {
         **dict.fromkeys(("size_bytes", "width_px", "height_px"), 1),
         "content": b"x",
     },
+    "witness": {
+        **dict.fromkeys(("location_id", "tablet_id", "epoch", "seen_at"), "x"),
+        "position": 1,
+        "link": b"x",
+    },
 }
 CHANGED = {
     "event": "verdict",
     "payload": "payload",
     "access_log": "action",
     "access_subject": "subject_id",
+    "witness": "link",
     "rendering": "sha256",
     "attachment": "content",
 }

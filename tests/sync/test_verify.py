@@ -8,6 +8,7 @@ import pytest
 
 from api.audit import verify
 from api.events import chain, signing
+from api.storage import witnesses
 from api.storage.engine import read, write
 from api.sync.pull import pull
 from tests.sync.test_push import broken, published
@@ -344,3 +345,74 @@ def test_a_payload_put_aside_for_its_form_is_held_to_its_hash(tmp_path):
         )
     assert first_bad(check(world)) == (result["position"], "payload_hash")
     world.close()
+
+
+def told(world, tablet_id, positions):
+    """Let a tablet have told of the log as it is at these positions, as it does with its pulls."""
+    with read(world.engine) as connection:
+        links = dict(connection.exec_driver_sql("SELECT position, link FROM event").all())
+    with write(world.engine) as connection:
+        for position in positions:
+            witnesses.note(
+                connection,
+                world.location_id,
+                tablet_id,
+                epoch=world.epoch,
+                position=position,
+                link=links[position],
+                now=world.clock.now(),
+            )
+
+
+@pytest.fixture
+def witnessed(logged, damaged):
+    """Two tablets that followed the log, told of a few positions each."""
+    told(logged, "tablet-a", (3, 9))
+    told(logged, "tablet-b", (6, LAST))
+    yield damaged
+    with write(logged.engine) as connection:
+        connection.exec_driver_sql("DROP TRIGGER IF EXISTS witness_no_delete")
+        connection.exec_driver_sql("DELETE FROM witness")
+
+
+def test_what_tablets_told_agrees_with_an_undamaged_log(logged, witnessed):
+    assert check(logged)["ok"]
+
+
+@pytest.mark.parametrize(
+    ("at", "position", "tablet_id", "agreed"),
+    [(2, 3, "tablet-a", 0), (5, 6, "tablet-b", 3), (8, 9, "tablet-a", 6), (12, 12, "tablet-b", 9)],
+)
+def test_a_chain_computed_anew_is_found_between_two_heads_of_tablets(
+    logged, witnessed, at, position, tablet_id, agreed
+):
+    def forge(raw):
+        change_header(raw, at, received_at="2026-03-02T08:00:00.000+00:00")
+        rechain(raw)
+
+    witnessed(forge)
+    found = check(logged)["first_bad"]
+    assert (found["position"], found["reason"]) == (position, "remembered_head")
+    assert (found["tablet_id"], found["agreed_position"]) == (tablet_id, agreed)
+
+
+def test_a_log_cut_short_with_its_counter_is_found_by_a_tablets_head(logged, witnessed):
+    def cut(raw):
+        raw.execute("DELETE FROM event WHERE position > 10")
+        rechain(raw)
+
+    witnessed(cut)
+    found = check(logged)["first_bad"]
+    assert (found["position"], found["reason"]) == (11, "remembered_head")
+    assert (found["tablet_id"], found["agreed_position"]) == ("tablet-b", 9)
+
+
+def test_the_same_forgery_passes_where_nobody_remembers(logged, damaged):
+    """The known-bad one: a log whose only witness is its own server."""
+
+    def forge(raw):
+        change_header(raw, 8, received_at="2026-03-02T08:00:00.000+00:00")
+        rechain(raw)
+
+    damaged(forge)
+    assert check(logged)["ok"]

@@ -84,6 +84,7 @@ LOGS: dict[str, str | tuple[str, ...]] = {
     "POST /api/v1/emergencies/elsewhere": "tests/web/test_emergency_elsewhere.py, at both",
     "POST /api/v1/sync/push": ("change",),
     "GET /api/v1/sync/pull": ("pull",),
+    "POST /api/v1/sync/alarm": ("change",),
     "POST /api/v1/commands/<type>": ("change",),
     "GET /api/v1/records": ("list",),
     "POST /api/v1/records/search": ("list",),
@@ -186,6 +187,13 @@ def test_each_of_them_does(practice):
         ),
         "POST /api/v1/sync/push": push,
         "GET /api/v1/sync/pull": lambda: tablet.pull("records"),
+        "POST /api/v1/sync/alarm": lambda: got(
+            client.post(
+                f"{API_PREFIX}/sync/alarm",
+                headers=tablet._headers(),
+                json={"position": 1, "expected": "a", "found": "b"},
+            )
+        ),
         "POST /api/v1/commands/<type>": lambda: clinician.command(
             "procedure_kind.listed", "kind-2", {"text": "Excision", "code": None}
         ),

@@ -56,6 +56,7 @@ RULES = {
     "POST /api/v1/people/<person_id>/link": ("desk", "people.write"),
     "POST /api/v1/sync/push": ("tablet", None),
     "GET /api/v1/sync/pull": ("tablet", None),
+    "POST /api/v1/sync/alarm": ("tablet", None),
     "POST /api/v1/commands/<type>": ("desk", None),
     "GET /api/v1/records": ("desk or person", "record.read"),
     "POST /api/v1/records/search": ("desk or person", "record.read"),

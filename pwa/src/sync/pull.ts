@@ -9,6 +9,7 @@ import { FIRST_LINK, LogChanged, walk, type EntryHashes } from "./chain";
 import { readJson, Refused } from "./client";
 import { verifySignature } from "./enrol";
 import { askAsTabletRenewing } from "./token";
+import { seen } from "./witness";
 
 interface Page {
   documents: (Omit<PulledDocument, "body"> & { body: object | string | null })[];
@@ -30,7 +31,7 @@ export async function pull(feed: Feed, person_token: string | null): Promise<voi
   if (who === null) return;
   for (;;) {
     const cursor = await cursorOf(feed);
-    const query = new URLSearchParams({ feed, ...(cursor === null ? {} : { cursor }) });
+    const query = new URLSearchParams({ feed, ...(cursor === null ? {} : { cursor }), ...(feed === "house" ? await seen() : {}) });
     const headers: Record<string, string> = person_token === null ? {} : { "Dosebook-Person": person_token };
     const page = await ask(`sync/pull?${query.toString()}`, headers);
     let walked: ChainRow | null = null;

@@ -12,6 +12,7 @@ import { NoAnswer, readJson, Refused } from "./client";
 import { onPerson, personToken, signOutPerson } from "./people";
 import { pull } from "./pull";
 import { askAsTablet, renewToken } from "./token";
+import { raiseAlarm } from "./witness";
 
 export interface SyncStatus {
   online: boolean;
@@ -24,7 +25,7 @@ export interface SyncStatus {
 const PROTOCOL = 1;
 const IDLE_MS = 30_000;
 /** Raised by a request that was refused, so taken back by one that was not. */
-const CLEARED_BY_SUCCESS = ["tablet_signed_out", "tablet_not_allowed", "tablet_revoked", "tablet_unconfirmed", "upgrade", "too_large", "epoch_changed", "refused"];
+const CLEARED_BY_SUCCESS = ["tablet_signed_out", "tablet_not_allowed", "tablet_revoked", "tablet_unconfirmed", "upgrade", "too_large", "epoch_changed", "refused", "log_changed"];
 
 const listeners = new Set<(status: SyncStatus) => void>();
 let reached = false;
@@ -117,6 +118,7 @@ async function once(): Promise<void> {
     failures += 1;
     if (problem instanceof LogChanged || problem instanceof Refused) reached = true;
     if (problem instanceof NoAnswer) reached = false;
+    if (problem instanceof LogChanged || (problem instanceof Refused && problem.code === "log_behind_cursor")) await raiseAlarm(problem);
     if (problem instanceof Refused) await raiseRefusal(problem);
   } finally {
     syncing = false;

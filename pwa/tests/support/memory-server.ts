@@ -10,7 +10,7 @@ export const ALICE = "01939a2b-0000-7000-8000-00000000a11c";
 /** A hash of one byte over and over. */
 export const byte = (value: number): string => value.toString(16).padStart(2, "0").repeat(32);
 
-export interface Sent { path: string; headers: Headers; body: Record<string, unknown> }
+export interface Sent { path: string; query: URLSearchParams; headers: Headers; body: Record<string, unknown> }
 
 export class MemoryServer {
   reachable = true;
@@ -34,7 +34,7 @@ export class MemoryServer {
     const body = typeof init.body === "string" ? (JSON.parse(init.body) as Record<string, unknown>) : {};
     const headers = new Headers(init.headers);
     const name = url.pathname.replace("/api/v1/", "");
-    this.sent.push({ path: name, headers, body });
+    this.sent.push({ path: name, query: url.searchParams, headers, body });
     const open = ["tablet/enrol", "tablet/challenge", "tablet/token"].includes(name);
     if (!open && headers.get("Authorization") !== `Bearer ${this.token}`) return json({ code: "token_expired" }, 401);
     if (name === "tablet/enrol") return json(await this.enrolled(body), 201);
@@ -43,6 +43,7 @@ export class MemoryServer {
     if (name === "session/pin") return this.signIn(body);
     if (name === "sync/push") return json(this.push(body.items as Item[]));
     if (name === "sync/pull") return json(await this.pulled(url.searchParams));
+    if (name === "sync/alarm") return json({ new: true });
     return json({ code: "not_found" }, 404);
   };
 

@@ -8,6 +8,7 @@ import { EmergencyNotices } from "../emergency/alarms";
 import { href, route } from "../route";
 import { DESK, find } from "../routes";
 import { Foot, ScreenAt, SkipLink } from "../shell";
+import { WitnessAlarms } from "../tablets/witness-alarms";
 import { Trouble } from "../trouble";
 
 /** Who keeps the house in order has no business with patients. */
@@ -29,6 +30,7 @@ export function DeskApp() {
       <header class="top"><span class="brand">{t.common.app}</span>
         <span class="row"><a class="button quiet" href={href("settings")} data-testid="open-settings"><span><span data-testid="who">{person.value?.display_name}</span>, {t.common.nav.settings}</span></a><Press id="desk-sign-out" onPress={out}>{t.common.nav.signOut}</Press></span></header>
       <EmergencyNotices />
+      <WitnessAlarms />
       <Trouble />
       <ScreenAt routes={routes} />
       <Foot at={here.under} entries={[

@@ -35,6 +35,7 @@ import { signWords } from "./signing";
 import { settingsWords } from "./settings";
 import { tabletWords } from "./tablets";
 import { todayWords } from "./today";
+import { witnessWords } from "./witness";
 
 export const english = {
   access: accessWords,
@@ -70,6 +71,7 @@ export const english = {
   signing: signWords,
   settings: settingsWords,
   tablets: tabletWords,
+  witness: witnessWords,
   accessLog: accessLogWords,
   aside: asideWords,
   desk: deskWords,

@@ -43,7 +43,7 @@ export const noticeWords = {
     voided_twice: "The record was voided more than once.",
   },
   attention: {
-    log_changed: "The server’s log is not the one this tablet has seen. Tell whoever looks after the server before going on.",
+    log_changed: "The server’s log is not the one this tablet has seen: something in it was changed or taken out, or another copy of the database was put in its place. Nothing of it is taken over here; everything recorded is kept here.",
     tablet_signed_out: "The server does not accept this tablet. Everything is kept here.",
     tablet_not_allowed: "The server refuses this tablet. Everything is kept here.",
     tablet_revoked: "This tablet was revoked. It shows nothing of patients; what it holds is still sent.",
@@ -67,7 +67,7 @@ export const noticeWords = {
     tablet_unconfirmed: "Ask an administrator to confirm it, at a desk under Practice, Tablets. Recording goes on meanwhile.",
     tablet_signed_out: "Tell an administrator. Recording goes on meanwhile; with a new code this tablet is enrolled again with all that it holds.",
     tablet_not_allowed: "Tell an administrator. Recording goes on meanwhile.",
-    log_changed: "Do not reset this tablet: what it remembers of the log is the evidence.",
+    log_changed: "Recording goes on. An administrator is told at their desk; tell whoever looks after the server too. Do not reset this tablet: what it remembers of the log is the evidence.",
     epoch_changed: "Tell whoever looks after the server. Recording goes on meanwhile; do not reset this tablet.",
     upgrade: "Load the page again while there is a connection; the new version is offered then.",
     second_copy_behind: "Free some space on the tablet, and keep it connected so that entries reach the server.",

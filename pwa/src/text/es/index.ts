@@ -36,6 +36,7 @@ import { signWords } from "./signing";
 import { settingsWords } from "./settings";
 import { tabletWords } from "./tablets";
 import { todayWords } from "./today";
+import { witnessWords } from "./witness";
 
 export const spanish: OtherWords = {
   access: accessWords,
@@ -71,6 +72,7 @@ export const spanish: OtherWords = {
   signing: signWords,
   settings: settingsWords,
   tablets: tabletWords,
+  witness: witnessWords,
   accessLog: accessLogWords,
   aside: asideWords,
   desk: deskWords,

@@ -4,14 +4,14 @@ import type { Shape } from "../shape";
 export const proofWords: Shape<typeof english> = {
   title: "Prueba del registro",
   open: "Prueba",
-  asking: "Se está comprobando la bitácora.",
+  asking: "Se está comprobando el diario.",
   toRecord: "Al registro",
   unknown: "Este centro no tiene ese registro.",
   offline: "No se puede contactar con el servidor. La prueba se hace allí.",
   signInAgain: "Inicie sesión de nuevo mientras haya conexión: el servidor tiene que saber quién pregunta.",
   unreadable: "La dirección no es de las que figuran en un documento. Escríbala de nuevo, o abra el registro y pregunte allí.",
   holds: (count) => `Las ${count} entradas de este registro son válidas.`,
-  stand: (first, last) => `Están en la bitácora del consultorio entre las posiciones ${first} y ${last}, tal como llegaron. Ninguna se ha cambiado desde entonces.`,
+  stand: (first, last) => `Están en el diario del consultorio entre las posiciones ${first} y ${last}, tal como llegaron. Ninguna se ha cambiado desde entonces.`,
   signed: (signed, certified) => certified === signed
     ? "Cada una la firmó la tableta o el puesto que la hizo, con una clave certificada por este servidor."
     : `Cada una la firmó la tableta o el puesto que la hizo; ${certified} de ${signed} con una clave certificada por este servidor.`,
@@ -22,7 +22,7 @@ export const proofWords: Shape<typeof english> = {
   noVersion: (version) => `Este registro no tiene versión ${version}.`,
   paperDiffers: (version) => `El enlace del documento no es el de la versión ${version} de este registro.`,
   broken: "La prueba no es válida.",
-  brokenAt: (position) => `La bitácora no es válida en la posición ${position}.`,
+  brokenAt: (position) => `El diario no es válido en la posición ${position}.`,
   brokenTodo: "No se fíe de este documento. Guárdelo, no cambie nada y avise a quien cuida el servidor.",
   reasons: {
     server_key: "Se hizo con la clave de otro servidor.",
@@ -45,7 +45,7 @@ export const proofWords: Shape<typeof english> = {
   limits: [
     "Que lo registrado sea verdad: solo que es lo que se registró.",
     "Que entre ellas no haya nada más sobre este registro: de eso responde la huella del contenido, que la firma nombra.",
-    "Que no se haya escrito una bitácora entera de nuevo con la clave del propio servidor. Las tabletas recuerdan dónde terminaba cada vez y dan la alarma; `dosebook log verify` pregunta lo que recuerdan.",
+    "Que no se haya escrito un diario entero de nuevo con la clave del propio servidor. Las tabletas recuerdan dónde terminaba cada vez y dan la alarma; `dosebook log verify` pregunta lo que recuerdan.",
   ],
   elsewhere: "Comprobarlo en otro lugar",
   elsewhereLead: "El archivo no contiene datos de pacientes. En cualquier ordenador con este programa, sin la base de datos:",

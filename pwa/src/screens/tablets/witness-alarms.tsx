@@ -1,0 +1,52 @@
+import { useSignal } from "@preact/signals";
+import { useEffect } from "preact/hooks";
+import { Notice, Press } from "../../parts/basics";
+import { momentText } from "../../parts/dates";
+import { TextField } from "../../parts/fields";
+import { may } from "../../session/rights";
+import { person } from "../../session/state";
+import { alarmedTablets, answerAlarm, loadAlarms, openAlarms, type WitnessAlarm } from "../../session/witness-alarms";
+import { t } from "../../text";
+import { attempt, busy } from "../attempt";
+
+/** How often a desk that stands open asks whether there is one [ms]. */
+const AGAIN_MS = 60_000;
+
+/** On every screen of an administrator's desk: a tablet's log is not the server's. */
+export function WitnessAlarms() {
+  const told = may("tablet.write");
+  useEffect(() => {
+    if (!told) return;
+    // Not being reached just now is said by whatever the person does next.
+    const look = () => void loadAlarms().catch(() => undefined);
+    look();
+    const every = setInterval(look, AGAIN_MS);
+    return () => clearInterval(every);
+  }, [told, person.value?.person_id]);
+  if (!told || openAlarms.value.length === 0) return null;
+  return <div class="strip">{openAlarms.value.map((one) => <Alarm key={one.alarm_id} alarm={one} />)}</div>;
+}
+
+function Alarm({ alarm }: { alarm: WitnessAlarm }) {
+  const w = t.witness;
+  const words = useSignal("");
+  const asking = useSignal(false);
+  const answer = () => {
+    if (words.value.trim()) void attempt(() => answerAlarm(alarm.alarm_id, words.value.trim()));
+  };
+  return (
+    <Notice shape="stop" id="witness-alarm" live>
+      <p class="strong">{w.alarm(alarmedTablets.value.get(alarm.tablet_id) ?? w.aTablet, alarm.position, momentText(alarm.at))}</p>
+      <p>{w.means}</p>
+      {w.todo.map((line) => <p key={line}>{line}</p>)}
+      <p class="small soft pre">{w.had(alarm.expected)}{"\n"}{w.got(alarm.found)}</p>
+      {asking.value ? (
+        <form class="stack" onSubmit={(e) => { e.preventDefault(); answer(); }}>
+          <TextField id="witness-found-out" label={w.foundOut} hint={w.foundOutHint} long value={words.value} max={4000} focus onChange={(text) => { words.value = text; }} />
+          <div class="row"><Press id="witness-answer" kind="main" submit disabled={busy.value || !words.value.trim()} onPress={() => undefined}>{w.answer}</Press>
+            <Press id="witness-leave" kind="quiet" onPress={() => { asking.value = false; }}>{t.common.cancel}</Press></div>
+        </form>
+      ) : <Press id="witness-ask" onPress={() => { asking.value = true; }}>{w.ask}</Press>}
+    </Notice>
+  );
+}
