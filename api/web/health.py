@@ -5,6 +5,7 @@ from importlib.metadata import version
 import marshmallow as ma
 from flask import current_app
 
+from api.backup import making
 from api.errors import DomainError
 from api.storage import readers
 from api.storage.engine import DBAPIError
@@ -24,6 +25,12 @@ class HealthSchema(ma.Schema):
     log_position = ma.fields.Integer(
         required=True, metadata={"description": "Sum over the locations."}
     )
+    backup_age_s = ma.fields.Integer(
+        required=True,
+        allow_none=True,
+        metadata={"description": "Of the last verified backup; null where a location has none."},
+    )
+    backup_late = ma.fields.Boolean(required=True)
 
 
 @blueprint.route("/health", methods=["GET"])
@@ -31,9 +38,11 @@ class HealthSchema(ma.Schema):
 @auth.rule(auth.ANYONE)
 def get_health():
     """Say whether the server is ready, and how long its logs are."""
-    engine = context().engine
+    house = context()
+    engine = house.engine
     try:
         position = readers.log_position(engine)
+        age = making.age_of_oldest(engine, house.clock.now())
     except DBAPIError as problem:
         # No file, no tables, locked, disk full: not ready in any case, and why is not told.
         raise DomainError("not_ready", "The database is not ready.") from problem
@@ -42,6 +51,8 @@ def get_health():
         "version": version("dosebook"),
         "database": engine.dialect.name,
         "log_position": position,
+        "backup_age_s": None if age is None else max(0, int(age.total_seconds())),
+        "backup_late": age is None or age > making.LATE_AFTER,
     }
 
 

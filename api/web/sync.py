@@ -6,11 +6,11 @@ from datetime import datetime, timedelta
 import marshmallow as ma
 from flask import request
 
-from api.clock import parse_rfc3339
+from api.clock import parse_rfc3339, rfc3339
 from api.people import rights
 from api.storage import access, tablet_states
 from api.storage.engine import Connection, read, write
-from api.sync import pull, push
+from api.sync import epochs, pull, push
 from api.sync.judge import Authorise
 from api.web import auth, witness
 from api.web.blueprint import Blueprint, body_of, read_json, words
@@ -80,6 +80,35 @@ class PulledSchema(ma.Schema):
     head = ma.fields.Dict(required=True)
     server_time = ma.fields.String(required=True)
     durable_position = ma.fields.Integer(required=True, allow_none=True)
+
+
+class KnownEpochSchema(ma.Schema):
+    """The epoch of the log that a tablet knows."""
+
+    epoch = words(required=True, at_most=64)
+
+
+class RestoreNoticeSchema(ma.Schema):
+    """How the log goes on after a restore, in the server's word."""
+
+    text = ma.fields.String(required=True)
+    signature = ma.fields.String(required=True)
+    server_time = ma.fields.String(required=True)
+
+
+class ReturningSchema(ma.Schema):
+    """Entries that a tablet is about to hand in again, in the epoch that it goes on in."""
+
+    epoch = words(required=True, at_most=64)
+    event_ids = ma.fields.List(
+        words(required=True, at_most=64), required=True, validate=ma.validate.Length(max=500)
+    )
+
+
+class ServerTimeSchema(ma.Schema):
+    """What time it is at the server."""
+
+    server_time = ma.fields.String(required=True)
 
 
 @blueprint.route("/sync/push", methods=["POST"])
@@ -163,3 +192,37 @@ def _note_seen(house, tablet, waiting):
         return
     with write(house.engine) as connection:
         tablet_states.see(connection, tablet.tablet_id, now=house.clock.now(), waiting=waiting)
+
+
+@blueprint.route("/sync/restored", methods=["POST"])
+@blueprint.arguments(KnownEpochSchema)
+@blueprint.response(200, RestoreNoticeSchema)
+@auth.rule(auth.ANY_TABLET)
+def post_restored(body):
+    """Say to a tablet of an earlier epoch how far what it knows still holds."""
+    house = context()
+    said = epochs.notice(
+        house.engine,
+        house.clock,
+        house.server_key,
+        tablet={"tablet_id": auth.caller().tablet_id},
+        from_epoch=body["epoch"],
+    )
+    return {**said, "server_time": rfc3339(house.clock.now())}
+
+
+@blueprint.route("/sync/returning", methods=["POST"])
+@blueprint.arguments(ReturningSchema)
+@blueprint.response(200, ServerTimeSchema)
+@auth.rule(auth.ANY_TABLET)
+def post_returning(body):
+    """Note which entries a tablet will hand in again after a restore."""
+    house = context()
+    epochs.name_returning(
+        house.engine,
+        house.clock,
+        tablet={"tablet_id": auth.caller().tablet_id},
+        epoch=body["epoch"],
+        event_ids=body["event_ids"],
+    )
+    return {"server_time": rfc3339(house.clock.now())}

@@ -114,6 +114,7 @@ it("does not begin while entries are being sent", async () => {
       answer = () => resolve({ status: 200, results: items.map((item) => ({ event_id: item.event_id, tablet_seq: item.tablet_seq, outcome: "applied", position: 1 })) });
     }),
     renew: () => Promise.resolve(true),
+    follow: () => Promise.resolve(false),
     raise: () => Promise.resolve(),
   };
   const draining = drain(carrier).then(() => order.push("answered"));

@@ -46,6 +46,11 @@ describe("a request's status", () => {
   ] as const)("%s (renewed %s, %s items) means %s", (status, renewed, length, kind) => {
     expect(decide(status, renewed, length).kind).toBe(kind);
   });
+
+  it("follows a restored log, and no other conflict", () => {
+    expect(decide(409, false, 5, "epoch_changed").kind).toBe("follow");
+    expect(decide(409, false, 5, "something_else").kind).toBe("pause");
+  });
 });
 
 describe("results", () => {

@@ -49,7 +49,7 @@ def test_the_tablets_program_keeps_its_promises_against_the_real_server(app, clo
     }
     vitest = PWA / "node_modules" / ".bin" / "vitest"
     done = subprocess.run(
-        [vitest, "run", "--config", "tests/live/vitest.config.ts"],
+        [vitest, "run", "--config", "tests/live/vitest.config.ts", "tests/live/tablet.live.ts"],
         cwd=PWA,
         env={**os.environ, **facts, "NO_COLOR": "1"},
         capture_output=True,

@@ -13,6 +13,8 @@ export interface Carrier {
   push(items: Item[]): Promise<{ status: number | null; results: unknown; code?: string }>;
   /** Get a new tablet token; false where that did not work. */
   renew(): Promise<boolean>;
+  /** Go over to the epoch of a restored log; false where that did not work. */
+  follow(): Promise<boolean>;
   raise(code: string, text: string, blocking: boolean): Promise<void>;
   /** Called after each batch whose results were written down. */
   progress?(): void;
@@ -29,6 +31,7 @@ export async function drain(carrier: Carrier): Promise<DrainEnd> {
 async function send(carrier: Carrier): Promise<DrainEnd> {
   let limit_events = BATCH_LIMIT_EVENTS;
   let renewed = false;
+  let followed = false;
   for (;;) {
     const waiting = await readWaiting(limit_events);
     if (waiting.length === 0) return "empty";
@@ -44,6 +47,10 @@ async function send(carrier: Carrier): Promise<DrainEnd> {
     if (decision.kind === "renew") {
       renewed = true;
       if (!(await carrier.renew())) return "wait";
+    } else if (decision.kind === "follow") {
+      // Twice in one run: it was restored once more, or something is wrong; later, in either case.
+      if (followed || !(await carrier.follow())) return "wait";
+      followed = true;
     } else if (decision.kind === "halve") {
       limit_events = Math.floor(batch.length / 2);
     } else {

@@ -168,6 +168,15 @@ export async function photographFailed(sha256: string, wait: (failures: number) 
   await change(sha256, { failures: row.failures + 1, next_try_ms: surroundings().now() + wait(row.failures) });
 }
 
+/** After a restore the server may have lost them: what it has, it takes a second time without harm. */
+export async function reofferPhotographs(): Promise<void> {
+  const transaction = (await database()).transaction("photographs", "readwrite", { durability: "strict" });
+  for (const row of await transaction.store.getAll()) {
+    if (row.state === "sent") await transaction.store.put({ ...row, state: "waiting", failures: 0, next_try_ms: 0 });
+  }
+  await transaction.done;
+}
+
 /** Drop what the server has had for a while, and what was left without an entry; returns how many. */
 export async function dropOldPhotographs(): Promise<number> {
   const oldest_ms = surroundings().now() - KEPT_MS;

@@ -22,7 +22,7 @@ export interface PushResult {
 
 /** What a whole answer means. `again`: go on at once; `wait`: try later; `pause`: a person is needed. */
 export type Decision =
-  | { kind: "results" } | { kind: "renew" } | { kind: "halve" } | { kind: "wait" }
+  | { kind: "results" } | { kind: "renew" } | { kind: "follow" } | { kind: "halve" } | { kind: "wait" }
   | { kind: "pause"; code: string; text: string };
 
 export interface Judgement {
@@ -67,6 +67,7 @@ export function decide(status: number | null, renewed: boolean, length: number, 
     if (code !== undefined && text !== undefined) return { kind: "pause", code, text };
     return { kind: "pause", code: "tablet_not_allowed", text: "The server refuses this tablet. Everything is kept here." };
   }
+  if (status === 409 && code === "epoch_changed") return { kind: "follow" };
   if (status === 409) {
     return { kind: "pause", code: "epoch_changed", text: "The server's log was restored. Everything is kept here." };
   }

@@ -78,6 +78,12 @@ export async function heldRange(): Promise<{ first: number; last: number; waitin
   return { first: first ?? 0, last: last?.key ?? 0, waiting };
 }
 
+/** The ids of what waits, in order; nothing is decrypted for it. */
+export async function waitingIds(): Promise<string[]> {
+  const rows = await (await outbox()).getAllFromIndex("events", "state", "waiting");
+  return rows.map((row) => row.event_id);
+}
+
 export async function countWaiting(): Promise<number> {
   return (await outbox()).countFromIndex("events", "state", "waiting");
 }

@@ -24,6 +24,21 @@ export async function settle(results: readonly PushResult[], rewind_to: number |
   await transaction.done;
 }
 
+/**
+ * After a restore: put back to be sent what the server had taken above `position`, and what it
+ * answered about without saying where. What was taken at or below it is in the restored log.
+ */
+export async function reoffer(position: number): Promise<void> {
+  const transaction = await strictly(["events"]);
+  transaction.done.catch(() => undefined);
+  const events = transaction.objectStore("events");
+  for (const row of await events.index("state").getAll("settled")) {
+    const at = (row.result as PushResult | null)?.position;
+    if (at === undefined || at > position) await events.put({ ...row, state: "waiting", result: null });
+  }
+  await transaction.done;
+}
+
 /** What somebody decided about an entry that the server had put aside. */
 export interface Decided { event_id: string; tablet_seq: number | null; status: "released" | "rejected" }
 

@@ -2,7 +2,7 @@
 
 import { copyIsOpen, copyWhole } from "../copy/copy";
 import { surroundings } from "../events/surroundings";
-import { house, type ChainRow, type DocumentRow, type RecordRow } from "./house";
+import { house, type ChainRow, type DocumentRow, type Identity, type RecordRow, type Restored } from "./house";
 import { contact, offlineTooLong } from "./identity";
 import { openRecords, sealRecords } from "./view";
 
@@ -64,30 +64,36 @@ export async function recordsNamed(doc_ids: readonly string[]): Promise<object[]
 
 /**
  * Store one pulled page with its cursor, and for the house feed the chain, in one transaction.
- * Answers false, and stores nothing, for records that came after the tablet was locked.
+ * Answers false, and stores nothing, for records that came after the tablet was locked. With the
+ * `last` page after a restore, what is left of the log that was cut away goes.
  */
 export async function storePage(
-  feed: Feed, page: readonly PulledDocument[], cursor: string, chain: ChainRow | null,
+  feed: Feed, page: readonly PulledDocument[], cursor: string, walked: ChainRow | null, last = true,
 ): Promise<boolean> {
   const sealed = feed === "records" ? await sealRecords(page) : [];
   if (sealed === null) return false;
   const transaction = (await house()).transaction(["documents", "records", "cursor", "chain"], "readwrite");
+  const known = walked ?? (await transaction.objectStore("chain").get("chain")) ?? null;
+  const epoch = known?.epoch ?? "";
+  const sweep = last && known?.stale?.includes(feed) === true;
+  const chain = sweep ? { ...known, stale: known.stale?.filter((one) => one !== feed) ?? [] } : walked;
   const work: Promise<unknown>[] = [transaction.objectStore("cursor").put({ cursor }, feed)];
-  for (const row of sealed) work.push(transaction.objectStore("records").put(row));
+  for (const row of sealed) work.push(transaction.objectStore("records").put({ ...row, epoch }));
   for (const document of page) {
     if (document.body === null && feed === "records") {
       work.push(transaction.objectStore("records").delete(document.doc_id));
     } else if (document.body === null) {
       work.push(transaction.objectStore("documents").delete([feed, document.kind, document.doc_id]));
     } else if (feed === "house") {
-      work.push(transaction.objectStore("documents").put({ ...document, feed, body: document.body } as DocumentRow));
+      work.push(transaction.objectStore("documents").put({ ...document, feed, body: document.body, epoch } as DocumentRow));
     }
   }
   if (chain !== null) work.push(transaction.objectStore("chain").put(chain, "chain"));
+  const left = sweep ? await swept(transaction.objectStore(feed === "house" ? "documents" : "records"), epoch) : [];
   await Promise.all([...work, transaction.done]);
-  if (feed === "house") await keepHouse(page.length > 0);
-  const changed = page.map(({ kind, doc_id, body }) => ({ kind, doc_id, gone: body === null }));
-  if (page.length > 0) for (const listener of listeners) listener(changed);
+  if (feed === "house") await keepHouse(page.length > 0 || left.length > 0);
+  const changed = [...page.map(({ kind, doc_id, body }) => ({ kind, doc_id, gone: body === null })), ...left];
+  if (changed.length > 0) for (const listener of listeners) listener(changed);
   return true;
 }
 
@@ -107,4 +113,46 @@ export async function cursorOf(feed: Feed): Promise<string | null> {
 
 export async function chain(): Promise<ChainRow | null> {
   return (await (await house()).get("chain", "chain")) ?? null;
+}
+
+interface Rows {
+  openCursor(): Promise<{ value: DocumentRow | RecordRow; delete(): Promise<unknown>; continue(): Promise<unknown> } | null>;
+}
+
+/** Delete what the restored log did not bring again. */
+async function swept(rows: unknown, epoch: string): Promise<{ kind: string; doc_id: string; gone: boolean }[]> {
+  const gone: { kind: string; doc_id: string; gone: boolean }[] = [];
+  let cursor = await (rows as Rows).openCursor();
+  while (cursor !== null) {
+    const { kind, doc_id, epoch: of } = cursor.value;
+    if (of !== epoch) {
+      gone.push({ kind, doc_id, gone: true });
+      await cursor.delete();
+    }
+    cursor = (await cursor.continue()) as typeof cursor;
+  }
+  return gone;
+}
+
+/** Go over to another epoch of the log: everything is pulled again, and shown meanwhile as it was. */
+export async function goOnIn(epoch: string, walk: ChainRow, restored: Restored): Promise<void> {
+  const transaction = (await house()).transaction(["identity", "cursor", "chain"], "readwrite", { durability: "strict" });
+  const identities = transaction.objectStore("identity");
+  const who = (await identities.get("tablet")) as Identity;
+  await Promise.all([
+    identities.put({ ...who, epoch }, "tablet"),
+    identities.put(restored, "restored"),
+    transaction.objectStore("cursor").clear(),
+    transaction.objectStore("chain").put(walk, "chain"),
+    transaction.done,
+  ]);
+}
+
+/** The last restore that somebody here has not put away; null where there is none. */
+export async function restored(): Promise<Restored | null> {
+  return ((await (await house()).get("identity", "restored")) as Restored | undefined) ?? null;
+}
+
+export async function putRestoredAway(): Promise<void> {
+  await (await house()).delete("identity", "restored");
 }

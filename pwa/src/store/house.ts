@@ -46,12 +46,23 @@ export interface KeyRing {
   records?: CryptoKey;
 }
 
-export interface DocumentRow { feed: string; kind: string; doc_id: string; position: number; body: object }
-export interface RecordRow { doc_id: string; kind: string; position: number; iv: Bytes; sealed: ArrayBuffer; under?: "view" }
+export interface DocumentRow { feed: string; kind: string; doc_id: string; position: number; body: object; epoch?: string }
+export interface RecordRow { doc_id: string; kind: string; position: number; epoch?: string; iv: Bytes; sealed: ArrayBuffer; under?: "view" }
 
 export interface Head { epoch: string; location_id: string; position: number; link: string; at: string }
-/** How far this tablet has itself recomputed the log, and signed heads still ahead of that. */
-export interface ChainRow { epoch: string; position: number; link: string; heads: Head[]; durable_position: number | null }
+/** A link that this tablet has computed. */
+export interface Point { position: number; link: string }
+/**
+ * How far this tablet has itself recomputed the log, signed heads still ahead of that, and some of
+ * the links behind it. `stale`: feeds of which it still holds documents of before a restore.
+ */
+export interface ChainRow {
+  epoch: string; position: number; link: string; heads: Head[]; durable_position: number | null;
+  trail?: Point[]; stale?: ("house" | "records")[];
+}
+
+/** The last restore of the server's log: from which backup, and how many entries were sent again. */
+export interface Restored { backup_made_at: string; again: number }
 
 export interface PersonRow {
   person_id: string;
@@ -74,7 +85,7 @@ export interface Stretching { rounds: number; took_ms: number; at: string }
 
 export interface HouseSchema extends DBSchema {
   keys: { key: string; value: KeyRing };
-  identity: { key: string; value: Identity | Contact | Attention | Stretching };
+  identity: { key: string; value: Identity | Contact | Attention | Stretching | Restored };
   documents: { key: [string, string, string]; value: DocumentRow };
   cursor: { key: string; value: { cursor: string } };
   chain: { key: string; value: ChainRow };

@@ -10,6 +10,7 @@ import { readJson, Refused } from "./client";
 import { verifySignature } from "./enrol";
 import { askAsTabletRenewing } from "./token";
 import { seen } from "./witness";
+import { remember } from "./trail";
 
 interface Page {
   documents: (Omit<PulledDocument, "body"> & { body: object | string | null })[];
@@ -45,6 +46,7 @@ export async function pull(feed: Feed, person_token: string | null): Promise<voi
           ...(await walk(before, page.previous_link ?? "", page.entries ?? [], head)),
           durable_position: page.durable_position ?? null,
         };
+        walked = { ...walked, trail: remember(walked.trail ?? [], walked) };
       }
     } catch (problem) {
       if (!(problem instanceof LogChanged)) throw problem;
@@ -59,7 +61,7 @@ export async function pull(feed: Feed, person_token: string | null): Promise<voi
     }));
     // First, so that a page that was half taken leaves nobody in who is out.
     await forgetWhoLeft(documents);
-    if (!(await storePage(feed, documents, page.next_cursor, walked))) return;
+    if (!(await storePage(feed, documents, page.next_cursor, walked, !page.more))) return;
     if (feed === "house") await heedDecisions(documents.some(({ kind }) => kind === "aside"), page.more);
     if (walked !== null) await dropDurable(walked.durable_position);
     // A server that says "more" without moving would keep this going for ever.

@@ -9,6 +9,7 @@ import { attention, clearAttention, contact, identity, noteTime, raiseAttention 
 import { readKeys } from "../store/keys";
 import { LogChanged } from "./chain";
 import { NoAnswer, readJson, Refused } from "./client";
+import { followEpoch } from "./epoch";
 import { onPerson, personToken, signOutPerson } from "./people";
 import { pull } from "./pull";
 import { askAsTablet, renewToken } from "./token";
@@ -26,6 +27,8 @@ const PROTOCOL = 1;
 const IDLE_MS = 30_000;
 /** Raised by a request that was refused, so taken back by one that was not. */
 const CLEARED_BY_SUCCESS = ["tablet_signed_out", "tablet_not_allowed", "tablet_revoked", "tablet_unconfirmed", "upgrade", "too_large", "epoch_changed", "refused", "log_changed"];
+
+const RESTORED = new Set(["epoch_changed", "tablet_unconfirmed"]);
 
 const listeners = new Set<(status: SyncStatus) => void>();
 let reached = false;
@@ -107,8 +110,8 @@ async function once(): Promise<void> {
       failures += 1;
       return;
     }
-    await pull("house", null);
-    await pullRecords();
+    await following(() => pull("house", null));
+    await following(pullRecords);
     // Pictures have pauses of their own, and keep nothing else from being sent.
     if (personToken() !== null) await import("./photographs").then((m) => m.sendPhotographs()).catch(() => undefined);
     reached = true;
@@ -123,6 +126,20 @@ async function once(): Promise<void> {
   } finally {
     syncing = false;
     announce();
+  }
+}
+
+/** Where the server's log was restored, go over to it, pull from there, and then send what it lost. */
+async function following(work: () => Promise<void>): Promise<void> {
+  try {
+    await work();
+  } catch (problem) {
+    if (!(problem instanceof Refused) || !RESTORED.has(problem.code)) throw problem;
+    const moved = await followEpoch();
+    if (moved) again = true;
+    // A tablet that the restored server does not know reads nothing until it is confirmed.
+    if (!moved || problem.code !== "epoch_changed") throw problem;
+    await work();
   }
 }
 
@@ -170,6 +187,14 @@ const carrier: Carrier = {
     } catch (problem) {
       // Refused: let the next push meet the same 401 and pause with its notice.
       return problem instanceof Refused;
+    }
+  },
+  async follow() {
+    try {
+      return await followEpoch();
+    } catch (problem) {
+      if (problem instanceof NoAnswer) reached = false;
+      return false;
     }
   },
   raise: raiseAttention,

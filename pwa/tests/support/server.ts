@@ -23,6 +23,7 @@ export class FakeServer {
         this.token_good = true;
         return Promise.resolve(true);
       },
+      follow: () => Promise.resolve(false),
       raise: (code) => {
         this.raised.push(code);
         return Promise.resolve();
