@@ -2,8 +2,10 @@
 
 `.venv/bin/python -m tests.mutants` mutates every module of api/dose with mutmut, in a copy, and
 prints the score of each; `python -m tests.mutants emission tissue hazard.limits` only these. Ends
-with 1 where a module is below 90 %. Survivors that no test can see stand with their reason in
-`explained.json`; the others are printed as they were made.
+with 1 where a module is below 90 %; the last line is the score of all that was asked for.
+`--sample 40` runs 40 mutants of each module at most, always the same ones, and says so. Survivors
+that no test can see stand with their reason in `explained.json`; the others are printed as they
+were made.
 """
 
 import argparse
@@ -12,7 +14,7 @@ import sys
 import tempfile
 from pathlib import Path
 
-from tests.mutants.judge import explained, is_enough, line, score
+from tests.mutants.judge import Score, explained, is_enough, line, score, whole
 from tests.mutants.making import GROUPS, modules, mutate
 
 ROOT = Path(__file__).parents[2]
@@ -23,29 +25,33 @@ def main() -> int:
     reader.add_argument("modules", nargs="*", help="as emission or hazard.limits; all without any")
     reader.add_argument("--quiet", action="store_true", help="scores only, no survivors")
     reader.add_argument("--at-once", type=int, default=1, help="how many mutants run side by side")
+    reader.add_argument("--sample", type=int, help="so many mutants of each module at most")
     asked = reader.parse_args()
     wanted = asked.modules or modules(ROOT)
     if unknown := set(wanted) - set(modules(ROOT)):
         reader.error(f"no such module of api/dose: {', '.join(sorted(unknown))}")
-    reasons, low = explained(), []
+    reasons = explained()
+    scores: list[Score] = []
     for group in GROUPS:
         chosen = [name for name in wanted if group.holds(name)]
         if not chosen:
             continue
         folder = Path(tempfile.mkdtemp(prefix="mutants-"))
         try:
-            for module, mutants in mutate(ROOT, folder, group, chosen, asked.at_once):
-                found = score(module, mutants, reasons)
+            ways = {"at_once": asked.at_once, "sample": asked.sample}
+            for module, made, mutants in mutate(ROOT, folder, group, chosen, **ways):
+                found = score(module, mutants, reasons, made=made)
+                scores.append(found)
                 print(line(found), flush=True)
                 if not asked.quiet:
                     for survivor in found.unexplained:
                         print(f"  {survivor.name}\n    - {survivor.before}\n    + {survivor.after}")
-                if not is_enough(found):
-                    low.append(module)
         finally:
             shutil.rmtree(folder)
+    low = [one.module for one in scores if not is_enough(one)]
     if low:
         print(f"Below 90 %: {', '.join(low)}", file=sys.stderr)
+    print(line(whole(scores)))
     return 1 if low else 0
 
 

@@ -30,9 +30,10 @@ class Mutant:
 
 @dataclass(frozen=True)
 class Score:
-    """The mutants of a module: how many, how many were seen, which survived."""
+    """The mutants of a module: how many there are, ran and were seen, and which survived."""
 
     module: str
+    made: int
     total: int
     seen: int
     explained: int
@@ -58,14 +59,24 @@ def explained() -> list[Mapping[str, str]]:
     return json.loads(EXPLAINED.read_text(encoding="utf-8"))["mutants"]
 
 
-def score(module: str, mutants: Iterable[Mutant], reasons: list[Mapping[str, str]]) -> Score:
-    """Return the score of a module; a survivor counts as explained by function and lines."""
+def score(
+    module: str,
+    mutants: Iterable[Mutant],
+    reasons: list[Mapping[str, str]],
+    *,
+    made: int | None = None,
+) -> Score:
+    """Return the score of a module of whose ``made`` mutants these ran, or all where it is None.
+
+    A survivor counts as explained by its function and lines.
+    """
     known = {(one["function"], one["before"], one["after"]) for one in reasons}
     everyone = list(mutants)
     survivors = [one for one in everyone if not one.seen]
     open_ones = [s for s in survivors if (s.function, s.before, s.after) not in known]
     return Score(
         module=module,
+        made=len(everyone) if made is None else made,
         total=len(everyone),
         seen=len(everyone) - len(survivors),
         explained=len(survivors) - len(open_ones),
@@ -78,9 +89,23 @@ def is_enough(found: Score) -> bool:
     return found.value >= ENOUGH
 
 
+def whole(scores: Iterable[Score]) -> Score:
+    """Return the score of several modules together."""
+    each = list(scores)
+    return Score(
+        module="all of these",
+        made=sum(one.made for one in each),
+        total=sum(one.total for one in each),
+        seen=sum(one.seen for one in each),
+        explained=sum(one.explained for one in each),
+        unexplained=tuple(survivor for one in each for survivor in one.unexplained),
+    )
+
+
 def line(found: Score) -> str:
-    """Return a score as a line of JSON."""
-    return json.dumps({
-        "module": found.module, "score": round(found.value, 4), "mutants": found.total,
-        "seen": found.seen, "explained": found.explained,
-    })  # fmt: skip
+    """Return a score as a line of JSON, which says so where it is of a sample."""
+    said: dict[str, object] = {
+        "module": found.module, "score": round(found.value, 4), "mutants": found.made,
+        "ran": found.total, "seen": found.seen, "explained": found.explained,
+    }  # fmt: skip
+    return json.dumps(said | ({"sample": True} if found.total < found.made else {}))

@@ -1,18 +1,25 @@
 """Makes the mutants of some modules in a copy of the project and runs the fast tests on each."""
 
 import json
+import os
+import random
 import shutil
 import subprocess
 import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
+from difflib import unified_diff
 from fnmatch import fnmatch
 from pathlib import Path
+
+from mutmut.mutation.file_mutation import mutate_file_contents
 
 from tests.mutants.judge import Mutant, change_of
 
 # What the tests below read. They are the fast ones: neither a browser nor node, no Monte Carlo.
-_COPIED = ("api", "tests/__init__.py", "tests/dose", "tests/vectors", "pyproject.toml")
+_COPIED = (
+    "api", "tests/__init__.py", "tests/dose", "tests/mutants", "tests/vectors", "pyproject.toml",
+)  # fmt: skip
 _USUAL = (
     "test_vectors.py", "test_functions.py", "test_dimensions.py", "test_metamorphic.py",
     "test_optics.py", "test_limits.py", "test_physics.py", "test_refusals.py",
@@ -34,23 +41,24 @@ class Group:
 
 
 GROUPS = (
-    Group(("hazard.*",), ("test_hazard.py", "test_functions.py", "test_dimensions.py")),
-    Group(("heat", "heat_*", "heating"), ("test_heat.py", "test_functions.py",
-                                           "test_dimensions.py")),
+    Group(("hazard.*",), ("test_hazard.py", "test_hazard_limits.py", "test_hazard_requests.py",
+                          "test_functions.py", "test_dimensions.py")),
+    Group(("heat", "heat_*", "heating"), ("test_heat_parts.py", "test_heat.py",
+                                           "test_functions.py", "test_dimensions.py")),
     Group(("published",), ("test_published.py",)),
     Group(("*",), _USUAL),
 )  # fmt: skip
 # Its test reads the source of the formulas, which mutmut has rewritten by then.
 _LEFT_OUT = ("provenance",)
-_SETTINGS = """
-[tool.mutmut]
-source_paths = ["api"]
-only_mutate = {files}
-pytest_add_cli_args = ["-p", "no:cacheprovider", "-k", "not random_inputs and not the_tablet_reads"]
-pytest_add_cli_args_test_selection = {tests}
-use_git_change_detection = false
-track_dependencies = false
-"""
+# Left out: what takes long (many random inputs, other programs) and asks nothing else.
+_CHOSEN = " and ".join(f"not {name}" for name in (
+    "random_inputs", "the_tablet_reads", "random_panels_give", "takes_little",
+    "simulation_gives_the_closed_form", "answered_coarsely", "any_strength", "propagated_field",
+))  # fmt: skip
+# Of a sample, so that a module is asked the same every time.
+SEED = 20_261_128
+# Threads would wait on one another in every fork.
+_ONE_THREAD = {"OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
 
 
 def _file(module: str) -> str:
@@ -66,10 +74,12 @@ def modules(root: Path) -> list[str]:
 
 
 def mutate(
-    root: Path, folder: Path, group: Group, chosen: list[str], at_once: int
-) -> Iterator[tuple[str, list[Mutant]]]:
-    """Yield each module with its mutants, all of them run; ``folder`` is empty and one's own.
+    root: Path, folder: Path, group: Group, chosen: list[str], *, at_once: int, sample: int | None
+) -> Iterator[tuple[str, int, list[Mutant]]]:
+    """Yield each module, how many mutants it has, and those that were run.
 
+    Those are all, or at random as many of a module as ``sample`` says, the same ones each time as
+    long as the module stays. ``folder`` is empty and one's own.
     Raises ``RuntimeError`` where the tests fail without any mutant.
     """
     for name in _COPIED:
@@ -79,34 +89,53 @@ def mutate(
             shutil.copytree(source, target, ignore=shutil.ignore_patterns("__pycache__"))
         else:
             shutil.copy(source, target)
-    tests = [f"tests/dose/{name}" for name in group.tests]
-    settings = _SETTINGS.format(
-        files=json.dumps([_file(name) for name in chosen]), tests=json.dumps(tests)
-    )
-    with (folder / "pyproject.toml").open("a", encoding="utf-8") as project:
-        project.write(settings)
-    run = subprocess.run(
-        [_mutmut(), "run", "--max-children", str(at_once)],
-        cwd=folder, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True,
-    )  # fmt: skip
-    if run.returncode != 0:
-        raise RuntimeError(run.stdout[-2000:])
-    for name in chosen:
-        kept = folder / "mutants" / f"{_file(name)}.meta"
-        codes = json.loads(kept.read_text())["exit_code_by_key"] if kept.exists() else {}
-        yield name, [_mutant(folder, key, code) for key, code in codes.items()]
+    made = {name: _break(folder, name) for name in chosen}
+    drawn = {name: _drawn(list(changes), sample) for name, changes in made.items()}
+    asked, answer = folder / "asked.json", folder / "answer.json"
+    asked.write_text(json.dumps({
+        "mutants": [name for names in drawn.values() for name in names],
+        "tests": [f"tests/dose/{name}" for name in group.tests],
+        "chosen": _CHOSEN,
+        "at_once": at_once,
+    }))  # fmt: skip
+    output = folder / "output.txt"
+    with output.open("w", encoding="utf-8") as written:
+        subprocess.run(
+            [sys.executable, "-u", "-m", "tests.mutants.running", str(asked), str(answer)],
+            cwd=folder, stdout=written, stderr=subprocess.STDOUT, env={**os.environ, **_ONE_THREAD},
+            check=False,
+        )  # fmt: skip
+    said = json.loads(answer.read_text()) if answer.exists() else {"failed": [], "seen": {}}
+    if said["failed"] or len(said["seen"]) != sum(map(len, drawn.values())):
+        raise RuntimeError("\n".join([output.read_text(encoding="utf-8")[-2000:], *said["failed"]]))
+    for name, changes in made.items():
+        ran = [Mutant(key, said["seen"][key], *changes[key]) for key in drawn[name]]
+        yield name, len(changes), ran
 
 
-def _mutmut() -> str:
-    return str(Path(sys.executable).with_name("mutmut"))
+def _drawn(mutants: list[str], sample: int | None) -> list[str]:
+    """Return a module's mutants, or as many of them as a sample has, in their order."""
+    if sample is None or sample >= len(mutants):
+        return mutants
+    drawn = set(random.Random(SEED).sample(mutants, sample))
+    return [name for name in mutants if name in drawn]
 
 
-def _mutant(folder: Path, key: str, code: int | None) -> Mutant:
-    """Return a mutant; what it changed is asked for where it survived."""
-    # 33: no test reaches it.
-    if code not in (0, 33, None):
-        return Mutant(key, True, "", "")
-    shown = subprocess.run(
-        [_mutmut(), "show", key], cwd=folder, capture_output=True, text=True, check=True
-    )
-    return Mutant(key, False, *change_of(shown.stdout))
+def _break(folder: Path, module: str) -> dict[str, tuple[str, str]]:
+    """Put a module with all its mutants in the module's place; return what each changed."""
+    path = folder / _file(module)
+    broken = mutate_file_contents(str(path), path.read_text(encoding="utf-8"))
+    code = broken.code.replace("mutmut.mutation.trampoline", "tests.mutants.switch")
+    path.write_text(code, encoding="utf-8")
+    lines = broken.code.splitlines()
+
+    def text(name: str, plain: str) -> list[str]:
+        span = broken.line_span_by_function_name[name]
+        return [line.replace(name, plain) for line in lines[span.start - 1 : span.end]]
+
+    found = {}
+    for name in broken.mutant_names:
+        plain = name.rpartition("__mutmut_")[0]
+        shown = unified_diff(text(f"{plain}__mutmut_orig", plain), text(name, plain), n=0)
+        found[f"api.dose.{module}.{name}"] = change_of("\n".join(shown))
+    return found

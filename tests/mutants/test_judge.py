@@ -46,7 +46,7 @@ def test_an_explained_survivor_is_not_counted_and_another_change_there_is() -> N
     assert found.value == 0.5
     assert [one.function for one in found.unexplained] == ["emission.off_time_s"]
     assert json.loads(line(found)) == {
-        "module": "emission", "score": 0.5, "mutants": 2, "seen": 1, "explained": 0,
+        "module": "emission", "score": 0.5, "mutants": 2, "ran": 2, "seen": 1, "explained": 0,
     }  # fmt: skip
 
 
