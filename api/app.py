@@ -23,12 +23,13 @@ from api.settings import API_PREFIX, Settings
 from api.storage import documents
 from api.storage.engine import Connection, open_engine
 from api.sync import aside, server_key
+from api.sync.judge import OfWhole
 from api.web import (
     access_log,
     attachments,
     auth,
-    chart,
     backups,
+    chart,
     commands,
     context,
     dose,
@@ -84,11 +85,11 @@ PROJECTORS = MappingProxyType(
             presets,
             safety,
             rooms,
-            records,
         )
         for event_type in subject.EVENT_TYPES
     }
     | dict.fromkeys(("preset.published", "preset.withdrawn"), _project_preset)
+    | dict.fromkeys(records.EVENT_TYPES, OfWhole(records.project))
     | dict.fromkeys(("aside.released", "aside.rejected"), _project_aside)
 )
 # Made by the server itself, together with what they say: by nobody else, and by no command.
@@ -113,8 +114,8 @@ _BLUEPRINTS = (
     heat,
     tablets,
     tablet_admin,
-    aside_web,
     backups,
+    aside_web,
     session,
     sessions,
     me,

@@ -4,13 +4,18 @@ import builtins
 import json
 from collections.abc import Iterator
 
-from sqlalchemy import Connection, delete, select
+from sqlalchemy import Connection, bindparam, delete, select
 
 from api.storage.rows import insert_or_update
 from api.storage.tables import document
 
 HOUSE = "house"
 RECORDS = "records"
+
+# Made once: every event of a push asks for some.
+_ONE = select(document.c.body).where(
+    *(document.c[name] == bindparam(name) for name in ("location_id", "kind", "doc_id"))
+)
 
 
 def put(
@@ -40,13 +45,8 @@ def put(
 
 def get(connection: Connection, location_id: str, kind: str, doc_id: str) -> dict | None:
     """Return a document, or None."""
-    body = connection.execute(
-        select(document.c.body).where(
-            document.c.location_id == location_id,
-            document.c.kind == kind,
-            document.c.doc_id == doc_id,
-        )
-    ).scalar()
+    named = {"location_id": location_id, "kind": kind, "doc_id": doc_id}
+    body = connection.execute(_ONE, named).scalar()
     return None if body is None else json.loads(body)
 
 

@@ -12,7 +12,7 @@ from api.storage.readers import QUARANTINED
 from api.storage.rows import every, utc_text
 from api.storage.tables import event, location, payload
 
-Project = Callable[[Connection, dict], None]
+Project = Callable[[Connection, Sequence[dict]], None]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -69,7 +69,7 @@ def append(
     received_at: datetime,
     project: Project | None,
 ) -> list[dict]:
-    """Append events to a location's log and project each; return the entries with positions.
+    """Append events to a location's log and project them; return the entries with positions.
 
     The counter row is locked here and stays locked until the transaction ends, so that positions
     become visible in their order and without holes: a reader that has seen position n has seen
@@ -152,9 +152,7 @@ def append(
             }
         )
     if project is not None:
-        for entry in appended:
-            if entry["verdict"] != QUARANTINED:
-                project(connection, entry)
+        project(connection, [entry for entry in appended if entry["verdict"] != QUARANTINED])
     return appended
 
 

@@ -3,6 +3,7 @@
 import unicodedata
 from collections.abc import Mapping
 from datetime import UTC, datetime
+from functools import cache
 
 from sqlalchemy import Connection, Table
 from sqlalchemy.dialects import postgresql, sqlite
@@ -38,20 +39,31 @@ def plain_words(*texts: str | None) -> str:
 
 def insert_or_keep(connection: Connection, table: Table, row: Mapping) -> bool:
     """Insert ``row``; return False, with nothing changed, if its key is there already."""
-    statement = _insert(connection, table).values(row).on_conflict_do_nothing()
+    statement = _keeping(connection.dialect.name, table)
     # Else the count may be given up after an INSERT, and is then -1.
-    result = connection.execute(statement, execution_options={"preserve_rowcount": True})
+    result = connection.execute(statement, row, execution_options={"preserve_rowcount": True})
     return result.rowcount == 1
 
 
 def insert_or_update(connection: Connection, table: Table, row: Mapping) -> None:
     """Insert ``row``, or put its values in place of those under the same primary key."""
+    connection.execute(_replacing(connection.dialect.name, table, tuple(row)), row)
+
+
+# Made once for a table and its columns: a push comes here often, and to make one takes longer
+# than to carry it out.
+@cache
+def _keeping(dialect: str, table: Table):
+    return _insert(dialect, table).on_conflict_do_nothing()
+
+
+@cache
+def _replacing(dialect: str, table: Table, columns: tuple[str, ...]):
     keys = [column.name for column in table.primary_key.columns]
-    statement = _insert(connection, table).values(row)
-    changed = {name: statement.excluded[name] for name in row if name not in keys}
-    connection.execute(statement.on_conflict_do_update(index_elements=keys, set_=changed))
+    statement = _insert(dialect, table)
+    changed = {name: statement.excluded[name] for name in columns if name not in keys}
+    return statement.on_conflict_do_update(index_elements=keys, set_=changed)
 
 
-def _insert(connection: Connection, table: Table):
-    dialect = postgresql if connection.dialect.name == "postgresql" else sqlite
-    return dialect.insert(table)
+def _insert(dialect: str, table: Table):
+    return (postgresql if dialect == "postgresql" else sqlite).insert(table)

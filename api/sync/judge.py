@@ -1,6 +1,6 @@
 """The verdict about an event: decided once, when it comes in, and kept in its header."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -17,6 +17,19 @@ Authorise = Callable[[Connection, str, str | None, str, datetime], str | None]
 PLACED = "record.placed_in_chart"
 Projector = Callable[[Connection, dict], None]
 Projectors = Mapping[str, Projector]
+
+
+@dataclass(frozen=True)
+class OfWhole:
+    """A projector that makes a thing's documents from all the entries about it in the log.
+
+    Where several came together, the last one is enough.
+    """
+
+    project: Projector
+
+    def __call__(self, connection: Connection, entry: dict) -> None:
+        self.project(connection, entry)
 
 
 def permit_all(
@@ -138,16 +151,19 @@ def new_entry(item: Item, parsed: parse.Parsed, judged: Judged, *, tablet_id: st
     )
 
 
-def project_with(projectors: Projectors) -> Projector:
-    """Return one projector that hands each entry to the one of its type; others are kept only."""
+def project_with(projectors: Projectors) -> Callable[[Connection, Sequence[dict]], None]:
+    """Return what hands entries to the projectors of their types; others are kept only."""
 
-    def project(connection: Connection, entry: dict) -> None:
-        event_type = entry["body"]["type"]
-        projector = projectors.get(event_type)
-        if projector is None:
-            return
-        if entry["payload"] is not None:
-            entry = {**entry, "payload": catalogue.declared(event_type, entry["payload"])}
-        projector(connection, entry)
+    def project(connection: Connection, entries: Sequence[dict]) -> None:
+        made = [(projectors.get(entry["body"]["type"]), entry) for entry in entries]
+        last = {(projector, entry["body"]["entity_id"]): entry for projector, entry in made}
+        for projector, entry in made:
+            about = (projector, entry["body"]["entity_id"])
+            if projector is None or (isinstance(projector, OfWhole) and last[about] is not entry):
+                continue
+            if entry["payload"] is not None:
+                declared = catalogue.declared(entry["body"]["type"], entry["payload"])
+                entry = {**entry, "payload": declared}
+            projector(connection, entry)
 
     return project

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from api.events.catalogue import EVENT_TYPES
 from api.storage import attachment_uses, documents, handpiece_uses, readers, record_index
 from api.storage.engine import Connection
+from api.storage.event_store import Project
 from api.sync import judge
 
 PAGE = 500
@@ -22,7 +23,7 @@ def rebuild(connection: Connection, *, projectors: judge.Projectors) -> int:
     )
 
 
-def _rebuild_location(connection: Connection, location_id: str, project: judge.Projector) -> int:
+def _rebuild_location(connection: Connection, location_id: str, project: Project) -> int:
     documents.clear(connection, location_id)
     record_index.clear(connection, location_id)
     handpiece_uses.clear(connection, location_id)
@@ -35,7 +36,7 @@ def _rebuild_location(connection: Connection, location_id: str, project: judge.P
     }
     for entry in _kept(connection, location_id):
         if not _of_a_record(entry) or last[entry["body"]["entity_id"]] == entry["position"]:
-            project(connection, entry)
+            project(connection, [entry])
     return len(last)
 
 

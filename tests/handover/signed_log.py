@@ -92,9 +92,14 @@ class SignedLog:
         )
         with write(self.engine) as connection:
             event_store.append(
-                connection, LOCATION, [entry], received_at=self.clock.now(), project=project
+                connection, LOCATION, [entry], received_at=self.clock.now(), project=_project
             )
         return event
+
+
+def _project(connection, entries):
+    for entry in entries:
+        project(connection, entry)
 
 
 def _nobody(method, path, json, headers):
