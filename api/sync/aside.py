@@ -167,7 +167,7 @@ def project(connection: Connection, entry: dict, projectors: judge.Projectors) -
         _count(connection, row, position, judge.project_with(projectors))
 
 
-def _count(connection: Connection, row: dict, position: int, project: judge.Projector) -> None:
+def _count(connection: Connection, row: dict, position: int, project: event_store.Project) -> None:
     """Work a released entry into what the log came to, as if it had been applied where it stands.
 
     A record is made from all its entries anyway. Another document is made of one entry after the
@@ -176,13 +176,13 @@ def _count(connection: Connection, row: dict, position: int, project: judge.Proj
     event_type = catalogue.EVENT_TYPES[row["body"]["type"]]
     location_id, entity_id = row["location_id"], row["body"]["entity_id"]
     if event_type.group == catalogue.PROCEDURE:
-        project(connection, {**row, "verdict": APPLIED, "position": position})
+        project(connection, [{**row, "verdict": APPLIED, "position": position}])
         return
     documents.drop(connection, location_id, event_type.subject, entity_id)
     for one in readers.entries_about(
         connection, location_id, event_type.subject, entity_id, upto=position
     ):
-        project(connection, {**one, "position": position})
+        project(connection, [{**one, "position": position}])
 
 
 def _verdict(connection: Connection, location_id: str, body: Mapping[str, Any]) -> str:
