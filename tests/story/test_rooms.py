@@ -49,6 +49,15 @@ def test_a_room_is_drawn_and_its_zone_decided(server, tablet: Page):
     expect(opened.get_by_test_id("hazard-lens_distance-more")).to_be_hidden()
     tablet.emulate_media(media="screen")
 
+    # A value that the engine refuses stays in its field, with the reason beside it.
+    tablet.get_by_test_id("zone-more-open").click()
+    tablet.get_by_test_id("zone-divergence").fill("9000")
+    expect(tablet.get_by_test_id("room-refused")).to_contain_text("Divergence of the free beam")
+    expect(tablet.get_by_test_id("zone-divergence-wrong")).to_have_text("Must be from 1 µrad to 3 rad.")
+    expect(tablet.get_by_test_id("zone-divergence")).to_be_focused()
+    tablet.get_by_test_id("zone-divergence").fill("")
+    expect(tablet.get_by_test_id("room-refused")).to_have_count(0)
+
     tablet.get_by_test_id("zone-who-smaller").check()
     expect(tablet.get_by_test_id("zone-keep")).to_be_disabled()
     tablet.get_by_test_id("zone-smaller").fill("5")

@@ -815,7 +815,7 @@ export const TABLE = {
       "sources": [
         "practice"
       ],
-      "note": "d = 1/mu_a, layer, g = 4"
+      "note": "for a layer as thick as the absorption depth, by which the factor is 4"
     },
     "pulse_depth": {
       "label": "depth of one pulse",

@@ -54,9 +54,13 @@ function named(words: string): string {
   return label.charAt(0).toLowerCase() + label.slice(1);
 }
 
+/** The engine writes units as a request may state them; a person reads their symbols. */
+const symbols = (words: string): string =>
+  words.replace(/(\d) u([ms])\b/g, "$1 µ$2").replace(/([a-z])\^([23])/g, (_, unit: string, power: string) => unit + (power === "2" ? "²" : "³"));
+
 /** The engine answers in phrases; a screen shows sentences. */
 export const sentence = (text: string): string => {
-  const words = said(text);
+  const words = symbols(said(text));
   const begun = words.charAt(0).toUpperCase() + words.slice(1);
   const whole = begun.replace(/(\d) (?=(?:[kmµu]?[WJsm]|Hz|%)(?![a-z]))/g, "$1\u00a0");
   return /[.!?]$/.test(whole) ? whole : `${whole}.`;

@@ -20,6 +20,18 @@ export const ZONE_FROM: Readonly<Record<string, readonly string[]>> = {
   en207_d: ["power", "wavelength", "aperture", "beam_diameter", "beam_whole", "factor", "material"],
 };
 
+/** A field of a zone's request as the screen calls it. */
+export function fieldName(path: string): string {
+  const { input } = t.dose as { input: Record<string, string> };
+  const names: Record<string, string | undefined> = {
+    wavelength: input["wavelength"], exposure_time: t.rooms.time, "emission.power": t.rooms.power,
+    "beam.full_divergence": t.rooms.divergence, "beam.diameter": t.rooms.beam,
+    "lens.focal_length": input["focal_length"], "lens.beam_diameter": input["beam_diameter_at_lens"],
+    "tip.diameter": t.rooms.input.tip_diameter, "tip.full_divergence": input["full_divergence"],
+  };
+  return names[path] ?? path;
+}
+
 type Part = Record<string, string> | undefined;
 
 /** Every input of a zone's request with its value, origin and status, by the names of `ZONE_FROM`. */

@@ -1,15 +1,16 @@
 import { Choice } from "../../parts/fields";
-import { More } from "../../parts/dose";
+import { More, sentence } from "../../parts/dose";
 import { QuantityField, quantityText } from "../../parts/quantity";
 import type { HazardRequest } from "../../session/rooms";
 import type { Handpiece } from "../../session/types";
 import { t } from "../../text";
 import type { ZoneForm } from "./zone";
 
-interface Props { form: ZoneForm; set: (change: Partial<ZoneForm>) => void; tips: readonly Handpiece[]; request: HazardRequest }
+interface Props { form: ZoneForm; set: (change: Partial<ZoneForm>) => void; tips: readonly Handpiece[]; request: HazardRequest; wrong?: Readonly<Record<string, readonly string[]>> }
 
 /** What the zone is worked out from; what the register knows is shown, the rest can be chosen. */
-export function ZoneInputs({ form, set, tips, request }: Props) {
+export function ZoneInputs({ form, set, tips, request, wrong = {} }: Props) {
+  const said = (path: string): string | undefined => wrong[path]?.map(sentence).join(" ");
   const emission = request["emission"] as { power: string };
   return (
     <section class="sheet">
@@ -26,8 +27,8 @@ export function ZoneInputs({ form, set, tips, request }: Props) {
         <Choice id="zone-factor" legend={t.rooms.factor} across value={form.factor ? "on" : "off"}
           options={Object.entries(t.rooms.factors).map(([value, text]) => ({ value, text }))} onChange={(on) => set({ factor: on === "on" })} />
         <QuantityField id="zone-divergence" label={t.rooms.divergence} hint={t.rooms.divergenceHint} typed={form.divergence}
-          units={["mrad", "deg"]} onChange={(divergence) => set({ divergence })} />
-        <QuantityField id="zone-beam" label={t.rooms.beam} typed={form.beam} units={["mm"]} zero onChange={(beam) => set({ beam })} />
+          units={["mrad", "deg"]} wrong={said("beam.full_divergence")} onChange={(divergence) => set({ divergence })} />
+        <QuantityField id="zone-beam" label={t.rooms.beam} typed={form.beam} units={["mm"]} zero wrong={said("beam.diameter")} onChange={(beam) => set({ beam })} />
       </More></div>
     </section>
   );

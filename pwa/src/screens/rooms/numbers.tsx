@@ -2,7 +2,7 @@ import "../../styles/facts.css";
 import { useState } from "preact/hooks";
 import { Glyph } from "../../parts/basics";
 import { distanceText } from "../../parts/drawings/room-numbers";
-import { formulaOf, Inputs } from "../../parts/dose";
+import { formulaOf, Inputs, sentence } from "../../parts/dose";
 import { Provenance, Source, statusOf } from "../../parts/provenance";
 import { conditionText } from "../../parts/constant-text";
 import { FORMULAS } from "../../dose/provenance";
@@ -28,7 +28,7 @@ export function HazardNumbers({ request, response }: Props) {
             <dd class="no-print"><Opening row={row} request={request} response={response} /></dd>
           </div>
         ))}
-        {graded ? null : <div class="fact"><dt>{t.rooms.grades}</dt><dd>{response.absent["en207_d"] ? t.rooms.gradeNone : t.rooms.notOffered}</dd></div>}
+        {graded ? null : <div class="fact"><dt>{t.rooms.grades}</dt><dd>{response.absent["en207_d"] ? sentence(response.absent["en207_d"]) : t.rooms.notOffered}</dd></div>}
       </dl>
     </section>
   );

@@ -13,6 +13,7 @@ import { t } from "../../text";
 import { go, href } from "../route";
 import { Decision } from "./decision";
 import { densityText, HazardNumbers, ZoneBasis } from "./numbers";
+import { fieldName } from "./facts";
 import { ZoneInputs } from "./inputs";
 import { answerOf, decidingMm, distancesOf, farthestTip, freshForm, judgeDecision, requestFrom, standsOnOther, type ZoneForm } from "./zone";
 
@@ -49,7 +50,12 @@ function Zone({ room, device }: { room: RoomDocument; device: Device }) {
   if (request === null) return <Notice shape="warn" id="room-no-power"><p>{t.rooms.noPower}</p></Notice>;
   const answer = answerOf(request);
   if (!answer.ok) {
-    return <Notice shape="warn" id="room-refused" live>{Object.entries(answer.errors).map(([path, said]) => <p key={path}>{path}: {said.map(sentence).join(" ")}</p>)}</Notice>;
+    return (
+      <>
+        <Notice shape="warn" id="room-refused" live>{Object.entries(answer.errors).map(([path, said]) => <p key={path}>{fieldName(path)}: {said.map(sentence).join(" ")}</p>)}</Notice>
+        <ZoneInputs key="inputs" form={form.value} set={set} tips={tips} request={request} wrong={answer.errors} />
+      </>
+    );
   }
   const { response } = answer;
   const until_mm = decidingMm(response);
@@ -75,7 +81,7 @@ function Zone({ room, device }: { room: RoomDocument; device: Device }) {
         ? <Notice shape="warn" id="zone-differs"><p>{t.rooms.differs}</p></Notice> : null}
       {room.plan ? <RoomDrawing id="room-plan" plan={room.plan} distances={distancesOf(response)} decided_mm={smaller_mm} /> : null}
       <HazardNumbers request={request} response={response} />
-      <ZoneInputs form={form.value} set={set} tips={tips} request={request} />
+      <ZoneInputs key="inputs" form={form.value} set={set} tips={tips} request={request} />
       {may("room.write") ? <Decision room={room} device={device} form={form.value} set={set} request={request} response={response} judged={judged} until={until} /> : null}
       <ul class="small">{response.warnings.map(({ code, text }) => <li key={code}>{(t.rooms.cautions as Record<string, string>)[code] ?? text}</li>)}</ul>
       <ZoneBasis request={request} response={response} />

@@ -47,11 +47,28 @@ export const engineWords = {
     "literature line, not a target: with a continuous beam above {value} the zone of thermal damage measured 100 ± 15 µm; these settings give {value}",
   measured_trend:
     "measured in swine tongue with a continuous beam: about {value} deep at this power; a trend only, as spot and speed are not stated there",
+  // Beside a result.
+  of_a_layer: "for a layer as thick as the absorption depth, by which the factor is 4",
+  from_steady: "from steady state to blow-off, with the mean fluence of one pulse",
+  energy_balance: "ideal energy balance, not for judging the distance to bone, nerve, vessel or tooth",
+  not_computed: "literature range, not computed from these settings",
   // Contradictions.
   gives_more: "{name} is given as {value}, but {names} gives {value}: {value} more",
   gives_less: "{name} is given as {value}, but {names} gives {value}: {value} less",
   give_more: "{name} is given as {value}, but {names} give {value}: {value} more",
   give_less: "{name} is given as {value}, but {names} give {value}: {value} less",
+  // What a hazard does not say, and why.
+  no_limit: "no limit is offered for this wavelength and time",
+  no_blue_limit: "below 600 nm and beyond 10 s the blue-light limit applies, which is not offered",
+  no_aperture: "beyond 100 um no aperture for the eye is offered",
+  needs_divergence: "needs beam.full_divergence",
+  needs_lens: "needs lens",
+  needs_tip: "needs tip",
+  no_average: "a single pulse has no average power",
+  no_pulse_data: "the power is not given as pulses",
+  not_graded: "grades are given for pulses of 1 ns to 0.25 s",
+  above_grades: "above the highest grade, LB10",
+  not_visible: "classes are given for continuous beams of 400 to 700 nm",
   // Refusals.
   above_most: "{name} {value} is above the device's most, {value}",
   below_least: "{name} {value} is below the device's least, {value}",
@@ -79,6 +96,12 @@ export const engineWords = {
   of_range: "must be from {value} to {value}",
   relative_too_large: "must be from 0 to the largest value of the field, or to 1 if relative",
   one_of: "must be one of: {text}",
+  with_power: "does not go with a power: give the pulse energy instead",
+  needs_output: "needs a power or a pulse energy",
+  time_of_pulse: "of a single pulse is its duration: leave it out",
+  above_period: "is longer than the pulse period",
+  below_pulse: "is shorter than a pulse",
+  yes_or_no: "must be true or false",
   a_number: "must be a pure number, such as \"0.56\" or \"56 %\"",
   a_power: "must be a power, such as \"4.5 W\"",
   an_energy: "must be an energy, such as \"33 mJ\"",
@@ -86,5 +109,6 @@ export const engineWords = {
   a_rate: "must be a rate, such as \"140 Hz\"",
   a_length: "must be a length, such as \"0.25 mm\"",
   a_speed: "must be a speed, such as \"5 mm/s\"",
+  an_area: "must be an area, such as \"100 cm^2\"",
   an_angle: "must be an angle, such as \"100 mrad\" or \"6 deg\"",
 } as const;

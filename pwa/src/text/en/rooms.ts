@@ -39,7 +39,6 @@ export const roomWords = {
   density: "Optical density, at least",
   grades: "Protection grade (EN 207)",
   gradeD: (n: string) => `D LB${n}`,
-  gradeNone: "above LB10",
   input: {
     target: "Who is protected", reflectance: "Part that a surface throws back", angle: "Angle of the reflection",
     aperture: "Aperture over which the beam is averaged", beam_whole: "Beam at the eye", tip_diameter: "Tip diameter",

@@ -42,7 +42,6 @@ export const roomWords: Shape<typeof english> = {
   density: "Densidad óptica, al menos",
   grades: "Grado de protección (EN 207)",
   gradeD: (n: string) => `D LB${n}`,
-  gradeNone: "por encima de LB10",
   input: {
     target: "A quién se protege", reflectance: "Parte que devuelve una superficie", angle: "Ángulo de la reflexión",
     aperture: "Apertura en la que se promedia el haz", beam_whole: "Haz en el ojo", tip_diameter: "Diámetro de la punta",
