@@ -49,12 +49,16 @@ def _work(_options: argparse.Namespace) -> int:
     import threading
 
     from api.clock import SystemClock
-    from api.work import runner
+    from api.work import backups, runner
 
     stop = threading.Event()
     for name in (signal.SIGTERM, signal.SIGINT):
         signal.signal(name, lambda *_: stop.set())
     settings = Settings.from_env()
     with open_database(settings) as engine:
+        if settings.backups_dir is not None:
+            # Beside the jobs: a large copy must not keep a paper from being made.
+            timer = backups.Timer(settings, engine, SystemClock())
+            threading.Thread(target=timer.run_forever, args=(stop,), daemon=True).start()
         runner.run_forever(engine, SystemClock(), stop, origin=settings.origin)
     return DONE

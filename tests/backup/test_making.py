@@ -4,6 +4,7 @@ import base64
 import json
 import sqlite3
 from contextlib import closing
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -13,6 +14,7 @@ from api.errors import DomainError
 from api.storage import backups, copies
 from api.storage.engine import read
 from api.sync.pull import pull
+from api.work.backups import Timer
 
 both = pytest.mark.both_databases(long=True)
 
@@ -162,3 +164,22 @@ def test_the_public_half_is_all_that_is_kept(settings, recovery_words):
     assert not [word for word in recovery_words.split() if f'"{word}"' in kept]
     assert set(json.loads(kept)) == {"public_key", "made_at"}
     assert keys.is_right(settings, recovery_words)
+
+
+def test_the_timer_makes_one_when_one_is_due(settings, practice, clock, recovery_words, tmp_path):
+    timed = replace(settings, backups_dir=tmp_path / "backups", backup_hours=12)
+    timer = Timer(timed, practice.house.engine, clock)
+    assert [timer.tick(), timer.tick()] == [True, False]
+    clock.advance(12 * 3600 - 1)
+    assert not timer.tick()
+    clock.advance(1)
+    assert timer.tick()
+    # After a failure it waits a while, and then tries again.
+    keys.place(timed).unlink()
+    clock.advance(12 * 3600)
+    assert [timer.tick(), timer.tick()] == [False, False]
+    assert [each["problem"] for each in tries(practice)[:2]] == ["recovery_key_missing", None]
+    keys.new_recovery_key(timed, clock, practice.house.random)
+    assert not timer.tick()
+    clock.advance(30 * 60)
+    assert timer.tick()
