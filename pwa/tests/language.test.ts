@@ -110,6 +110,7 @@ describe("what is said by a code", () => {
     const found = codes(sources("outbox"), /kind: "pause", code: "([a-z_]+)"/g);
     expect(found.length).toBeGreaterThan(5);
     expect(found.filter((code) => !(code in english.notices.attention))).toEqual([]);
+    expect(Object.keys(english.notices.attention).filter((code) => !(code in english.notices.todo))).toEqual([]);
   });
   it("has words for every command that a case refuses", () => {
     const found = codes(sources("session"), /new Refused\("([a-z_]+)"/g);

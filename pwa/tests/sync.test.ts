@@ -16,6 +16,7 @@ import { personToken, signInWithPin, signOutPerson } from "../src/sync/people";
 import { pull } from "../src/sync/pull";
 import { onStatus, status, syncNow } from "../src/sync/service";
 import { forgetToken } from "../src/sync/token";
+import { english } from "../src/text/en";
 import { ALICE, byte, json, MemoryServer } from "./support/memory-server";
 import { freshTablet, note, publicText, START_MS, type Tablet } from "./support/tablet";
 
@@ -231,6 +232,25 @@ describe("the service", () => {
     expect(new Set(server.sent.map(({ path }) => path))).toEqual(new Set(["sync/pull"]));
     expect(server.held).toEqual([]);
     expect((await append([note("still captured")], null))[0]?.tablet_seq).toBe(2);
+  });
+
+  it.each([[426, "upgrade"], [413, "too_large"], [422, "refused"]])(
+    "keeps everything on a %i, says what to do about it, and sends it once when it may", async (status_code, code) => {
+    await append([note("a")], null);
+    setSurroundings({ ...surroundings(), fetch: async (path, init) =>
+      path.endsWith("sync/push") ? json({ code: "x" }, status_code) : server.fetch(path, init) });
+    await syncNow();
+    expect((await status()).attention).toMatchObject({ code, blocking: false });
+    expect(await countWaiting()).toBe(1);
+    expect(english.notices.attention).toHaveProperty(code);
+    expect(english.notices.todo).toHaveProperty(code);
+    // Recording goes on.
+    await append([note("b")], null);
+    expect(await countWaiting()).toBe(2);
+    setSurroundings({ ...surroundings(), fetch: server.fetch });
+    await syncNow();
+    expect(server.held.map((item) => item.tablet_seq)).toEqual([1, 2]);
+    expect(await status()).toMatchObject({ waiting: 0, attention: null });
   });
 
   it("lets the server hear that its log is another one, each time, and takes the notice back once it fits again", async () => {

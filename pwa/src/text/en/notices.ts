@@ -69,7 +69,9 @@ export const noticeWords = {
     tablet_not_allowed: "Tell an administrator. Recording goes on meanwhile.",
     log_changed: "Recording goes on. An administrator is told at their desk; tell whoever looks after the server too. Do not reset this tablet: what it remembers of the log is the evidence.",
     epoch_changed: "Tell whoever looks after the server. Recording goes on meanwhile; do not reset this tablet.",
-    upgrade: "Load the page again while there is a connection; the new version is offered then.",
+    upgrade: "Load the page again while there is a connection; the new version is offered then. Recording goes on meanwhile, and what waits is sent after the update.",
+    too_large: "Tell whoever looks after the server: what stands before it probably takes too little at once. Recording goes on; do not record it a second time.",
+    refused: "Load the page again while there is a connection. If this stays, tell whoever looks after the server. Recording goes on; do not record anything a second time.",
     second_copy_behind: "Free some space on the tablet, and keep it connected so that entries reach the server.",
   },
   commands: {

@@ -71,7 +71,9 @@ export const noticeWords: Shape<typeof english> = {
     tablet_not_allowed: "Avise a un administrador. Mientras tanto se sigue registrando.",
     log_changed: "Se puede seguir registrando. Un administrador lo ve en su puesto; avise también a quien cuida del servidor. No restablezca esta tableta: lo que recuerda del diario es la prueba.",
     epoch_changed: "Avise a quien cuida del servidor. Mientras tanto se sigue registrando; no restablezca esta tableta.",
-    upgrade: "Cargue de nuevo la página mientras haya conexión; entonces se ofrece la versión nueva.",
+    upgrade: "Cargue de nuevo la página mientras haya conexión; entonces se ofrece la versión nueva. Mientras tanto se sigue registrando, y lo que espera se envía después de actualizar.",
+    too_large: "Avise a quien cuida del servidor: lo que está delante de él seguramente admite demasiado poco de una vez. Se sigue registrando; no lo registre por segunda vez.",
+    refused: "Cargue de nuevo la página mientras haya conexión. Si esto sigue, avise a quien cuida del servidor. Se sigue registrando; no registre nada por segunda vez.",
     second_copy_behind: "Libere espacio en la tableta y manténgala conectada para que las entradas lleguen al servidor.",
   },
   commands: {
