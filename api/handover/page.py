@@ -6,8 +6,10 @@ from functools import cache
 from importlib.resources import files
 
 from fontTools.ttLib import TTFont
-from fpdf import FPDF, FontFace
-from fpdf.enums import Align, TableCellFillMode, TableHeadingsDisplay, XPos, YPos
+from fpdf import FPDF
+from fpdf.enums import Align, XPos, YPos
+
+from api.handover.wrapping import wrapped
 
 FONT = "Roboto"
 BODY_PT = 9.5
@@ -15,6 +17,9 @@ SMALL_PT = 7.5
 LINE_MM = 4.6
 MARGIN_MM = 16
 LABEL_MM = 38
+CELL_PAD_MM = 0.6
+# A row of a table that is no higher stands on one page.
+TOGETHER_MM = 120
 INK = (20, 20, 20)
 GREY = (90, 90, 90)
 RULE = (150, 150, 150)
@@ -133,10 +138,24 @@ class RecordPage(FPDF):
         """Write a paragraph."""
         self.set_font(FONT, "B" if bold else "", size)
         self.set_text_color(*INK)
-        height = LINE_MM * size / BODY_PT
-        self.multi_cell(
-            0, height, printable(text), align=Align.L, new_x=XPos.LMARGIN, new_y=YPos.NEXT
-        )
+        left, width = self.l_margin + self.c_margin, self.epw - 2 * self.c_margin
+        self._run(self._wrapped(text, width), left, LINE_MM * size / BODY_PT)
+
+    def _wrapped(self, text: str, width_mm: float) -> list[str]:
+        """Break a text into lines of the font in use."""
+        return wrapped(printable(text), width_mm, self.get_string_width)
+
+    def _run(self, lines: Iterable[str], left: float, height: float) -> None:
+        """Write lines below one another from ``left`` [mm], over as many pages as they take."""
+        for line in lines:
+            self.room_for(height)
+            self._put(line, left, self.y, height)
+            self.set_y(self.y + height)
+
+    def _put(self, line: str, left: float, top: float, height: float) -> None:
+        """Write a line into a strip of ``height`` [mm], as `FPDF.cell` places it there."""
+        if line:
+            self.text(left, top + 0.5 * height + 0.3 * self.font_size, line)
 
     def pairs(self, rows: Iterable[tuple[str, str]]) -> None:
         """Write label and value side by side; a long value runs on over pages."""
@@ -146,33 +165,65 @@ class RecordPage(FPDF):
             self.set_text_color(*GREY)
             self.cell(LABEL_MM, LINE_MM, printable(label))
             self.set_text_color(*INK)
-            left = self.l_margin
-            # The value keeps its own left edge where it runs over a page break.
-            self.set_left_margin(left + LABEL_MM)
-            self.multi_cell(0, LINE_MM, printable(value), align=Align.L, new_y=YPos.NEXT)
-            self.set_left_margin(left)
-            self.set_x(left)
+            left = self.l_margin + LABEL_MM + self.c_margin
+            width = self.w - self.r_margin - self.c_margin - left
+            self._run(self._wrapped(value, width), left, LINE_MM)
 
     def grid(
         self, heads: Sequence[str], rows: Sequence[Sequence[str]], widths: Sequence[int]
     ) -> None:
-        """Write a table; its headings come again on every page it reaches."""
-        self.set_font(FONT, "", BODY_PT - 0.5)
+        """Write a table; its headings come again on every page it reaches.
+
+        By hand, because `FPDF.table` takes ten times as long over the same picture.
+        """
         self.set_text_color(*INK)
-        with self.table(
-            col_widths=tuple(widths),
-            text_align=Align.L,
-            line_height=LINE_MM,
-            padding=0.6,
-            borders_layout="HORIZONTAL_LINES",
-            cell_fill_mode=TableCellFillMode.NONE,
-            repeat_headings=TableHeadingsDisplay.ON_TOP_OF_EVERY_PAGE,
-            headings_style=FontFace(emphasis="BOLD"),
-        ) as table:
-            for cells in (heads, *rows):
-                row = table.row()
-                for cell in cells:
-                    row.cell(printable(cell))
+        columns = [self.epw * width / sum(widths) for width in widths]
+        self.set_font(FONT, "B", BODY_PT - 0.5)
+        headed = self._cells(heads, columns)
+        self.set_font(FONT, "", BODY_PT - 0.5)
+        drawn = [self._cells(cells, columns) for cells in rows]
+        self.room_for(sum(_together_mm(cells) for cells in (headed, *drawn[:1])))
+        self._heads(headed, columns)
+        for cells in drawn:
+            self._ruled()
+            left_over = cells
+            while left_over:
+                if self.will_page_break(_together_mm(left_over)):
+                    self.add_page()
+                    self._heads(headed, columns)
+                    self._ruled()
+                # Of a high row, as much as there is room for.
+                room = int((self.page_break_trigger - self.y - 2 * CELL_PAD_MM) / LINE_MM)
+                now = [lines[: max(room, 1)] for lines in left_over]
+                rest = [lines[max(room, 1) :] for lines in left_over]
+                self._row(now, columns)
+                left_over = rest if any(rest) else []
+
+    def _cells(self, texts: Sequence[str], columns: Sequence[float]) -> list[list[str]]:
+        """Break the text of each cell of a row into lines."""
+        return [
+            self._wrapped(text, width - 2 * CELL_PAD_MM)
+            for text, width in zip(texts, columns, strict=True)
+        ]
+
+    def _ruled(self) -> None:
+        """Draw a line between two rows."""
+        self.line(self.l_margin, self.y, self.l_margin + self.epw, self.y)
+
+    def _heads(self, cells: Sequence[Sequence[str]], columns: Sequence[float]) -> None:
+        self.set_font(style="B")
+        self._row(cells, columns)
+        self.set_font(style="")
+
+    def _row(self, cells: Sequence[Sequence[str]], columns: Sequence[float]) -> None:
+        """Write a row for which there is room, each cell in the middle of its height."""
+        height, left = _row_mm(cells), self.l_margin
+        for lines, width in zip(cells, columns, strict=True):
+            top = self.y + (height - len(lines) * LINE_MM) / 2
+            for number, line in enumerate(lines):
+                self._put(line, left + CELL_PAD_MM, top + number * LINE_MM, LINE_MM)
+            left += width
+        self.set_y(self.y + height)
 
     def squares(self, rows: Sequence[Sequence[int]], *, side_mm: float) -> None:
         """Draw a matrix of dark and light squares (a QR code) at the right edge."""
@@ -185,3 +236,11 @@ class RecordPage(FPDF):
                 if dark:
                     # A hair of overlap: viewers leave light seams between touching squares.
                     self.rect(left + x * size, top + y * size, size * 1.02, size * 1.02, style="F")
+
+
+def _together_mm(cells: Sequence[Sequence[str]]) -> float:
+    return min(_row_mm(cells), TOGETHER_MM)
+
+
+def _row_mm(cells: Sequence[Sequence[str]]) -> float:
+    return max(len(lines) for lines in cells) * LINE_MM + 2 * CELL_PAD_MM
