@@ -57,7 +57,7 @@ export const caseWords = {
   notes: "Notes",
   note: "Note",
   addNote: "Add the note",
-  end: "End the procedure",
+  end: "End the case",
   endTitle: "Outcome",
   haemostasis: "Haemostasis",
   specimens: "Specimens",

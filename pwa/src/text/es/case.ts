@@ -59,7 +59,7 @@ export const caseWords: Shape<typeof english> = {
   notes: "Notas",
   note: "Nota",
   addNote: "Añadir la nota",
-  end: "Terminar la intervención",
+  end: "Terminar el caso",
   endTitle: "Resultado",
   haemostasis: "Hemostasia",
   specimens: "Muestras",
