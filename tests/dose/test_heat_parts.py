@@ -470,7 +470,7 @@ def test_an_answer_says_what_its_numbers_are() -> None:
 
 @pytest.mark.parametrize(("change", "codes"), [
     ({}, []),
-    ({"duration": "0.2 s"}, ["outside_validity"]),
+    ({"duration": "77 ms"}, ["outside_validity"]),
     ({"emission": {**WEAK["emission"], "pulse_shape": "triangular"}}, ["rectangular"]),
     # A shape without pulses means nothing.
     ({"emission": {"mode": "continuous", "power": "1 mW"}}, []),

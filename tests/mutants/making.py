@@ -42,6 +42,7 @@ class Group:
 
 GROUPS = (
     Group(("hazard.*",), ("test_hazard.py", "test_hazard_limits.py", "test_hazard_requests.py",
+                          "test_hazard_edges.py",
                           "test_functions.py", "test_dimensions.py")),
     Group(("heat", "heat_*", "heating"), ("test_heat_parts.py", "test_heat.py",
                                            "test_functions.py", "test_dimensions.py")),

@@ -14,6 +14,15 @@ WINDOWS = ("5 s", "10 s")
 BOOLEAN = "must be true or false"
 
 
+class YesNo(fields.Boolean):
+    """True or false, and no number that Python takes for one."""
+
+    def _deserialize(self, value: object, attr: object, data: object, **kwargs: object) -> bool:
+        if not isinstance(value, bool):
+            raise self.make_error("invalid", input=value)
+        return value
+
+
 def _quantity(path: str, *, required: bool = False) -> Quantity:
     return Quantity(table()["quantities"][path], required=required)
 
@@ -67,9 +76,7 @@ class EyewearSchema(Strict):
     """How eyewear is judged; the editions of its standard differ."""
 
     material = choice((GLASS, PLASTIC))
-    beam_size_factor = fields.Boolean(
-        truthy={True}, falsy={False}, error_messages={"invalid": BOOLEAN, "null": NULL}
-    )
+    beam_size_factor = YesNo(error_messages={"invalid": BOOLEAN, "null": NULL})
     accumulation_window = choice(WINDOWS)
 
 
