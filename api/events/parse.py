@@ -64,7 +64,10 @@ def read_object(text: str) -> dict:
         raise Unreadable(str(problem)) from problem
     if not isinstance(value, dict):
         raise Unreadable("not an object")
-    _check_tree(value, 0)
+    _check_depth(value, 0)
+    # Such a character stands in the text itself, or behind an escape, which few texts have.
+    if _NOT_STORED.search(text) or ("\\u" in text and _has_unstorable(value)):
+        raise Unreadable("a character that cannot be stored")
     return value
 
 
@@ -170,15 +173,17 @@ _STRICT = json.JSONDecoder(
 )
 
 
-def _check_tree(value: object, depth: int) -> None:
-    if depth > _DEEPEST:
+def _check_depth(value: dict | list, depth: int) -> None:
+    if value and depth == _DEEPEST:
         raise Unreadable("nested too deeply")
+    for inner in value.values() if isinstance(value, dict) else value:
+        if isinstance(inner, (dict, list)):
+            _check_depth(inner, depth + 1)
+
+
+def _has_unstorable(value: object) -> bool:
     if isinstance(value, dict):
-        for key, inner in value.items():
-            _check_tree(key, depth)
-            _check_tree(inner, depth + 1)
-    elif isinstance(value, list):
-        for inner in value:
-            _check_tree(inner, depth + 1)
-    elif isinstance(value, str) and _NOT_STORED.search(value):
-        raise Unreadable("a character that cannot be stored")
+        return any(_has_unstorable(key) or _has_unstorable(each) for key, each in value.items())
+    if isinstance(value, list):
+        return any(map(_has_unstorable, value))
+    return isinstance(value, str) and _NOT_STORED.search(value) is not None

@@ -137,5 +137,12 @@ def test_a_text_that_two_readers_could_take_differently_is_unreadable(text):
         parse.read_object(text)
 
 
+def test_objects_may_be_nested_twenty_deep():
+    deepest = '{"a":' * 20 + "1" + "}" * 20
+    assert parse.read_object(deepest)
+    with pytest.raises(parse.Unreadable):
+        parse.read_object('{"a":' + deepest + "}")
+
+
 def test_plain_objects_are_read():
     assert parse.read_object(' {"a":"\\ud83e\\uddb7","b":[1,null]} ') == {"a": "🦷", "b": [1, None]}
