@@ -89,6 +89,13 @@ describe("what this tablet wrote, taken in piece by piece", () => {
     take(procedure(1));
     expect(counted()).toMatchObject({ waiting: 0, waiting_from: null });
     expect(savedOf("r1", false).state).toBe("server");
+    const placed = procedure(1).map((e, n): StoredEvent => ({ ...e, result: { outcome: "applied", position: 40 + n } }));
+    take(placed);
+    const last = 40 + placed.length - 1;
+    expect([null, last - 1, last].map((durable) => savedOf("r1", false, durable).state)).toEqual(["server", "server", "backup"]);
+    take([{ ...placed[0]!, state: "waiting", result: null }]);
+    expect(savedOf("r1", false, last).state).toBe("tablet");
+    take(procedure(1));
     const refused = { ...procedure(1)[2]!, result: { outcome: "quarantined", reason: "schema" } } as StoredEvent;
     take([refused]);
     expect(savedOf("r1", false)).toMatchObject({ state: "attention", text: "schema" });

@@ -5,7 +5,7 @@ import { t } from "../text";
 import { href } from "./route";
 
 /** What the house has agreed on; each page stands here for whom it concerns. */
-const PAGES: readonly { page: "presets" | "procedures" | "lists" | "rooms" | "people" | "sessions" | "tablets" | "aside" | "log"; right: Right; desk?: boolean }[] = [
+const PAGES: readonly { page: "presets" | "procedures" | "lists" | "rooms" | "people" | "sessions" | "tablets" | "aside" | "backup" | "log"; right: Right; desk?: boolean }[] = [
   { page: "presets", right: "house.read" },
   { page: "procedures", right: "house.read" },
   { page: "lists", right: "house.read" },
@@ -14,6 +14,7 @@ const PAGES: readonly { page: "presets" | "procedures" | "lists" | "rooms" | "pe
   { page: "sessions", right: "session.end", desk: true },
   { page: "tablets", right: "tablet.write", desk: true },
   { page: "aside", right: "aside.read", desk: true },
+  { page: "backup", right: "backup.read", desk: true },
   { page: "log", right: "log.read", desk: true },
 ];
 

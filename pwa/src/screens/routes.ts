@@ -64,6 +64,7 @@ export const DESK: readonly Route[] = [
   at("practice/aside/:tablet_id?", "practice", () => import("./aside/aside").then((m) => m.Aside)),
   at("practice/log", "practice", () => import("./access-log/access-log").then((m) => m.AccessLog)),
   at("settings", null, () => import("./settings/settings").then((m) => m.SettingsScreen)),
+  at("practice/backup", "practice", () => import("./backups/backups").then((m) => m.Backups)),
   at("settings/sessions", null, () => import("./settings/sessions").then((m) => m.OwnSessions)),
   at("settings/secrets", null, () => import("./settings/secrets").then((m) => m.Secrets)),
 ];

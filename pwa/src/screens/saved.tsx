@@ -12,10 +12,11 @@ export function SavedMark({ record_id }: { record_id: string }) {
     nothing: t.common.saved.nothing,
     tablet: t.common.saved.tablet + at,
     server: t.common.saved.server + at,
+    backup: t.common.saved.backup + at,
     attention: `${t.common.saved.attention}: ${reasonText(saved.text)}`,
     rejected: t.aside.saved.rejected,
   }[saved.state];
-  const shape = { nothing: "note", tablet: "tablet", server: "cloud", attention: "warn", rejected: "stop" } as const;
+  const shape = { nothing: "note", tablet: "tablet", server: "cloud", backup: "done", attention: "warn", rejected: "stop" } as const;
   return (
     <span class="saved" aria-live="polite" role="status">
       {busy.value

@@ -19,6 +19,7 @@ export const RIGHTS = {
   "tablet.write": ["administrator"],
   "aside.read": ["clinician", "manager", "safety_officer", "auditor", "administrator"],
   "log.read": ["auditor", "safety_officer", "administrator"],
+  "backup.read": ["manager", "administrator"],
   "preset.write": ["clinician", "safety_officer"],
   "list.write": ["safety_officer"],
   "room.write": ["safety_officer"],

@@ -9,6 +9,7 @@ import { onStatus, startSync, syncNow, type SyncStatus } from "../sync/service";
 import { deskSession } from "../sync/desk";
 import { signOutPerson } from "../sync/people";
 import { onRevoked } from "../sync/revoked";
+import { onEpoch } from "../sync/epoch";
 import { identity } from "../store/identity";
 import { deskSeen, noteDesk } from "../store/seat";
 import { closeView } from "../store/view";
@@ -36,7 +37,7 @@ export const captureOnly = signal(false);
 export const writing = signal(true);
 /** The browser lost this tablet's storage; the next PIN opens its second copy. */
 export const lostStorage = signal(false);
-export const status = signal<SyncStatus>({ online: false, waiting: 0, last_contact: null, attention: null, syncing: false });
+export const status = signal<SyncStatus>({ online: false, waiting: 0, last_contact: null, attention: null, syncing: false, durable_position: null, restored: null });
 /** The location's zone, by which times are shown. */
 export const zone = signal<string | null>(null);
 export const enrolled = signal<{ tablet_id: string; location_id: string; location_name: string; practice_name: string; label: string } | null>(null);
@@ -74,7 +75,7 @@ const serverHas = computed(() => new Set(received.value.map((r) => r["record_id"
 
 /** Where the entries of one record are: never more than is true. */
 export function savedState(record_id: string): Saved {
-  return savedOf(record_id, serverHas.value.has(record_id));
+  return savedOf(record_id, serverHas.value.has(record_id), status.value.durable_position);
 }
 
 const somebody = (): boolean => person.value !== null;
@@ -213,6 +214,8 @@ export async function startTablet(): Promise<void> {
   seat.value = "tablet";
   startSync();
   // While the PIN is typed; signing in waits for it, and says so if it cannot be had.
+  // What is in memory says where each entry stood in the log that was cut away.
+  onEpoch(() => { if (somebody()) void readEvents().then((all) => { if (somebody()) take(all); }, () => undefined); });
   readyToFold().catch(() => undefined);
 }
 

@@ -150,10 +150,13 @@ export function newestFirst(list: RecordDocument[]): RecordDocument[] {
   return list.sort((a, b) => startedMs(b) - startedMs(a));
 }
 
-export type Saved = { state: "nothing" | "tablet" | "server" | "attention" | "rejected"; at: string | null; text: string | null };
+export type Saved = { state: "nothing" | "tablet" | "server" | "backup" | "attention" | "rejected"; at: string | null; text: string | null };
 
-/** Where this tablet's entries about a record are: never more than is true. `there`: the server sent a copy. */
-export function savedOf(record_id: string, there: boolean): Saved {
+/**
+ * Where this tablet's entries about a record are: never more than is true. `there`: the server sent a
+ * copy; `durable_position`: up to where the log is inside a verified backup.
+ */
+export function savedOf(record_id: string, there: boolean, durable_position: number | null = null): Saved {
   const own = eventsOf(record_id);
   const last = own[own.length - 1];
   if (!last) return { state: there ? "server" : "nothing", at: null, text: null };
@@ -167,7 +170,12 @@ export function savedOf(record_id: string, there: boolean): Saved {
   }
   if (own.some((e) => e.state === "waiting")) return { state: "tablet", at: last.saved_at, text: null };
   const rejected = own.some((e) => (e.result as { outcome?: string } | null)?.outcome === "rejected");
-  return { state: rejected ? "rejected" : "server", at: last.saved_at, text: null };
+  return { state: rejected ? "rejected" : isInside(own, durable_position) ? "backup" : "server", at: last.saved_at, text: null };
+}
+
+function isInside(own: readonly StoredEvent[], durable_position: number | null): boolean {
+  return durable_position !== null
+    && own.every((e) => ((e.result as { position?: number } | null)?.position ?? Infinity) <= durable_position);
 }
 
 /** Nobody need look at these any more: taken, or put aside and decided about. */

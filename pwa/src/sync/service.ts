@@ -5,6 +5,8 @@ import { onAppend } from "../outbox/append";
 import { drain, type Carrier } from "../outbox/drain";
 import { backoffMs, decide } from "../outbox/policy";
 import { countWaiting } from "../outbox/read";
+import { chain, putRestoredAway, restored } from "../store/documents";
+import type { Restored } from "../store/house";
 import { attention, clearAttention, contact, identity, noteTime, raiseAttention } from "../store/identity";
 import { readKeys } from "../store/keys";
 import { LogChanged } from "./chain";
@@ -21,6 +23,10 @@ export interface SyncStatus {
   last_contact: string | null;
   attention: null | { code: string; text: string; blocking: boolean };
   syncing: boolean;
+  /** Up to where the log is inside a verified backup, as the server last said. */
+  durable_position: number | null;
+  /** The last restore of the server, until somebody here has read of it. */
+  restored: Restored | null;
 }
 
 const PROTOCOL = 1;
@@ -47,14 +53,24 @@ export function onStatus(listener: (status: SyncStatus) => void): () => void {
 }
 
 export async function status(): Promise<SyncStatus> {
-  const [waiting, known, raised] = await Promise.all([countWaiting(), contact(), attention()]);
+  const [waiting, known, raised, log, restore] = await Promise.all([
+    countWaiting(), contact(), attention(), chain(), restored(),
+  ]);
   return {
     online: reached && globalThis.navigator?.onLine !== false,
     waiting,
     last_contact: known.last_contact,
     attention: raised === null ? null : { code: raised.code, text: raised.text, blocking: raised.blocking },
     syncing,
+    durable_position: log?.durable_position ?? null,
+    restored: restore,
   };
+}
+
+/** Somebody has read that the server was restored. */
+export async function readOfRestore(): Promise<void> {
+  await putRestoredAway();
+  announce();
 }
 
 /** Begin: a first run now, then whenever something wakes it. Calling it twice does nothing. */

@@ -1,7 +1,7 @@
-import { Mark, Press } from "../../parts/basics";
+import { Mark, Notice, Press } from "../../parts/basics";
 import { momentText } from "../../parts/dates";
 import { status } from "../../session/state";
-import { syncNow } from "../../sync/service";
+import { readOfRestore, syncNow } from "../../sync/service";
 import { t } from "../../text";
 import { AttentionNotice } from "../door/attention";
 
@@ -15,8 +15,21 @@ export function SyncState() {
         <Mark shape={s.online ? "done" : "tablet"}>{s.online ? t.common.sync.online : t.common.sync.offline}</Mark>
         <p class="small soft">{s.last_contact ? t.common.sync.last(momentText(s.last_contact)) : t.common.sync.never}</p>
         <AttentionNotice />
+        <RestoredNotice />
       </div>
       <Press id="sync-now" onPress={() => void syncNow()} disabled={s.syncing}>{s.syncing ? t.common.sync.busy : t.common.sync.now}</Press>
     </section>
+  );
+}
+
+/** After the server was restored: from when, and what became of what this tablet had sent. */
+export function RestoredNotice() {
+  const { restored } = status.value;
+  const w = t.backups.tablet;
+  if (restored === null) return null;
+  return (
+    <Notice calm id="restored"><p>{w.restored(momentText(restored.backup_made_at))}</p>
+      <p>{w.again(restored.again)}</p><p class="small">{w.others}</p>
+      <Press id="restored-close" kind="quiet" onPress={() => void readOfRestore()}>{w.close}</Press></Notice>
   );
 }

@@ -32,6 +32,7 @@ export const commonWords = {
   saved: {
     tablet: "Saved on this tablet",
     server: "On the server",
+    backup: "In a verified backup",
     attention: "Needs attention",
     nothing: "Nothing saved yet",
     saving: "Saving…",

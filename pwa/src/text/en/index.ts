@@ -2,6 +2,7 @@
 import { accessWords } from "./access";
 import { accessLogWords } from "./accessLog";
 import { asideWords } from "./aside";
+import { backupWords } from "./backups";
 import { caseWords } from "./case";
 import { compareWords } from "./compare";
 import { courseWords } from "./course";
@@ -52,6 +53,7 @@ export const english = {
   opening: openingWords,
   case: caseWords,
   course: courseWords,
+  backups: backupWords,
   lists: listWords,
   emergency: emergencyWords,
   people: peopleWords,

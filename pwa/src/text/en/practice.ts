@@ -11,5 +11,6 @@ export const practiceWords = {
     tablets: { title: "Tablets", about: "Enrol a tablet with a one-time code, rename it, shut a lost one out." },
     aside: { title: "Put aside", about: "Entries of tablets that count only once somebody has looked at them." },
     log: { title: "Access log", about: "Who read, changed, exported or was refused what, when and where." },
+    backup: { title: "Backup", about: "The last verified backup and its age; after a restore, what has come back." },
   },
 } as const;

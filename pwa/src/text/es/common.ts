@@ -35,6 +35,7 @@ export const commonWords: Shape<typeof english> = {
   saved: {
     tablet: "Guardado en esta tableta",
     server: "En el servidor",
+    backup: "En una copia comprobada",
     attention: "Requiere atención",
     nothing: "Aún no hay nada guardado",
     saving: "Guardando…",

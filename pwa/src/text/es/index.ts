@@ -3,6 +3,7 @@ import type { OtherWords } from "../language";
 import { accessWords } from "./access";
 import { accessLogWords } from "./accessLog";
 import { asideWords } from "./aside";
+import { backupWords } from "./backups";
 import { caseWords } from "./case";
 import { courseWords } from "./course";
 import { compareWords } from "./compare";
@@ -53,6 +54,7 @@ export const spanish: OtherWords = {
   opening: openingWords,
   case: caseWords,
   course: courseWords,
+  backups: backupWords,
   lists: listWords,
   emergency: emergencyWords,
   people: peopleWords,

@@ -1,0 +1,19 @@
+/** What a desk asks about backups: online only, nothing kept. */
+import { askJson } from "./client";
+
+/** One try to make a backup; a `problem` is the stable code of what kept it from being one. */
+export interface BackupTry { backup_id: string; made_at: string; verified_at: string | null; position: number | null; problem: string | null }
+export interface ReturningTablet { tablet_id: string; label: string | null; named: number; came: number }
+
+export interface Backups {
+  last_verified: string | null;
+  age_s: number | null;
+  /** Older than a day, or none at all. */
+  late: boolean;
+  /** How many entries of the log are in no verified backup. */
+  outside: number;
+  tries: BackupTry[];
+  restored: { at: string; backup_made_at: string; who: string; why: string; returning: ReturningTablet[] } | null;
+}
+
+export const askBackups = (): Promise<Backups> => askJson<Backups>("backups");
