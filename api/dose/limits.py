@@ -53,7 +53,8 @@ def check_limits(
     """
     given = parse(settings)
     known, _ = solve_emission(given)
-    values = {name: result.value_si for name, result in results_from(given, known).items()}
+    results = results_from(given, known)
+    values = {name: results[name].value_si for name in LIMITED if name in results}
     values |= {n: given.emission[n] for n in ("gate_on", "gate_off") if n in given.emission}
     problems: dict[str, str] = {}
     for name in LIMITED:
