@@ -74,7 +74,7 @@ export function FilterFields({ filters, facets, nameOf, onChange }: {
   return (
     <More id="filters" title={active > 0 ? `${t.finding.filters}: ${t.finding.active(active)}` : t.finding.filters}>
       <div class="stack">
-        <div class="choices across">
+        <div class="choices filters">
           <Select id="filter-status" label={t.finding.status} value={filters.status} onChange={(v) => onChange({ status: v })}
             options={[any, ...STATUSES.map((value) => ({ value, text: t.records.status[value] ?? value }))]} />
           <Day id="filter-from" label={t.finding.from} value={filters.from} onChange={(v) => onChange({ from: v })} />

@@ -84,11 +84,11 @@ export const caseWords = {
     gate_off: "Pause", irradiance_mean: "Irradiance", fluence_mean: "Fluence",
   },
   inLine: {
-    average: (quantity: string) => `average\u00a0${quantity}`, peak: (quantity: string) => `peak\u00a0${quantity}`,
-    average_power: (quantity: string) => `average\u00a0${quantity}`, peak_power: (quantity: string) => `peak\u00a0${quantity}`,
+    average: (quantity: string) => `average ${quantity}`, peak: (quantity: string) => `peak ${quantity}`,
+    average_power: (quantity: string) => `average ${quantity}`, peak_power: (quantity: string) => `peak ${quantity}`,
     "not stated": (quantity: string) => `${quantity} (average or peak: not stated)`,
-    pulse_period: (quantity: string) => `period\u00a0${quantity}`,
-    gate_on: (quantity: string) => `on\u00a0${quantity}`, gate_off: (quantity: string) => `pause\u00a0${quantity}`,
+    pulse_period: (quantity: string) => `period ${quantity}`,
+    gate_on: (quantity: string) => `on ${quantity}`, gate_off: (quantity: string) => `pause ${quantity}`,
   },
   elsewhere: "Laser-on time from elsewhere",
 } as const;

@@ -67,7 +67,7 @@ export const caseWords: Shape<typeof english> = {
   complications: "Complicaciones",
   instructions: "Instrucciones dadas",
   usualOutcome: {
-    haemostasis: ["completa"], specimens: ["ninguna"], sutures: ["ninguna"], complications: ["ninguna"], instructions: ["entregadas por escrito"],
+    haemostasis: ["completa"], specimens: ["ninguna"], sutures: ["ninguna"], complications: ["ninguna"], instructions: ["por escrito"],
   },
   endNow: "Terminar la intervención",
   timerElsewhere: "El tiempo de otro caso aún no se ha guardado: ir allí",
@@ -86,11 +86,11 @@ export const caseWords: Shape<typeof english> = {
     gate_off: "Pausa", irradiance_mean: "Irradiancia", fluence_mean: "Fluencia",
   },
   inLine: {
-    average: (quantity) => `media\u00a0${quantity}`, peak: (quantity) => `pico\u00a0${quantity}`,
-    average_power: (quantity) => `media\u00a0${quantity}`, peak_power: (quantity) => `pico\u00a0${quantity}`,
+    average: (quantity) => `media ${quantity}`, peak: (quantity) => `pico ${quantity}`,
+    average_power: (quantity) => `media ${quantity}`, peak_power: (quantity) => `pico ${quantity}`,
     "not stated": (quantity) => `${quantity} (media o pico: no indicado)`,
-    pulse_period: (quantity) => `periodo\u00a0${quantity}`,
-    gate_on: (quantity) => `ráfaga\u00a0${quantity}`, gate_off: (quantity) => `pausa\u00a0${quantity}`,
+    pulse_period: (quantity) => `periodo ${quantity}`,
+    gate_on: (quantity) => `ráfaga ${quantity}`, gate_off: (quantity) => `pausa ${quantity}`,
   },
   elsewhere: "Tiempo de emisión de otra fuente",
 };
