@@ -42,8 +42,7 @@ class Group:
 
 GROUPS = (
     Group(("hazard.*",), ("test_hazard.py", "test_hazard_limits.py", "test_hazard_requests.py",
-                          "test_hazard_edges.py",
-                          "test_functions.py", "test_dimensions.py")),
+                          "test_hazard_edges.py")),
     Group(("heat", "heat_*", "heating"), ("test_heat_parts.py", "test_heat.py",
                                            "test_functions.py", "test_dimensions.py")),
     Group(("published",), ("test_published.py",)),
@@ -92,7 +91,7 @@ def mutate(
         else:
             shutil.copy(source, target)
     made = {name: _break(folder, name) for name in chosen}
-    drawn = {name: _drawn(list(changes), sample) for name, changes in made.items()}
+    drawn = {name: of_sample(list(changes), sample) for name, changes in made.items()}
     asked, answer = folder / "asked.json", folder / "answer.json"
     asked.write_text(json.dumps({
         "mutants": [name for names in drawn.values() for name in names],
@@ -115,7 +114,7 @@ def mutate(
         yield name, len(changes), ran
 
 
-def _drawn(mutants: list[str], sample: int | None) -> list[str]:
+def of_sample(mutants: list[str], sample: int | None) -> list[str]:
     """Return a module's mutants, or as many of them as a sample has, in their order."""
     if sample is None or sample >= len(mutants):
         return mutants

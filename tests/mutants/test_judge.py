@@ -6,8 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from tests.mutants.judge import Mutant, change_of, explained, is_enough, line, score
-from tests.mutants.making import GROUPS, modules
+from tests.mutants import switch
+from tests.mutants.judge import Mutant, change_of, explained, is_enough, line, score, whole
+from tests.mutants.making import GROUPS, modules, of_sample
 
 ROOT = Path(__file__).parents[2]
 # As mutmut prints a survivor.
@@ -48,6 +49,54 @@ def test_an_explained_survivor_is_not_counted_and_another_change_there_is() -> N
     assert json.loads(line(found)) == {
         "module": "emission", "score": 0.5, "mutants": 2, "ran": 2, "seen": 1, "explained": 0,
     }  # fmt: skip
+
+
+def test_a_sample_says_that_it_is_one_and_is_always_the_same() -> None:
+    names = [f"api.dose.emission.x_f__mutmut_{n}" for n in range(100)]
+    drawn = of_sample(names, 10)
+    assert len(drawn) == len(set(drawn)) == 10
+    assert drawn == of_sample(names, 10) != names[:10]
+    assert of_sample(names, None) == of_sample(names, 100) == names
+    said = json.loads(line(score("emission", _mutants(9, 1), [], made=100)))
+    assert (said["mutants"], said["ran"], said["sample"]) == (100, 10, True)
+    assert "sample" not in json.loads(line(score("emission", _mutants(9, 1), [])))
+
+
+def test_the_last_line_counts_all_modules_by_their_mutants() -> None:
+    both = whole([score("a", _mutants(90, 0), []), score("b", _mutants(5, 5), [])])
+    assert json.loads(line(both)) == {
+        "module": "all of these", "score": 0.95, "mutants": 100, "ran": 100, "seen": 95,
+        "explained": 0,
+    }  # fmt: skip
+
+
+def test_a_switch_calls_what_is_on_and_counts() -> None:
+    """As a module that mutmut has broken uses it, with one function and one mutant of it."""
+    mutants: dict = {}
+
+    @switch.wrap_in_trampoline(mutants)
+    def half(x: float) -> float:
+        """Never called: the written one stands in the table."""
+        raise NotImplementedError
+
+    def x_half__mutmut_orig(x: float) -> float:
+        return x / 2
+
+    mutants["_mutmut_orig"] = x_half__mutmut_orig
+    mutants["x_half__mutmut_1"] = lambda x: x * 2
+    function = f"{__name__}.x_half"
+    try:
+        switch.turn("")
+        assert (half(6.0), switch.called) == (3.0, {function})
+        switch.turn(f"{function}__mutmut_1")
+        assert half(6.0) == 12
+        # A mutant of another module leaves this one alone.
+        switch.turn("api.dose.emission.x_half__mutmut_1")
+        assert half(6.0) == 3
+        assert (half.__name__, half.__doc__.split(":")[0]) == ("half", "Never called")
+    finally:
+        switch.turn("")
+        switch.called.clear()
 
 
 def test_a_diff_is_read_as_the_lines_taken_and_put() -> None:
