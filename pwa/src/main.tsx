@@ -14,8 +14,10 @@ import { followChoices } from "./screens/choices";
 import { watchDesk } from "./screens/desk-idle";
 import { watchIdle } from "./screens/idle";
 import { watchRoute } from "./screens/route";
+import { watchTyped } from "./screens/typed";
 import { watchForUpdates } from "./screens/update";
 import { watchLeaving } from "./session/leaving";
+import { watchPlaces } from "./session/places";
 import { seat, start, zone } from "./session/state";
 import { loadTimer } from "./session/timer";
 
@@ -28,6 +30,8 @@ watchBars();
 watchPresses(document);
 watchForUpdates();
 watchLeaving();
+watchPlaces();
+watchTyped();
 // Words that cannot be had stay English; the app opens all the same.
 void followChoices().then(() => render(<App />, document.getElementById("app")!));
 void start().then(loadTimer).catch(() => {

@@ -1,16 +1,17 @@
 import { Glyph } from "../parts/basics";
 import { may, type Right } from "../session/rights";
-import { seat } from "../session/state";
+import { otherPlaces, seat } from "../session/state";
 import { t } from "../text";
 import { href } from "./route";
 
 /** What the house has agreed on; each page stands here for whom it concerns. */
-const PAGES: readonly { page: "presets" | "procedures" | "lists" | "rooms" | "people" | "sessions" | "tablets" | "aside" | "backup" | "log"; right: Right; desk?: boolean }[] = [
+const PAGES: readonly { page: "presets" | "procedures" | "lists" | "rooms" | "people" | "locations" | "sessions" | "tablets" | "aside" | "backup" | "log"; right: Right; desk?: boolean }[] = [
   { page: "presets", right: "house.read" },
   { page: "procedures", right: "house.read" },
   { page: "lists", right: "house.read" },
   { page: "rooms", right: "house.read" },
   { page: "people", right: "people.read", desk: true },
+  { page: "locations", right: "location.write", desk: true },
   { page: "sessions", right: "session.end", desk: true },
   { page: "tablets", right: "tablet.write", desk: true },
   { page: "aside", right: "aside.read", desk: true },
@@ -31,6 +32,8 @@ export function Practice() {
       ))}</ul>
       {seat.value === "desk" && !may("record.read")
         ? <a class="button quiet" href={href("practice", "emergency")} data-testid="emergency-offer">{t.emergency.offer}</a> : null}
+      {seat.value === "desk" && otherPlaces.value && may("emergency.elsewhere")
+        ? <a class="button quiet" href={href("practice", "emergency", "elsewhere")} data-testid="emergency-elsewhere">{t.emergency.elsewhereOffer}</a> : null}
     </div>
   );
 }

@@ -5,6 +5,7 @@ import { isWriter } from "../outbox/writer";
 
 export interface Draft<T> {
   value: Signal<T>;
+  initial: T;
   ready: Signal<boolean>;
   set: (value: T) => void;
   clear: () => void;
@@ -25,7 +26,7 @@ export function draft<T>(key: string, initial: T): Draft<T> {
     value.value = next;
     save(key, next);
   };
-  const made: Draft<T> = { value, ready, set, clear: () => { value.value = initial; touched = true; save(key, null); } };
+  const made: Draft<T> = { value, initial, ready, set, clear: () => { value.value = initial; touched = true; save(key, null); } };
   open.set(key, made as Draft<unknown>);
   getLive(key)
     .then((kept) => { if (!touched && kept != null) value.value = kept as T; })
@@ -41,6 +42,9 @@ function save(key: string, value: unknown): void {
   const before = writes.get(key) ?? Promise.resolve();
   writes.set(key, before.then(() => putLive(key, value)).catch(() => undefined));
 }
+
+/** Whether some form holds what was typed into it and not saved. */
+export const unfinished = (): boolean => [...open.values()].some(({ value, initial }) => value.value !== initial);
 
 /** Forget what is in memory; what is kept sealed stays. */
 export function forgetDrafts(): void {

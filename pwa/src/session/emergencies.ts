@@ -7,6 +7,9 @@ import { deskCommand, deskRegister } from "../sync/desk";
 export interface Emergency {
   emergency_id: string;
   person_id: string;
+  /** Of somebody who has no role at this location. */
+  display_name?: string | null;
+  works_at?: string | null;
   rights: string[];
   reason: string;
   opened_at: string;

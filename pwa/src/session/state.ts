@@ -6,10 +6,11 @@ import { bringBackHouse, waitsForPin } from "../outbox/restore";
 import { openSecond } from "../outbox/second";
 import { onDecided } from "../outbox/settle";
 import { onStatus, startSync, syncNow, type SyncStatus } from "../sync/service";
+import { askFor } from "../sync/client";
 import { deskSession } from "../sync/desk";
 import { signOutPerson } from "../sync/people";
-import { onRevoked } from "../sync/revoked";
 import { onEpoch } from "../sync/epoch";
+import { onRevoked } from "../sync/revoked";
 import { identity } from "../store/identity";
 import { deskSeen, noteDesk } from "../store/seat";
 import { closeView } from "../store/view";
@@ -28,6 +29,7 @@ export { openCount } from "./atwork";
 export { ownRecords, type Saved } from "./written";
 
 export type Seat = "starting" | "broken" | "door" | "tablet" | "desk";
+export interface WorkPlace { location_id: string; name: string; roles: string[] }
 export interface Who { person_id: string; display_name: string; initials: string; roles: string[]; emergency?: { rights: string[]; until: string } | null }
 
 export const seat = signal<Seat>("starting");
@@ -40,6 +42,10 @@ export const lostStorage = signal(false);
 export const status = signal<SyncStatus>({ online: false, waiting: 0, last_contact: null, attention: null, syncing: false, durable_position: null, restored: null });
 /** The location's zone, by which times are shown. */
 export const zone = signal<string | null>(null);
+/** At a desk: the location that is shown, those where the person works, and whether there are others. */
+export const place = signal<{ location_id: string; name: string } | null>(null);
+export const places = signal<WorkPlace[]>([]);
+export const otherPlaces = signal(false);
 export const enrolled = signal<{ tablet_id: string; location_id: string; location_name: string; practice_name: string; label: string } | null>(null);
 
 /** The server's copy of each record with what we wrote since; a copy of the same two texts is the same. */
@@ -208,21 +214,35 @@ export async function startTablet(): Promise<void> {
     if (settled) void refreshEvents();
   });
   onRevoked(lock);
+  // What is in memory says where each entry stood in the log that was cut away.
+  onEpoch(() => { if (somebody()) void readEvents().then((all) => { if (somebody()) take(all); }, () => undefined); });
   onDecided((seqs) => {
     if (somebody()) for (const seq of seqs) void readEvents(seq, seq).then((some) => { if (somebody()) take(some); });
   });
   seat.value = "tablet";
   startSync();
   // While the PIN is typed; signing in waits for it, and says so if it cannot be had.
-  // What is in memory says where each entry stood in the log that was cut away.
-  onEpoch(() => { if (somebody()) void readEvents().then((all) => { if (somebody()) take(all); }, () => undefined); });
   readyToFold().catch(() => undefined);
 }
 
 export function takeDesk(
-  answer: { person: Partial<Person> & { person_id: string; display_name: string }; roles?: string[]; emergency?: { rights: string[]; until: string } | null; location?: { zone?: string } | null },
+  answer: {
+    person: Partial<Person> & { person_id: string; display_name: string }; roles?: string[]; emergency?: { rights: string[]; until: string } | null;
+    location?: { location_id?: string; name?: string; zone?: string } | null; locations?: WorkPlace[]; others?: boolean;
+  },
 ): void {
   noteDesk(true);
+  const { location_id = "", name = "" } = answer.location ?? {};
+  if (place.value !== null && place.value.location_id !== location_id) {
+    // Begun anew as a whole, so that nothing of the other location stays, and nothing under way comes in late.
+    history.replaceState(null, "", "#/");
+    location.reload();
+    return;
+  }
+  askFor(location_id || null);
+  place.value = { location_id, name };
+  places.value = answer.locations ?? [];
+  otherPlaces.value = answer.others ?? false;
   zone.value = answer.location?.zone ?? null;
   const { person: who } = answer;
   person.value = {

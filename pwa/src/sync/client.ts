@@ -36,6 +36,24 @@ export interface Asked {
   headers?: Record<string, string>;
 }
 
+/** The location that a desk's page shows; null on a tablet, which belongs to one. */
+let shown: string | null = null;
+const movers = new Set<() => void>();
+
+/** Say with each request for which location this page was made; the server refuses what is for another. */
+export function askFor(location_id: string | null): void {
+  shown = location_id;
+}
+
+/** Be told when it turns out that this browser has gone on to another location; returns what ends it. */
+export function onMoved(listener: () => void): () => void {
+  movers.add(listener);
+  return () => movers.delete(listener);
+}
+
+/** What is asked to find out where one is, or to leave, is for no location. */
+const ABOUT_ONESELF = "session";
+
 /** Ask and return the raw answer, whatever its status; throws NoAnswer only. */
 export async function ask(path: string, asked: Asked = {}): Promise<Response> {
   const stop = new AbortController();
@@ -48,6 +66,7 @@ export async function ask(path: string, asked: Asked = {}): Promise<Response> {
         Accept: "application/json",
         ...(asked.body === undefined ? {} : { "Content-Type": "application/json" }),
         ...(asked.bytes === undefined ? {} : { "Content-Type": asked.bytes.type }),
+        ...(shown === null || path === ABOUT_ONESELF ? {} : { "Dosebook-Location": shown }),
         ...asked.headers,
       },
       body: asked.bytes?.content ?? (asked.body === undefined ? null : JSON.stringify(asked.body)),
@@ -84,6 +103,7 @@ export async function readJson<T>(answer: Response): Promise<T> {
     // A proxy's page is an answer too, though not ours: only its status counts.
   }
   const facts = typeof parsed === "object" && parsed !== null ? (parsed as Record<string, unknown>) : {};
+  if (facts.code === "location_changed") for (const listener of movers) listener();
   if (!answer.ok) throw new Refused(answer.status, facts);
   // A sign-in page of some network in between answers 200 as well.
   if (parsed === null && answer.status !== 204) throw new NoAnswer("The answer did not come from the server.");

@@ -44,7 +44,8 @@ export function DeskRecords() {
   };
   useEffect(() => {
     void load();
-    loadRegisters().then((found) => { registers.value = found; }, () => undefined);
+    // Whoever is here in an emergency reads records, and no registers.
+    if (may("house.read")) loadRegisters().then((found) => { registers.value = found; }, () => undefined);
   }, []);
   const set = (next: Partial<Filters>) => { wanted.value = { ...wanted.value, ...next }; void load(); };
   const found = page.value;

@@ -1,15 +1,17 @@
 import { useEffect } from "preact/hooks";
 import { Notice, Press } from "../../parts/basics";
 import { momentText, timeText } from "../../parts/dates";
-import { loadUnseen, markSeen, unseen } from "../../session/emergencies";
+import { loadUnseen, markSeen, unseen, type Emergency } from "../../session/emergencies";
 import { loadDeskRegisters, personName } from "../../session/house";
 import { may } from "../../session/rights";
-import { person } from "../../session/state";
+import { goTo, guest } from "../../session/places";
+import { person, places } from "../../session/state";
 import { t } from "../../text";
 import { attempt, busy } from "../attempt";
 
 /** How often a desk that stands open asks whether there is one [ms]. */
 const AGAIN_MS = 60_000;
+const BACK_BEFORE_MS = 10_000;
 
 /** On every screen of a desk: what one has opened oneself, and what others have and nobody has seen. */
 export function EmergencyNotices() {
@@ -23,18 +25,33 @@ export function EmergencyNotices() {
     return () => clearInterval(every);
   }, [told, person.value?.person_id]);
   const own = person.value?.emergency;
+  const away = guest() ? places.value[0] : undefined;
+  useEffect(() => {
+    if (!own || !away) return;
+    // A little before it ends, so that the way back is still open; the server ends it by itself.
+    const left = Date.parse(own.until) - BACK_BEFORE_MS - Date.now();
+    const end = setTimeout(() => void goTo(away.location_id).catch(() => undefined), Math.max(0, left));
+    return () => clearTimeout(end);
+  }, [own?.until, away?.location_id]);
   const alarms = told ? unseen.value : [];
   if (!own && alarms.length === 0) return null;
   return (
     <div class="strip">
-      {own ? <Notice shape="warn" id="emergency-open"><p>{t.emergency.open(timeText(own.until))}</p></Notice> : null}
+      {own ? <Notice shape="warn" id="emergency-open"><p>{t.emergency.open(timeText(own.until))}</p>
+        {away ? <Press id="emergency-back" disabled={busy.value} onPress={() => void attempt(() => goTo(away.location_id))}>{t.emergency.back(away.name)}</Press> : null}</Notice> : null}
       {alarms.map((one) => (
         <Notice key={one.emergency_id} shape="warn" id="emergency-alarm" live>
-          <p class="strong">{(one.rights.includes("record.write") ? t.emergency.alarmWrote : t.emergency.alarm)(personName(one.person_id) ?? t.common.unknownPerson, momentText(one.opened_at))}</p>
+          <p class="strong">{(one.rights.includes("record.write") ? t.emergency.alarmWrote : t.emergency.alarm)(whoOf(one), momentText(one.opened_at))}</p>
           <p>{t.emergency.alarmWhy(one.reason)}</p>
           <Press id="emergency-seen" disabled={busy.value} onPress={() => void attempt(() => markSeen(one.emergency_id))}>{t.emergency.seen}</Press>
         </Notice>
       ))}
     </div>
   );
+}
+
+/** Whoever came from another location is known by what was said with it. */
+function whoOf(one: Emergency): string {
+  if (one.display_name) return one.works_at ? t.emergency.from(one.display_name, one.works_at) : one.display_name;
+  return personName(one.person_id) ?? t.common.unknownPerson;
 }

@@ -3,6 +3,7 @@ import { dateText } from "../../parts/dates";
 import { More } from "../../parts/dose";
 import { house } from "../../session/house";
 import { may } from "../../session/rights";
+import { places } from "../../session/state";
 import type { Person } from "../../session/types";
 import { t } from "../../text";
 import { dayText } from "../day";
@@ -16,7 +17,8 @@ export function PeopleList() {
     <div class="page">
       <h1>{t.people.title}</h1>
       <p class="soft">{t.people.lead}</p>
-      {may("people.write") ? <div class="row"><Press id="person-new" kind="main" onPress={() => go("practice", "people", "new")}>{t.people.add}</Press></div> : null}
+      {may("people.write") ? <div class="row"><Press id="person-new" kind="main" onPress={() => go("practice", "people", "new")}>{t.people.add}</Press>
+        {may("location.write") && places.value.length > 1 ? <Press id="person-elsewhere" onPress={() => go("practice", "people", "elsewhere")}>{t.people.elsewhere.offer}</Press> : null}</div> : null}
       {people.length === 0 ? <p>{t.people.none}</p> : <Rows people={people} />}
       {left.length > 0 ? <More id="people-left" title={t.people.ended(left.length)}><Rows people={left} /></More> : null}
       <a class="button quiet" href={href("practice")}>{t.common.nav.practice}</a>

@@ -5,6 +5,7 @@ import { t } from "../../text";
 import { useRegisters } from "../registers";
 import { CredentialForm } from "./credential";
 import { EditPerson } from "./edit";
+import { Elsewhere } from "./elsewhere";
 import { EndWork } from "./end";
 import { PeopleList } from "./list";
 import { OnePerson } from "./one";
@@ -16,6 +17,7 @@ export function People({ person_id, mode }: { person_id: string | null; mode: st
   if (ready !== true) return <div class="page">{ready ? <Notice shape="warn" live><p>{ready}</p></Notice> : <p role="status">{t.common.loading}</p>}</div>;
   const writes = may("people.write");
   if (person_id === "new" && writes) return <EditPerson person={null} />;
+  if (person_id === "elsewhere" && may("location.write")) return <Elsewhere key={mode ?? ""} person_id={mode} />;
   const person = person_id === null ? null : anybody(person_id);
   if (person === null) return <PeopleList />;
   if (mode === "change" && writes) return <EditPerson key={person.person_id} person={person} />;

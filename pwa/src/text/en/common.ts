@@ -2,7 +2,7 @@ export const commonWords = {
   app: "Dosebook",
   caution:
     "Decision support only: the maker’s instructions, local law and the licensed clinician decide. Dosebook informs and records. It cannot control or stop a laser.",
-  nav: { label: "Main", today: "Today", plan: "Plan", records: "Records", practice: "Practice", back: "Back", queue: "Chart queue", settings: "settings", signOut: "Sign out" },
+  nav: { label: "Main", today: "Today", plan: "Plan", records: "Records", practice: "Practice", back: "Back", queue: "Chart queue", settings: "settings", at: "This desk is at", signOut: "Sign out" },
   skip: "Go to the content",
   lock: "Lock",
   reload: "Load the new version",

@@ -16,4 +16,13 @@ export const emergencyWords = {
   alarmWrote: (who: string, when: string) => `${who} opened patients’ records in an emergency to read and record, ${when}.`,
   alarmWhy: (why: string) => `Reason: ${why}`,
   seen: "I have seen this",
+  elsewhereOffer: "Emergency: read records of another location",
+  elsewhereTitle: "Read records of another location in an emergency",
+  elsewhereLead: "You have no role there. You can read its records for one hour, with a reason. Its managers, administrators and laser safety officer see it at once, with your name, and every record you look at is written down. To record there, an administrator has to register you.",
+  elsewhereNone: "You work at every location of this practice.",
+  where: "Where the records are",
+  whereMissing: "Choose a location.",
+  elsewhereGo: "Read there for one hour",
+  back: (name: string) => `Back to ${name}`,
+  from: (who: string, place: string) => `${who} (${place})`,
 } as const;

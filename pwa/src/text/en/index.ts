@@ -22,6 +22,7 @@ import { movingWords } from "./moving";
 import { photographWords } from "./photographs";
 import { noticeWords } from "./notices";
 import { peopleWords } from "./people";
+import { placeWords } from "./places";
 import { planWords } from "./plan";
 import { practiceWords } from "./practice";
 import { presetWords } from "./presets";
@@ -42,6 +43,7 @@ export const english = {
   access: accessWords,
   today: todayWords,
   photographs: photographWords,
+  places: placeWords,
   plan: planWords,
   compare: compareWords,
   drawing: drawingWords,
@@ -51,9 +53,9 @@ export const english = {
   results: resultWords,
   formulas: formulaWords,
   opening: openingWords,
+  backups: backupWords,
   case: caseWords,
   course: courseWords,
-  backups: backupWords,
   lists: listWords,
   emergency: emergencyWords,
   people: peopleWords,

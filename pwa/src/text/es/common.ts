@@ -5,7 +5,7 @@ export const commonWords: Shape<typeof english> = {
   app: "Dosebook",
   caution:
     "Solo ayuda a decidir: deciden las instrucciones del fabricante, la ley local y el profesional autorizado. Dosebook informa y registra. No puede controlar ni parar un láser.",
-  nav: { label: "Principal", today: "Hoy", plan: "Plan", records: "Registros", practice: "Clínica", back: "Atrás", queue: "Cola", settings: "ajustes", signOut: "Cerrar sesión" },
+  nav: { label: "Principal", today: "Hoy", plan: "Plan", records: "Registros", practice: "Clínica", back: "Atrás", queue: "Cola", settings: "ajustes", at: "Este puesto está en", signOut: "Cerrar sesión" },
   skip: "Ir al contenido",
   lock: "Bloquear",
   reload: "Cargar la versión nueva",

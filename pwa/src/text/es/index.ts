@@ -23,6 +23,7 @@ import { movingWords } from "./moving";
 import { photographWords } from "./photographs";
 import { noticeWords } from "./notices";
 import { peopleWords } from "./people";
+import { placeWords } from "./places";
 import { planWords } from "./plan";
 import { practiceWords } from "./practice";
 import { presetWords } from "./presets";
@@ -43,6 +44,7 @@ export const spanish: OtherWords = {
   access: accessWords,
   today: todayWords,
   photographs: photographWords,
+  places: placeWords,
   plan: planWords,
   compare: compareWords,
   drawing: drawingWords,
@@ -52,9 +54,9 @@ export const spanish: OtherWords = {
   results: resultWords,
   formulas: formulaWords,
   opening: openingWords,
+  backups: backupWords,
   case: caseWords,
   course: courseWords,
-  backups: backupWords,
   lists: listWords,
   emergency: emergencyWords,
   people: peopleWords,

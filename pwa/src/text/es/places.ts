@@ -1,0 +1,37 @@
+import type { placeWords as english } from "../en/places";
+import type { Shape } from "../shape";
+
+export const placeWords: Shape<typeof english> = {
+  choose: "Centros donde usted trabaja",
+  here: "está aquí",
+  typed: "Hay algo escrito sin guardar",
+  typedMore: (name) => `No va con usted a ${name}. Guárdelo antes, o déjelo.`,
+  stay: "Quedarse aquí",
+  leave: (name) => `Dejarlo e ir a ${name}`,
+  moved: "Este navegador ha pasado a otro centro",
+  movedMore: "Se cambió en otra pestaña. Lo que muestra esta página es del centro anterior, y desde aquí no se puede guardar nada. Copie lo que haya escrito y vuelva a cargar la página.",
+  reload: "Volver a cargar la página",
+  title: "Centros",
+  lead: "Los centros de la clínica que usted administra. Cada uno tiene sus personas, tabletas, láseres y registros, y un historial propio.",
+  open: "Abrir un centro",
+  opened: (name) => `${name} está abierto. Lo administra usted; registre allí personas y tabletas.`,
+  since: (day) => `abierto el ${day}`,
+  zone: (zone, now) => `${zone}, ahora las ${now}`,
+  go: (name) => `Ir a ${name}`,
+  newTitle: "Abrir un centro",
+  newLead: "Un centro es un lugar con su propio historial; no se puede deshacer. Dele un nombre que nadie confunda con otro.",
+  name: "Nombre del centro",
+  nameHint: "Como lo llama la gente: una calle, una planta, un barrio.",
+  zoneLabel: "Zona horaria",
+  zoneSearch: "Buscar una zona horaria",
+  zoneHint: "Una ciudad con la misma hora, por su nombre en inglés, como Lisbon o Mexico City.",
+  zoneNone: "Ninguna zona horaria se llama así. Pruebe con una ciudad mayor.",
+  zoneNow: (now) => `allí son ahora las ${now}`,
+  save: "Abrir este centro",
+  drop: "Volver sin abrirlo",
+  wrong: {
+    name_missing: "Diga cómo se llama este centro.",
+    name_taken: "Un centro de la clínica ya se llama así.",
+    zone_unknown: "Elija una zona horaria de la lista.",
+  },
+};
