@@ -3,7 +3,9 @@
 import marshmallow as ma
 from flask import Response
 
-from api.people import sessions
+from api.errors import NotFound
+from api.people import homes, sessions
+from api.storage import documents
 from api.storage.engine import read, write
 from api.web import auth
 from api.web.blueprint import Blueprint
@@ -20,6 +22,8 @@ class OpenSessionSchema(ma.Schema):
     kind = ma.fields.String(required=True)
     tablet_label = ma.fields.String(required=True, allow_none=True)
     agent = ma.fields.String(required=True, allow_none=True)
+    # Of one's own at another location of the practice: which one.
+    location_name = ma.fields.String()
     began_at = ma.fields.String(required=True)
     used_at = ma.fields.String(required=True)
     expires_at = ma.fields.String(required=True)
@@ -36,17 +40,22 @@ class OpenSessionsSchema(ma.Schema):
 @blueprint.response(200, OpenSessionsSchema)
 @auth.rule(auth.PERSON)
 def get_own():
-    """List one's own sessions."""
+    """List one's own sessions; at a desk also those at one's other locations."""
     house, who = context(), auth.caller()
-    with read(house.engine) as connection:
-        found = sessions.of_person(
-            connection,
-            who.location_id,
-            who.person_id,
-            here=auth.session_token(),
-            now=house.clock.now(),
-        )
-    return {"sessions": found}
+    found = []
+    with read(house.engine, locations=_where()) as connection:
+        for there in _where():
+            location = documents.get(connection, there, "location", there) or {}
+            away = {} if there == who.location_id else {"location_name": location.get("name")}
+            mine = sessions.of_person(
+                connection,
+                there,
+                who.person_id,
+                here=auth.session_token(),
+                now=house.clock.now(),
+            )
+            found += [{**one, **away} for one in mine]
+    return {"sessions": sorted(found, key=lambda one: one["used_at"], reverse=True)}
 
 
 @blueprint.route("/sessions", methods=["DELETE"])
@@ -55,14 +64,15 @@ def get_own():
 def delete_others():
     """End all of one's own sessions but the one that asks."""
     house, who = context(), auth.caller()
-    with write(house.engine) as connection:
-        sessions.end_others(
-            connection,
-            location_id=who.location_id,
-            person_id=who.person_id,
-            here=auth.session_token(),
-            now=house.clock.now(),
-        )
+    with write(house.engine, locations=_where()) as connection:
+        for there in _where():
+            sessions.end_others(
+                connection,
+                location_id=there,
+                person_id=who.person_id,
+                here=auth.session_token(),
+                now=house.clock.now(),
+            )
     return Response(status=204)
 
 
@@ -71,7 +81,24 @@ def delete_others():
 @auth.rule(auth.PERSON)
 def delete_own(session_id):
     """End one of one's own sessions."""
-    return _end(session_id, person_id=auth.caller().person_id)
+    house, who = context(), auth.caller()
+    *others, last = _where()
+    with write(house.engine, locations=(*others, last)) as connection:
+        for there in (*others, last):
+            try:
+                sessions.end(
+                    connection,
+                    location_id=there,
+                    session_id=session_id,
+                    person_id=who.person_id,
+                    actor_id=who.person_id,
+                    now=house.clock.now(),
+                )
+                break
+            except NotFound:
+                if there == last:
+                    raise
+    return Response(status=204)
 
 
 @blueprint.route("/location/sessions", methods=["GET"])
@@ -92,18 +119,22 @@ def get_location():
 @auth.rule(auth.desk("session.end"))
 def delete_location(session_id):
     """End anybody's session at this location."""
-    return _end(session_id, person_id=None)
-
-
-def _end(session_id: str, *, person_id: str | None) -> Response:
     house, who = context(), auth.caller()
     with write(house.engine) as connection:
         sessions.end(
             connection,
             location_id=who.location_id,
             session_id=session_id,
-            person_id=person_id,
+            person_id=None,
             actor_id=who.person_id,
             now=house.clock.now(),
         )
     return Response(status=204)
+
+
+def _where() -> tuple[str, ...]:
+    """Return where the caller's own sessions may be; a tablet shows those of its location."""
+    who = auth.caller()
+    if who.way != "desk":
+        return (who.location_id,)
+    return homes.home_of(context().engine, who.person_id, here=who.location_id).reach

@@ -86,6 +86,28 @@ def test_a_sign_in_begins_where_one_was_last(both, clock):
     assert where(signed_in(north, name)) == north.location_id
 
 
+def test_one_sees_and_ends_one_s_sessions_at_all_locations(both):
+    north, south = both
+    name = north.sign_in_name("clinician")
+    here, there = signed_in(north, name), signed_in(north, name)
+    go(there, south)
+    found = here.ask("GET", "/sessions")["sessions"]
+    [away] = [one for one in found if "location_name" in one]
+    assert (len(found), away["location_name"], away["here"]) == (2, south.name, False)
+    # Whoever looks after South sees the one there, and nothing of the other.
+    seen = south.desk("administrator").ask("GET", "/location/sessions")["sessions"]
+    assert away["session_id"] in {one["session_id"] for one in seen}
+    assert all("location_name" not in one for one in seen)
+    assert refused(here.ask, "DELETE", "/sessions/nothing") == ("session_unknown", 404)
+    here.ask("DELETE", f"/sessions/{away['session_id']}")
+    assert refused(there.ask, "GET", "/session") == ("not_signed_in", 401)
+    third = signed_in(north, name)
+    go(third, south)
+    here.ask("DELETE", "/sessions")
+    assert refused(third.ask, "GET", "/session") == ("not_signed_in", 401)
+    here.ask("GET", "/session")
+
+
 def test_whose_work_ended_where_the_password_was_set_signs_in_where_they_still_work(both):
     north, south = both
     name, person_id = north.sign_in_name("clinician"), north.people["clinician"]

@@ -28,6 +28,8 @@ export interface Me { sign_in: string | null; has_pin: boolean; may_have_pin: bo
 export interface OpenSession {
   session_id: string; person_id: string; kind: "desk" | "tablet"; tablet_label: string | null; agent: string | null;
   began_at: string; used_at: string; expires_at: string; here: boolean;
+  /** Of one's own at another location: which one. */
+  location_name?: string | null;
 }
 
 const post = <T>(path: string, body: object): Promise<T> => askJson<T>(path, { body });

@@ -78,6 +78,7 @@ function List({ list, name, onEnd }: { list: ReturnType<typeof useList>; name: (
           <Glyph shape={one.kind === "desk" ? "cloud" : "tablet"} />
           <span class="grow">{name(one) ? <span class="strong">{name(one)}</span> : null}
             <span class={name(one) ? "" : "strong"}>{place(one)}</span>
+            {one.location_name ? <span class="small">{one.location_name}</span> : null}
             <span class="small">{w.began(momentText(one.began_at))}, {w.used(momentText(one.used_at))}</span></span>
           {one.here ? <Mark shape="done">{w.here}</Mark>
             : <Press id="session-end" label={w.endOf(name(one) ?? place(one))} onPress={() => list.end(() => onEnd(one))}>{w.end}</Press>}
