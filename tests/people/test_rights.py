@@ -85,3 +85,12 @@ def test_what_is_unknown_is_nobodys():
 )
 def test_who_may_write_what(role, event_type, may):
     assert rights.may_write([role], event_type) is may
+
+
+def test_no_tablet_says_anything_about_a_person():
+    # A push reads each person once, and would else not see what it changed itself.
+    about_people = {
+        name for name, each in catalogue.EVENT_TYPES.items() if each.subject == "person"
+    }
+    assert about_people
+    assert about_people <= rights.DESK_ONLY
