@@ -130,13 +130,15 @@ def _break(folder: Path, module: str) -> dict[str, tuple[str, str]]:
     path.write_text(code, encoding="utf-8")
     lines = broken.code.splitlines()
 
-    def text(name: str, plain: str) -> list[str]:
+    def text(name: str, written: str) -> list[str]:
         span = broken.line_span_by_function_name[name]
-        return [line.replace(name, plain) for line in lines[span.start - 1 : span.end]]
+        return [line.replace(name, written) for line in lines[span.start - 1 : span.end]]
 
     found = {}
     for name in broken.mutant_names:
         plain = name.rpartition("__mutmut_")[0]
-        shown = unified_diff(text(f"{plain}__mutmut_orig", plain), text(name, plain), n=0)
+        # x_f of a function, xǁClassǁf of a method.
+        written = plain.rpartition("ǁ")[2] if "ǁ" in plain else plain.removeprefix("x_")
+        shown = unified_diff(text(f"{plain}__mutmut_orig", written), text(name, written), n=0)
         found[f"api.dose.{module}.{name}"] = change_of("\n".join(shown))
     return found

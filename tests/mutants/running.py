@@ -87,8 +87,8 @@ class Runner:
         return True
 
     def _passes(self, place: int) -> bool:
-        following = self._items[place + 1] if place + 1 < len(self._items) else None
-        reports = runtestprotocol(self._items[place], nextitem=following, log=False)
+        # Everything is taken down after each test, as any other may follow.
+        reports = runtestprotocol(self._items[place], nextitem=None, log=False)
         return all(report.passed or report.skipped for report in reports)
 
     def _order(self, function: str) -> list[int]:
@@ -103,8 +103,9 @@ class Runner:
             if len(running) >= self.at_once:
                 self._wait(running)
             function = _function(name)
-            every = range(len(self._items))
-            tests = list(every) if name == NOBODY else self._order(function)
+            if name == NOBODY:
+                self._reaching[function] = set(range(len(self._items)))
+            tests = self._order(function)
             seconds = PATIENCE * sum(self._seconds[place] for place in tests) + SECONDS
             again = name == NOBODY or function in self._at_import
             read, write = os.pipe()
