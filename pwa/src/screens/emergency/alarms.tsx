@@ -38,7 +38,7 @@ export function EmergencyNotices() {
   return (
     <div class="strip">
       {own ? <Notice shape="warn" id="emergency-open"><p>{t.emergency.open(timeText(own.until))}</p>
-        {away ? <Press id="emergency-back" disabled={busy.value} onPress={() => void attempt(() => goTo(away.location_id))}>{t.emergency.back(away.name)}</Press> : null}</Notice> : null}
+        {away ? <div class="row"><Press id="emergency-back" disabled={busy.value} onPress={() => void attempt(() => goTo(away.location_id))}>{t.emergency.back(away.name)}</Press></div> : null}</Notice> : null}
       {alarms.map((one) => (
         <Notice key={one.emergency_id} shape="warn" id="emergency-alarm" live>
           <p class="strong">{(one.rights.includes("record.write") ? t.emergency.alarmWrote : t.emergency.alarm)(whoOf(one), momentText(one.opened_at))}</p>

@@ -30,7 +30,7 @@ function LocationList({ opened }: { opened: string | null }) {
       {failed.value ? <Notice shape="warn" live><p>{failed.value}</p></Notice> : null}
       {found.value === null && !failed.value ? <p role="status">{t.common.loading}</p> : null}
       <ul class="list">{(found.value ?? []).map((one) => (
-        <li class="item" key={one.location_id} data-testid="location-row">
+        <li class="item wraps" key={one.location_id} data-testid="location-row">
           <span class="grow"><span class="strong">{one.name}</span>
             <span class="small">{t.places.zone(zoneText(one.zone), timeIn(one.zone))}</span>
             <span class="small soft">{t.places.since(dateText(one.opened_at))}</span></span>
