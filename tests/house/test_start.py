@@ -46,7 +46,7 @@ def start(tmp_path: Path, *arguments: str, **more: str) -> tuple[subprocess.Pope
     return process, port, printed
 
 
-def health(port: int, *, give_up_after_s: float = 60) -> dict:
+def health(port: int, *, give_up_after_s: float = 180) -> dict:
     until = time.monotonic() + give_up_after_s
     while True:
         try:
@@ -61,7 +61,7 @@ def health(port: int, *, give_up_after_s: float = 60) -> dict:
 
 def stop(process: subprocess.Popen, port: int) -> None:
     process.send_signal(signal.SIGTERM)
-    process.wait(timeout=30)
+    process.wait(timeout=120)
     with socket.socket() as probe:
         probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         probe.bind(("127.0.0.1", port))  # raises while something still listens

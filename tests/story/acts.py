@@ -1,6 +1,7 @@
 """What people do on the screens, one function an act."""
 
 import json
+import re
 from pathlib import Path
 
 from playwright.sync_api import Locator, Page, expect
@@ -19,7 +20,26 @@ KEPT = """([store, key]) => new Promise((resolve) => {
       row.onsuccess = () => { opening.result.close(); resolve(row.result); };
     };
 })"""
-PROGRESS = "document.querySelector('[data-testid=timeout-progress]')"
+
+# Whether a text lies in something typed that the tablet keeps, sealed, in its store of such things.
+TYPED = """async (text) => {
+  const got = (asked) => new Promise((done, failed) => {
+    asked.onsuccess = () => done(asked.result);
+    asked.onerror = () => failed(asked.error);
+  });
+  const house = await got(indexedDB.open("house")), outbox = await got(indexedDB.open("outbox"));
+  const ring = await got(house.transaction("keys").objectStore("keys").get("ring"));
+  const live = outbox.transaction("live").objectStore("live");
+  const [keys, rows] = await Promise.all([got(live.getAllKeys()), got(live.getAll())]);
+  house.close();
+  outbox.close();
+  const texts = await Promise.all(rows.map(async ({ iv, sealed }, at) => {
+    const place = new TextEncoder().encode(`live|${keys[at]}`);
+    const how = { name: "AES-GCM", iv, additionalData: place };
+    return new TextDecoder().decode(await crypto.subtle.decrypt(how, ring.seal, sealed));
+  }));
+  return texts.some((one) => one.includes(text));
+}"""
 
 
 def person(key: str) -> dict:
@@ -30,6 +50,11 @@ def person(key: str) -> dict:
 def kept(page: Page, store: str, key: str | list[str]):
     """What the tablet keeps under ``key`` in a store of its database ``house``, or None."""
     return page.evaluate(KEPT, [store, key])
+
+
+def until_kept(page: Page, typed: str) -> None:
+    """Wait until the tablet keeps what was typed: nobody else reloads in the same blink."""
+    page.wait_for_function(TYPED, arg=typed)
 
 
 def enrol(page: Page, code: str, label: str = "Tablet in room 1") -> None:
@@ -74,20 +99,34 @@ def open_case(page: Page, *, chart: str, initials: str) -> None:
     expect(page.get_by_test_id("timeout")).to_be_visible()
 
 
-def answer_timeout(page: Page) -> int:
+def answer_timeout(page: Page, *, done: int = 0) -> int:
     """Answer every line with yes and close the list; returns how many lines there were."""
-    lines = page.get_by_test_id("timeout-item").count()
-    for line in range(1, lines + 1):
-        tap_until(page, "timeout-yes", f"() => {PROGRESS}.textContent.startsWith('{line} ')")
+    lines = answer_lines(page, "timeout", done=done)
     page.get_by_test_id("timeout-finish").click()
     expect(page.get_by_test_id("timeout-done")).to_be_visible()
     return lines
 
 
-def tap_until(page: Page, control: str, reached: str) -> None:
-    """Tap, and again while it counted as the bounce of the tap before (under 300 ms)."""
-    while not page.evaluate(reached):
-        page.get_by_test_id(control).click()
+def answer_lines(page: Page, prefix: str, answer: str = "yes", *, done: int = 0) -> int:
+    """Give every line after those ``done`` an answer; returns how many lines the list has."""
+    expect(page.get_by_test_id(f"{prefix}-progress")).to_contain_text(re.compile(f"^{done} "))
+    lines = page.get_by_test_id(f"{prefix}-item").count()
+    for line in range(done + 1, lines + 1):
+        answer_line(page, prefix, answer, line)
+    return lines
+
+
+def answer_line(page: Page, prefix: str, answer: str, line: int) -> None:
+    """Give the answer that makes ``line`` answered lines of a list."""
+    progress = page.get_by_test_id(f"{prefix}-progress")
+    touch_elsewhere(page)
+    page.get_by_test_id(f"{prefix}-{answer}").click()
+    expect(progress).to_contain_text(re.compile(f"^{line} "))
+
+
+def touch_elsewhere(page: Page) -> None:
+    """Touch a heading: what is pressed next, however soon, is no bounce of the press before."""
+    page.locator("main h1").first.click()
 
 
 def lift(page: Page) -> None:

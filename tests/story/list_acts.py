@@ -10,9 +10,6 @@ from playwright.sync_api import Page, expect
 from tests.story import acts
 
 OPERATOR = "placeholder"
-# Published and back at the list, or still there with nothing under way.
-PUBLISHED_OR_NOT = """() => !!document.querySelector('[data-testid=list-in-force]')
-  || document.querySelector('[data-testid=list-publish-go]')?.disabled === false"""
 
 
 def documents(server, kind: str) -> list[dict]:
@@ -65,14 +62,9 @@ def publish(page: Page, *, day: str | None = None, ask: bool = False) -> None:
         page.locator("#effective-day").fill(day)
     if ask:
         page.get_by_test_id("list-ask").check()
-    in_force = page.get_by_test_id("list-in-force")
-    for _ in range(50):
-        # Again while it counted as the bounce of a press before (under 300 ms).
-        page.get_by_test_id("list-publish-go").click()
-        page.wait_for_function(PUBLISHED_OR_NOT)
-        if in_force.is_visible():
-            break
-    expect(in_force).to_be_visible()
+    acts.touch_elsewhere(page)
+    page.get_by_test_id("list-publish-go").click()
+    expect(page.get_by_test_id("list-in-force")).to_be_visible()
 
 
 def synced(page: Page) -> None:
@@ -95,22 +87,9 @@ def tap(page: Page, name: str) -> None:
     page.get_by_test_id(name).tap()
 
 
-def tap_until(page: Page, prefix: str, answer: str, given: int) -> None:
-    """Tap an answer; again while it counted as the bounce of the tap before (under 300 ms)."""
-    progress = page.get_by_test_id(f"{prefix}-progress")
-    for _ in range(50):
-        if progress.inner_text().startswith(f"{given} "):
-            return
-        tap(page, f"{prefix}-{answer}")
-    expect(progress).to_contain_text(re.compile(f"^{given} "))
-
-
 def answer_all(page: Page, prefix: str, *, done: int = 0) -> int:
     """Answer every open item with yes and complete the list; returns the taps it takes."""
-    expect(page.get_by_test_id(f"{prefix}-question")).to_be_visible()
-    lines = page.get_by_test_id(f"{prefix}-item").count()
-    for given in range(done + 1, lines + 1):
-        tap_until(page, prefix, "yes", given)
+    lines = acts.answer_lines(page, prefix, done=done)
     tap(page, f"{prefix}-finish")
     return lines - done + 1
 

@@ -23,7 +23,7 @@ from tests.story.conftest import chromium_path
 PWA = Path(__file__).resolve().parents[2] / "pwa"
 KILLS = 10
 SEED = 20261125
-PATIENCE_S = 60
+PATIENCE_S = 180
 
 
 @pytest.fixture(scope="module")

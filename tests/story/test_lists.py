@@ -25,7 +25,6 @@ from tests.story.list_acts import (
     record_of,
     synced,
     tap,
-    tap_until,
 )
 
 OFFICER, OPERATOR, ASSISTANT = "fixtureby", "placeholder", "dummyfield"
@@ -64,6 +63,7 @@ def test_from_a_change_to_the_record(server, enrolled: Page):
     expect(page.get_by_test_id("preview-progress")).to_contain_text("1 of")
     page.get_by_test_id("list-preview-back").click()
     # What was typed survives leaving, locking and a reload.
+    acts.until_kept(page, "A crack leaks the beam.")
     page.reload()
     acts.sign_in(page, OFFICER)
     open_list(page, "before_patient")
@@ -118,12 +118,13 @@ def test_from_a_change_to_the_record(server, enrolled: Page):
         f"Cable and arm looked at, version {number}"
     )
     big_enough(page, "list-yes", "list-no", "list-na")
-    tap_until(page, "list", "yes", 1)
-    tap_until(page, "list", "yes", 2)
+    acts.answer_line(page, "list", "yes", 1)
+    acts.answer_line(page, "list", "yes", 2)
     tap(page, "list-no")
     expect(page.get_by_test_id("list-note")).to_be_focused()
     expect(page.get_by_test_id("list-note-save")).to_be_disabled()
     page.get_by_test_id("list-note").fill("Supervised by the other dentist")
+    acts.until_kept(page, "Supervised by the other dentist")
     page.reload()
     acts.sign_in(page, ASSISTANT)
     expect(page.get_by_test_id("list-note")).to_have_value("Supervised by the other dentist")
@@ -190,7 +191,7 @@ def test_an_answer_is_taken_back_and_a_late_list_is_called_late(server, enrolled
     acts.sign_in(page, OPERATOR)
     chart = f"M-{page.viewport_size['width']}"
     begin_case(page, chart)
-    tap_until(page, "timeout", "yes", 1)
+    acts.answer_line(page, "timeout", "yes", 1)
     tap(page, "undo")
     expect(page.get_by_test_id("timeout-progress")).to_contain_text("0 of")
     answer_all(page, "timeout")
@@ -256,7 +257,7 @@ def test_every_screen_of_the_lists(server, tablet: Page):
     expect(tablet.get_by_test_id("timeout-note")).to_be_visible()
     wrong += looking.look(tablet, "answering")
     tablet.get_by_test_id("timeout-yes").click()
-    acts.answer_timeout(tablet)
+    acts.answer_timeout(tablet, done=1)
     tablet.goto(tablet.url + "/lists")
     expect(tablet.get_by_test_id("list-marks")).to_be_visible()
     wrong += looking.look(tablet, "lists of a procedure")

@@ -5,6 +5,8 @@ from playwright.sync_api import Page, expect
 from tests.story import acts
 from tests.story.test_whole_story import OPERATOR, ready_offline, served_record
 
+PINS_AS_EVER = True
+
 
 def lose_database(page: Page) -> None:
     """Empty IndexedDB and nothing else, as Chromium does after a torn write, and start again."""

@@ -124,7 +124,7 @@ def test_a_spot_behind_a_lens_widens_with_every_step_away_from_the_focus(plan: P
     expect(defocus).to_have_value("6")
     expect(words).to_contain_text("Spot 0.437\u00a0mm across")
     expect(plan.get_by_test_id("plan-spot-now")).to_contain_text("0.437\u00a0mm")
-    assert fluence.text_content() != before
+    expect(fluence).not_to_have_text(before)
     plan.get_by_test_id("dose-more-open").click()
     expect(plan.get_by_test_id("dose-rayleigh_range-set")).to_have_text("4.12\u00a0mm")
     expect(plan.get_by_test_id("dose-depth_of_focus-set")).to_have_text("8.23\u00a0mm")

@@ -100,7 +100,7 @@ def served(postgresql_server, tmp_path_factory):
         for process in running:
             process.terminate()
         for process in running:
-            process.wait(timeout=30)
+            process.wait(timeout=120)
 
 
 def test_from_the_chair_to_the_chart(served):

@@ -34,7 +34,7 @@ def empty(tmp_path_factory):
         yield served
     finally:
         running.terminate()
-        running.wait(timeout=30)
+        running.wait(timeout=120)
 
 
 @pytest.fixture

@@ -54,7 +54,7 @@ def test_the_tablets_program_keeps_its_promises_against_the_real_server(app, clo
         env={**os.environ, **facts, "NO_COLOR": "1"},
         capture_output=True,
         text=True,
-        timeout=120,
+        timeout=300,
     )
     assert done.returncode == 0, done.stdout + done.stderr
 

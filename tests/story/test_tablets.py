@@ -21,7 +21,10 @@ def tablets(server, desk: Page) -> Page:
 
 
 def code_of(page: Page) -> str:
+    before = page.get_by_test_id("code-text").all_inner_texts()
     page.get_by_test_id("code-make").click()
+    for old in before:
+        expect(page.get_by_test_id("code-text")).not_to_have_text(old)
     # Ten minutes, less what a busy machine takes to show them.
     left = re.compile(r"9:[0-5]\d")
     expect(page.get_by_test_id("code-left")).to_contain_text(left, timeout=30_000)

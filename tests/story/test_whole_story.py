@@ -13,6 +13,7 @@ from api.dose import evaluate
 from tests.story import acts
 
 OPERATOR, FRONT_DESK = "placeholder", "demonstra"
+PINS_AS_EVER = True
 
 
 def served_record(server, chart: str) -> dict:
@@ -53,7 +54,7 @@ def test_from_enrolment_to_the_chart(server, tablet: Page, desk: Page):
     # One tap is one change of settings, and the change is a new pass.
     tablet.get_by_test_id("power-plus").click()
     expect(tablet.get_by_test_id("case-pass")).to_contain_text("2")
-    assert tablet.get_by_test_id("setting-power").inner_text() != power_before
+    expect(tablet.get_by_test_id("setting-power")).not_to_have_text(power_before)
     acts.add_time(tablet, "8", "estimate")
 
     tablet.reload()
@@ -63,7 +64,7 @@ def test_from_enrolment_to_the_chart(server, tablet: Page, desk: Page):
 
     tablet.get_by_test_id("power-minus").click()
     expect(tablet.get_by_test_id("case-pass")).to_contain_text("3")
-    assert tablet.get_by_test_id("setting-power").inner_text() == power_before
+    expect(tablet.get_by_test_id("setting-power")).to_have_text(power_before)
     acts.add_time(tablet, "4,25", "device-counter")
     acts.end_and_sign(tablet, OPERATOR)
     expect(tablet.get_by_test_id("saved-state")).to_contain_text("Saved on this tablet")
@@ -109,7 +110,7 @@ def test_from_enrolment_to_the_chart(server, tablet: Page, desk: Page):
 
 def the_pdf_says_it_all(desk: Page, record: dict) -> None:
     answer = None
-    for _ in range(60):  # the renderer is a process of its own
+    for _ in range(480):  # the renderer is a process of its own
         answer = desk.request.get(f"/api/v1/records/{record['record_id']}/pdf")
         if answer.status != 409:
             break
