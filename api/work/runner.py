@@ -7,6 +7,7 @@ from api.clock import Clock
 from api.handover import source
 from api.storage import jobs, reach, renderings
 from api.storage.engine import Engine, read, write
+from api.work.tidying import Tidying
 
 POLL_S = 1.0
 JOB_KINDS = {"render_pdf": source.PDF, "render_text": source.TEXT}
@@ -35,9 +36,11 @@ def run_once(engine: Engine, clock: Clock, *, origin: str | None = None) -> int:
 def run_forever(
     engine: Engine, clock: Clock, stop: threading.Event, *, origin: str | None = None
 ) -> None:
-    """Do jobs as they come until ``stop`` is set."""
+    """Do jobs as they come, and tidy up between them, until ``stop`` is set."""
+    tidying = Tidying()
     while not stop.is_set():
         try:
+            tidying.run_if_due(engine, clock)
             busy = run_once(engine, clock, origin=origin) > 0
         except Exception:
             # A database that is away for a moment must not end the worker for good.
