@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from api.errors import Conflict
+from api.events import signing
 from api.people import factors, links, work
 from api.storage import places as stored
 from api.storage import readers
@@ -96,7 +97,7 @@ def may_set_password(
 
 def hand_on(
     connection: Connection,
-    server_key,
+    server_key: signing.PrivateKey,
     *,
     location_id: str,
     person_id: str,
