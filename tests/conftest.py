@@ -1,6 +1,7 @@
 """What every test may ask for: a migrated database file, a clock that is stepped, the program."""
 
 import shutil
+from collections import Counter
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -11,6 +12,7 @@ from api.clock import SteppedClock
 from api.migrations.run import upgrade
 from api.settings import Settings
 from tests import postgresql
+from tests.replay import pytest_runtest_protocol, pytest_terminal_summary  # noqa: F401
 
 START = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 
@@ -38,6 +40,16 @@ def server_settings(folder: Path, template: Path, *, database_url: str | None = 
         # Here a hundred requests come in what the clock takes for one moment.
         limit_factor=1000,
     )
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Begin with the stories, the longest file first: short tests fill what is left at the end."""
+    length = Counter(item.path for item in items)
+
+    def turn(item: pytest.Item) -> tuple[bool, int, str]:
+        return item.path.parent.name != "story", -length[item.path], str(item.path)
+
+    items.sort(key=turn)
 
 
 def pytest_generate_tests(metafunc):
