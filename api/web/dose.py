@@ -32,7 +32,7 @@ def post_dose():
 @blueprint.doc(
     responses=answer_of(ProvenanceSchema, "How each formula, constant and source is known")
 )
-@auth.rule(auth.ANYONE)
+@auth.rule(auth.anyone(limits.PROVENANCE))
 def get_provenance():
     """Return what the numbers of a dose, a simulation or a hazard rest on, by formula."""
     return provenance.provenance()

@@ -41,6 +41,7 @@ ENROL = Limit(what="enrol", times=10)
 LINK = Limit(what="link", times=60)
 PROOF = Limit(what="tablet_proof", times=600, shares=60)
 DOSE = Limit(what="dose", times=1200, shares=30)
+PROVENANCE = Limit(what="provenance", times=120, shares=24)
 HEAT = Limit(what="heat", times=120, shares=24)
 
 

@@ -117,3 +117,13 @@ def test_a_dose_costs_one_write_for_many(app):
     with read(app.extensions["dosebook"].engine) as connection:
         [row] = connection.execute(select(tables.asked)).mappings()
     assert (row["what"], row["times"]) == ("dose", 40)
+
+
+def test_what_numbers_rest_on_is_not_asked_for_without_end(app):
+    """It needs no sign-in and is the largest answer of all; a page asks for it once."""
+    path = f"{API_PREFIX}/dose/provenance"
+    client = app.test_client()
+    answers = {client.get(path).status_code for _ in range(limits.PROVENANCE.times)}
+    assert answers == {200}
+    refused = client.get(path)
+    assert (refused.status_code, refused.json["code"]) == (429, "too_often")

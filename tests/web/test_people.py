@@ -303,3 +303,19 @@ def test_what_cannot_be_about_an_operator_is_refused(house, type, payload, code)
     desk = house.desk("safety_officer")
     assert refused(desk.command, type, house.people["clinician"], payload)[0] == code
     assert refused(desk.command, type, "nobody", payload)[0] == "person_unknown"
+
+
+def test_that_a_link_was_made_for_somebody_is_told_with_the_rest(house, clock):
+    """A link lets whoever opens it become that person: who made one has to be in sight."""
+    admin = house.desk("administrator")
+    register(admin)
+    clock.advance(60)
+    made = admin.ask("POST", "/people/new-1/link", {"purpose": "invite"})
+    clock.advance(60)
+    register(admin, roles=["clinician"])
+    lines = history(admin, "new-1")
+    assert [one["what"] for one in lines] == ["changed", "link_made", "registered"]
+    assert (lines[1]["by"], lines[1]["purpose"]) == (house.people["administrator"], "invite")
+    assert lines[1]["at"] == "2026-03-02T08:01:00.000+00:00"
+    # Never what it opens with.
+    assert made["path"].rsplit("/", 1)[1] not in str(lines)

@@ -53,6 +53,7 @@ export interface HistoryWords {
     same: (who: string) => string; erased: (who: string) => string;
     credential: (who: string, what: string, until: string | null) => string; credentialGone: (who: string, reason: string) => string;
     scope: (who: string, devices: string, kinds: string) => string;
+    linkMade: (who: string, what: string) => string; linkUsed: (who: string) => string; purposes: Record<string, string>;
   };
   operator: { kinds: Record<string, string>; allDevices: string; allKinds: string; nothing: string };
 }
@@ -68,6 +69,8 @@ export function told(line: PersonLine, words: HistoryWords, unknown: string, day
   const of = (line.said ?? {}) as Record<string, string | null> & { device_ids?: string[] | null; procedure_kind_ids?: string[] | null };
   if (line.what === "credential") return [w.credential(who, `${words.operator.kinds[of["kind"] ?? ""] ?? ""}: ${of["text"] ?? ""}`, of["expires_on"] ? dayText(of["expires_on"]) : null)];
   if (line.what === "credential_withdrawn") return [w.credentialGone(who, of["reason"] ?? "")];
+  if (line.what === "link_made") return [w.linkMade(who, w.purposes[line.purpose ?? ""] ?? "")];
+  if (line.what === "link_used") return [w.linkUsed(who)];
   if (line.what === "scope") {
     const named = (ids: readonly string[] | null | undefined, all: string, name: (id: string) => string | undefined) =>
       ids == null ? all : ids.map((id) => name(id) ?? id).join(", ") || words.operator.nothing;

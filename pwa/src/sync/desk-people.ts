@@ -5,7 +5,7 @@ import { askJson } from "./client";
 /** One thing that was said of a person; which fields it has depends on `what` (api/people/told.py). */
 export interface PersonLine {
   event_id: string;
-  what: "registered" | "returned" | "changed" | "left" | "erased" | "credential" | "credential_withdrawn" | "scope";
+  what: "registered" | "returned" | "changed" | "left" | "erased" | "credential" | "credential_withdrawn" | "scope" | "link_made" | "link_used";
   said?: Record<string, unknown>;
   at: string;
   by: string | null;
@@ -15,6 +15,8 @@ export interface PersonLine {
   roles_taken?: string[];
   changes?: { field: string; was: string | null; now: string | null }[];
   reason?: string | null;
+  /** What a one-time link was made for. */
+  purpose?: string | null;
 }
 
 export type LinkPurpose = "invite" | "reset" | "reset_all";
