@@ -304,6 +304,8 @@ def test_a_refusal_says_what_is_wrong_where(change: dict, errors: dict) -> None:
 
 @pytest.mark.parametrize("change", [
     {"emission": {**TRAIN, "pulse_duration": "1 s", "repetition_rate": "1 Hz"}},
+    # What rounding makes of a duty cycle of 1.
+    {"emission": {**TRAIN, "pulse_duration": "1 s", "repetition_rate": "1.000000001 Hz"}},
     {"emission": TRAIN, "exposure_time": "100 us"},
     {"emission": ONE["emission"], "exposure_time": "100 us"},
     {"beam": {"diameter": "0 mm"}},

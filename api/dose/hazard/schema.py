@@ -19,7 +19,7 @@ class YesNo(fields.Boolean):
 
     def _deserialize(self, value: object, attr: object, data: object, **kwargs: object) -> bool:
         if not isinstance(value, bool):
-            raise self.make_error("invalid", input=value)
+            raise self.make_error("invalid")
         return value
 
 
