@@ -79,8 +79,7 @@ def test_a_room_is_drawn_and_its_zone_decided(server, tablet: Page):
     expect(tablet.get_by_test_id("opening-0-wrong")).to_be_visible()
     expect(tablet.get_by_test_id("room-save")).to_be_disabled()
     tablet.get_by_test_id("opening-0-from").fill("20")
-    # Kept a moment after it was typed; nobody reloads within the same blink.
-    acts.lift(tablet)
+    acts.until_kept(tablet, '"from":"20"')
     tablet.reload()
     acts.sign_in(tablet, OFFICER)
     # Nothing typed was lost.
