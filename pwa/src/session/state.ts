@@ -8,11 +8,12 @@ import { onDecided } from "../outbox/settle";
 import { onStatus, startSync, syncNow, type SyncStatus } from "../sync/service";
 import { askFor } from "../sync/client";
 import { deskSession } from "../sync/desk";
-import { signOutPerson } from "../sync/people";
 import { onEpoch } from "../sync/epoch";
+import { onSessionEnded, signOutPerson } from "../sync/people";
 import { onRevoked } from "../sync/revoked";
 import { identity } from "../store/identity";
 import { deskSeen, noteDesk } from "../store/seat";
+import { sameRoles } from "../store/people";
 import { closeView } from "../store/view";
 import { atWork, loadAtWork, noteOpen } from "./atwork";
 import { forgetDrafts } from "./draft";
@@ -37,6 +38,8 @@ export const person = signal<Who | null>(null);
 /** Too long without the server: what happens is recorded, earlier patients are not shown. */
 export const captureOnly = signal(false);
 export const writing = signal(true);
+/** Why the screen was locked by what was done elsewhere; null once somebody has signed in again. */
+export const shutBecause = signal<"session" | "roles" | null>(null);
 /** The browser lost this tablet's storage; the next PIN opens its second copy. */
 export const lostStorage = signal(false);
 export const status = signal<SyncStatus>({ online: false, waiting: 0, last_contact: null, attention: null, syncing: false, durable_position: null, restored: null });
@@ -99,6 +102,18 @@ effect(() => {
   const { people } = house.value;
   const who = person.peek();
   if (seat.peek() === "tablet" && who && people.length > 0 && !people.some((one) => one.person_id === who.person_id)) lock();
+});
+
+/** The roles of whoever is signed in, as the server said them last. */
+let rolesHere: { person_id: string; roles: string[]; auditor_until?: string | null } | null = null;
+
+effect(() => {
+  // In other roles they see other things: what is open was opened for what they were.
+  const one = house.value.people.find(({ person_id }) => person_id === person.peek()?.person_id);
+  if (seat.peek() !== "tablet" || !one) return;
+  const before = rolesHere;
+  rolesHere = one;
+  if (before?.person_id === one.person_id && !sameRoles(before, one)) shut("roles");
 });
 
 /** Take up what changed in the outbox: new entries, and answers to those that waited. */
@@ -216,6 +231,7 @@ export async function startTablet(): Promise<void> {
   onRevoked(lock);
   // What is in memory says where each entry stood in the log that was cut away.
   onEpoch(() => { if (somebody()) void readEvents().then((all) => { if (somebody()) take(all); }, () => undefined); });
+  onSessionEnded(() => shut("session"));
   onDecided((seqs) => {
     if (somebody()) for (const seq of seqs) void readEvents(seq, seq).then((some) => { if (somebody()) take(some); });
   });
@@ -261,12 +277,21 @@ export async function signIn(who: Who, capture_only: boolean): Promise<void> {
   sitting += 1;
   // Before the screens open, so that an open case is never shown as missing.
   await readWritten();
+  rolesHere = house.value.people.find(({ person_id }) => person_id === who.person_id) ?? null;
+  shutBecause.value = null;
   batch(() => {
     person.value = who;
     captureOnly.value = capture_only;
   });
   void syncNow();
   void loadHouse(somebody);
+}
+
+/** Lock because of what was done elsewhere, and let the lock screen say so. */
+function shut(why: "session" | "roles"): void {
+  if (person.peek() === null) return;
+  lock();
+  shutBecause.value = why;
 }
 
 /** Hide the screen and drop what is decrypted; the outbox and a running case are not touched. */

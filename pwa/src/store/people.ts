@@ -54,6 +54,31 @@ export async function copyPeople(): Promise<void> {
   for (const row of await (await house()).getAll("people")) await copyPerson(row.person_id, row).catch(() => undefined);
 }
 
+/**
+ * Heed what the server says of a person now: in other roles than those in which the PIN was kept, it
+ * opens no records until the server has accepted it again, and signs in without a network as what they are.
+ */
+export async function heedRoles(person_id: string, said: { roles?: readonly string[]; auditor_until?: string | null }): Promise<void> {
+  const transaction = (await house()).transaction("people", "readwrite", { durability: "strict" });
+  const row = await transaction.store.get(person_id);
+  const before = row?.person as { roles?: readonly string[]; auditor_until?: string | null } | undefined;
+  const roles = said.roles ?? [];
+  if (row === undefined || before === undefined || sameRoles(before, { roles, auditor_until: said.auditor_until ?? null })) {
+    await transaction.done;
+    return;
+  }
+  const person = { ...before, roles: [...roles], auditor_until: said.auditor_until ?? null };
+  const changed: PersonRow = { ...row, person, view: null, given: null };
+  await transaction.store.put(changed);
+  await transaction.done;
+  if (copyIsOpen()) await copyPerson(person_id, changed).catch(() => undefined);
+}
+
+/** Whether two sayings give somebody the same roles for as long. */
+export const sameRoles = (
+  one: { roles?: readonly string[]; auditor_until?: string | null }, other: { roles?: readonly string[]; auditor_until?: string | null },
+): boolean => [...one.roles ?? []].sort().join() === [...other.roles ?? []].sort().join() && (one.auditor_until ?? null) === (other.auditor_until ?? null);
+
 /** Forget a person's PIN, for instance when the server no longer accepts the person here. */
 export async function forgetPin(person_id: string): Promise<void> {
   await (await house()).delete("people", person_id);

@@ -49,6 +49,20 @@ export function onPerson(listener: () => void): () => void {
   return () => listeners.delete(listener);
 }
 
+const endings = new Set<() => void>();
+
+/** Be told when the server no longer takes the session of whoever is signed in; returns the function that ends it. */
+export function onSessionEnded(listener: () => void): () => void {
+  endings.add(listener);
+  return () => endings.delete(listener);
+}
+
+/** The server has ended this person's session: from elsewhere, or because its time was over. */
+export function sessionEnded(): void {
+  signOutPerson();
+  for (const listener of endings) listener();
+}
+
 /** Forget the person's token; the outbox is not touched and goes on draining. */
 export function signOutPerson(): void {
   token = null;

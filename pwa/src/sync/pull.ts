@@ -4,7 +4,7 @@ import { dropDurable, noteDecided, type Decided } from "../outbox/settle";
 import { chain, cursorOf, documents as stored, storePage, type Feed, type PulledDocument } from "../store/documents";
 import type { ChainRow, Head } from "../store/house";
 import { attention, clearAttention, identity, raiseAttention } from "../store/identity";
-import { forgetPin } from "../store/people";
+import { forgetPin, heedRoles } from "../store/people";
 import { FIRST_LINK, LogChanged, walk, type EntryHashes } from "./chain";
 import { readJson, Refused } from "./client";
 import { verifySignature } from "./enrol";
@@ -78,10 +78,13 @@ async function heedDecisions(news: boolean, more: boolean): Promise<void> {
   if (raised && !left) await clearAttention(["quarantined"]);
 }
 
-/** The PIN of somebody whose work here has ended opens nothing here from now on. */
+/** The PIN of somebody whose work here has ended opens nothing here from now on, and in another role no records. */
 async function forgetWhoLeft(documents: readonly PulledDocument[]): Promise<void> {
   for (const { kind, doc_id, body } of documents) {
-    if (kind === "person" && (body === null || (body as { left_at?: string | null }).left_at)) await forgetPin(doc_id);
+    if (kind !== "person") continue;
+    const said = body as { left_at?: string | null; roles?: string[]; auditor_until?: string | null } | null;
+    if (said === null || said.left_at) await forgetPin(doc_id);
+    else await heedRoles(doc_id, said);
   }
 }
 

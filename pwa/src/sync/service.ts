@@ -12,7 +12,7 @@ import { readKeys } from "../store/keys";
 import { LogChanged } from "./chain";
 import { NoAnswer, readJson, Refused } from "./client";
 import { followEpoch } from "./epoch";
-import { onPerson, personToken, signOutPerson } from "./people";
+import { onPerson, personToken, sessionEnded } from "./people";
 import { pull } from "./pull";
 import { askAsTablet, renewToken } from "./token";
 import { raiseAlarm } from "./witness";
@@ -170,7 +170,7 @@ async function pullRecords(): Promise<void> {
     if (problem.code.startsWith("tablet_")) throw problem;
     // The person's token ran out, or this role reads no records: sending does not depend on it.
     // While the answer was under way somebody else may have signed in, whose token it says nothing about.
-    if (problem.status === 401 && personToken() === person) signOutPerson();
+    if (problem.status === 401 && personToken() === person) sessionEnded();
   }
 }
 

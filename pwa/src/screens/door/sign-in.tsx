@@ -3,7 +3,7 @@ import { Glyph, Notice, Press } from "../../parts/basics";
 import { timeText } from "../../parts/dates";
 import { PIN_LENGTH, PinPad } from "../../parts/keypad";
 import { house } from "../../session/house";
-import { enrolled, lostStorage, openCount, signIn, status, writing, type Who } from "../../session/state";
+import { enrolled, lostStorage, openCount, shutBecause, signIn, status, writing, type Who } from "../../session/state";
 import type { Person } from "../../session/types";
 import { signInWithPin, type SignedIn } from "../../sync/people";
 import { t } from "../../text";
@@ -37,6 +37,7 @@ export function SignIn() {
       {writing.value ? null : <Notice shape="lock" id="reader-notice"><strong>{t.common.readerTab}</strong><p>{t.common.readerTabMore}</p></Notice>}
       {lostStorage.value ? <Notice shape="warn" id="lost-storage"><strong>{t.door.sign.lost}</strong><p>{t.door.sign.lostMore}</p></Notice> : null}
       {revoked ? <Notice shape="stop" id="tablet-revoked" live><strong>{t.door.sign.revoked}</strong><p>{t.door.sign.revokedMore}</p><p>{t.door.sign.revokedTodo}</p><AgainOffer /></Notice> : null}
+      {shutBecause.value && !revoked ? <Notice shape="lock" id="shut-because" live><p>{t.door.sign.shut[shutBecause.value]}</p></Notice> : null}
       <LockTimer />
       <ShutOut />
       {openCount.value > 0 ? <Notice calm id="lock-open-case"><p>{t.door.sign.openCase}</p></Notice> : null}

@@ -64,6 +64,10 @@ export const doorWords = {
     digits: "A PIN has 6 digits.",
     lost: "This browser lost its storage. Your entries are safe in the second copy.",
     lostMore: "Sign in with the PIN that you used last on this tablet, and everything comes back. No connection is needed.",
+    shut: {
+      session: "Your session was ended from elsewhere, or its time was over. Everything recorded is kept; sign in to go on.",
+      roles: "Your roles were changed. Everything recorded is kept; sign in to go on with the new ones.",
+    },
     revoked: "This tablet was revoked.",
     revokedMore: "Nobody can sign in on it, and it shows nothing of patients. What was recorded here is still sent to the server, where it is kept apart until somebody has looked at it. Whoever looks after the tablets can help.",
     revokedTodo: "If that was a mistake, or the tablet was found again: an administrator makes a new code, and it is enrolled again with what it had not sent.",

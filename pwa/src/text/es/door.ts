@@ -67,6 +67,10 @@ export const doorWords: Shape<typeof english> = {
     digits: "Un PIN tiene 6 cifras.",
     lost: "Este navegador perdió su almacenamiento. Sus entradas están a salvo en la segunda copia.",
     lostMore: "Entre con el último PIN que usó en esta tableta, y todo vuelve. No hace falta conexión.",
+    shut: {
+      session: "Su sesión se terminó desde otro lugar, o pasó su tiempo. Todo lo registrado se conserva; identifíquese para seguir.",
+      roles: "Sus funciones cambiaron. Todo lo registrado se conserva; identifíquese para seguir con las nuevas.",
+    },
     revoked: "Esta tableta fue revocada.",
     revokedMore: "Nadie puede entrar en ella y no muestra nada de pacientes. Lo que se registró aquí se sigue enviando al servidor, donde se guarda aparte hasta que alguien lo haya revisado. Quien se ocupa de las tabletas puede ayudar.",
     revokedTodo: "Si fue un error, o la tableta ha aparecido: un administrador crea un código nuevo y se vuelve a dar de alta con lo que no había enviado.",
