@@ -147,7 +147,8 @@ def add_time(page: Page, seconds: str, source: str) -> None:
 
 def end_and_sign(page: Page, key: str) -> None:
     page.get_by_test_id("case-end").click()
-    page.get_by_test_id("outcome-haemostasis").fill("complete")
+    page.get_by_test_id("outcome-haemostasis-take-0").click()
+    expect(page.get_by_test_id("outcome-haemostasis")).not_to_have_value("")
     page.get_by_test_id("end-now").click()
     expect(page.get_by_test_id("read-back")).to_be_visible()
     page.get_by_test_id("sign-pin").fill(person(key)["pin"])
