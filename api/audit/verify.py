@@ -38,8 +38,9 @@ def verify_log(
     epoch, position, link, entries, first_bad}. Reasons: "position", "header", "header_hash",
     "body_hash", "body", "columns",
     "payload_missing", "payload_hash", "signature", "tablet_unknown", "sequence", "link",
-    "counter", "remembered_head", "head_signature", "attachment" (the bytes kept are not those that
-    the entry names; that they are not here yet is no damage).
+    "counter", "remembered_head", "head_signature", "epoch" (another one begins without an entry
+    that says from where the log goes on), "attachment" (the bytes kept are not those that the entry
+    names; that they are not here yet is no damage).
     """
     with read(engine) as connection:
         rows = readers.locations(connection)
@@ -76,6 +77,7 @@ class _Location:
         self.link = chain.FIRST_LINK
         self.position = 0
         self.count = 0
+        self.epoch: str | None = None
         self.bad: dict | None = None
         self.next_seq: dict[str, int] = {}
         self.keys: dict[str, str | None] = {}
@@ -126,6 +128,9 @@ class _Location:
             return
         if (self.row["position"], self.row["link"]) != (self.position, self.link):
             self._found(min(self.position, self.row["position"]) + 1, "counter", None)
+            return
+        if self.epoch not in (None, self.row["epoch"]):
+            self._found(self.position + 1, "epoch", None)
             return
         told = witnesses.beyond(self.connection, self.location_id, self.position, self.row["epoch"])
         if told is not None or any(position > self.position for position in self.heads):
@@ -179,6 +184,7 @@ class _Location:
         return (
             self._link_problem(stored)
             or self._header_problem(stored)
+            or self._epoch_problem(stored)
             or self._body_problem(stored)
             or self._signature_problem(stored)
             or self._attachment_problem(stored)
@@ -199,6 +205,20 @@ class _Location:
             return None if json.loads(stored["header"]) == expected else "header"
         except ValueError:
             return "header"
+
+    def _epoch_problem(self, stored: Mapping) -> str | None:
+        """Let another epoch begin only with an entry that says what it goes on from."""
+        before, self.epoch = self.epoch, stored["epoch"]
+        if before in (None, stored["epoch"]):
+            return None
+        if stored["type"] != "log.restored":
+            return "epoch"
+        try:
+            said = json.loads(stored["payload"] or "")
+            goes_on_from = (said["old_epoch"], said["position"], said["link"])
+        except (ValueError, KeyError, TypeError):
+            return "epoch"
+        return None if goes_on_from == (before, self.position, self.link.hex()) else "epoch"
 
     def _body_problem(self, stored: Mapping) -> str | None:
         if stored["payload"] is None:

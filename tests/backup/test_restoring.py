@@ -8,6 +8,8 @@ from functools import partial
 from pathlib import Path
 
 import pytest
+from alembic import command
+from alembic.config import Config
 from sqlalchemy import make_url
 
 from api.app import PROJECTORS
@@ -15,7 +17,8 @@ from api.audit.verify import verify_log
 from api.backup import checking, keys, manifest, restoring
 from api.errors import BadInput, Conflict, DomainError
 from api.events import chain
-from api.storage import accounts, copies, documents, readers
+from api.migrations import run
+from api.storage import accounts, after_restore, copies, documents, readers
 from api.storage.engine import open_engine, read, write
 from api.sync import server_key
 from tests import postgresql
@@ -250,24 +253,58 @@ def test_another_recovery_key_opens_nothing_and_changes_nothing(
     assert not elsewhere.data_dir.exists()
 
 
+def as_of_revision(revision: str, path: Path) -> None:
+    """Put what is in a database file into the tables that an older version had."""
+    older = path.with_name("older.sqlite3")
+    engine = open_engine(f"sqlite:///{older}", reach=("*",))
+    with write(engine) as connection:
+        config = Config()
+        config.set_main_option("script_location", str(run.FOLDER))
+        config.attributes["connection"] = connection
+        command.upgrade(config, revision)
+    engine.dispose()
+    with closing(sqlite3.connect(older, isolation_level=None)) as raw:
+        raw.execute("PRAGMA journal_mode = DELETE")
+        raw.execute("PRAGMA foreign_keys = OFF")
+        raw.execute("ATTACH ? AS newer", (str(path),))
+        for (table,) in raw.execute(
+            "SELECT name FROM main.sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite%'"
+            " AND name <> 'alembic_version'"
+        ).fetchall():
+            columns = ", ".join(row[1] for row in raw.execute(f"PRAGMA main.table_info({table})"))
+            raw.execute(f"INSERT INTO main.{table} ({columns}) SELECT {columns} FROM newer.{table}")
+    older.replace(path)
+
+
 def test_a_backup_of_an_older_version_is_lifted(
     practice, chair, make, restore, elsewhere, recovery_words
 ):
     _, note = chair
     note("of the older version")
     folder = Path(make()["path"])
-    # As it was before the tables of this revision came.
-    spoil(
-        folder,
-        "DROP TABLE backup",
-        "DROP TABLE to_come_back",
-        "UPDATE alembic_version SET version_num = '0010'",
-    )
+    as_of_revision("0010", folder / copies.SQLITE_FILE)
     said = json.loads((folder / manifest.NAME).read_text())
+    said["files"][copies.SQLITE_FILE] = manifest.fingerprint(folder / copies.SQLITE_FILE)
     (folder / manifest.NAME).write_text(json.dumps({**said, "revision": "0010"}))
     restore(elsewhere, folder=folder, ask_recovery_key=lambda: recovery_words)
     counts, [log] = state(elsewhere.database_url)
     assert (counts["backup"], log["position"]) == (1, 5)
+
+
+def test_an_epoch_that_nothing_explains_is_found(practice, chair):
+    """The twin of a restore: the log goes on in another epoch, and no entry says from where."""
+    _, note = chair
+    note("before")
+    engine = practice.house.engine
+    assert verify_log(engine)["ok"]
+    with write(engine) as connection:
+        after_restore.begin_epoch(connection, practice.location_id, "another")
+    [found] = verify_log(engine)["locations"]
+    assert (found["first_bad"]["position"], found["first_bad"]["reason"]) == (5, "epoch")
+    chair[0].identity["epoch"] = "another"
+    note("after")
+    [found] = verify_log(engine)["locations"]
+    assert (found["first_bad"]["position"], found["first_bad"]["reason"]) == (5, "epoch")
 
 
 @pytest.mark.long
