@@ -219,6 +219,10 @@ def test_timing_goes_on_over_lock_and_reload_and_shows_no_patient(server, tablet
     both = float(tablet.get_by_test_id("lock-time").inner_text().split()[0])
     assert both >= first
     acts.sign_in(tablet, OPERATOR)
+    # A stopped time waits for a decision: no screen says that it runs.
+    tablet.get_by_test_id("case-leave").click()
+    expect(tablet.get_by_test_id("open-case")).to_contain_text("not in the record yet")
+    tablet.get_by_test_id("open-case-go").click()
     tablet.get_by_test_id("timer-keep").click()
     expect(tablet.get_by_test_id("pass-time")).to_contain_text("timer")
     # Running at a reload: nobody watched it. It is an estimate, and stays one at the next reload.
