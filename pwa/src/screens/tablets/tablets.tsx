@@ -11,6 +11,7 @@ import { NewTablet } from "./code";
 import { OfflineLimit } from "./offline-limit";
 import { OneTablet } from "./one";
 import { States } from "./states";
+import { AlarmsInFull } from "./witness-alarms";
 
 /** The tablets of the location: all of them with a code for a new one, or one of them. */
 export function Tablets({ tablet_id }: { tablet_id: string | null }) {
@@ -34,6 +35,7 @@ export function Tablets({ tablet_id }: { tablet_id: string | null }) {
       <h1>{w.title}</h1>
       <p class="soft">{w.lead}</p>
       {wrong.value ? <Notice shape="warn" live><p>{wrong.value}</p></Notice> : null}
+      <AlarmsInFull />
       <NewTablet listed={found.value ?? []} look={load} />
       <div class="row spread"><h2>{w.enrolled}</h2><Press id="tablets-refresh" onPress={() => void load()}>{t.desk.refresh}</Press></div>
       {found.value === null ? <p role="status">{t.common.loading}</p>

@@ -8,6 +8,7 @@ import { person } from "../../session/state";
 import { alarmedTablets, answerAlarm, loadAlarms, openAlarms, type WitnessAlarm } from "../../session/witness-alarms";
 import { t } from "../../text";
 import { attempt, busy } from "../attempt";
+import { href, route } from "../route";
 
 /** How often a desk that stands open asks whether there is one [ms]. */
 const AGAIN_MS = 60_000;
@@ -23,8 +24,24 @@ export function WitnessAlarms() {
     const every = setInterval(look, AGAIN_MS);
     return () => clearInterval(every);
   }, [told, person.value?.person_id]);
-  if (!told || openAlarms.value.length === 0) return null;
-  return <div class="strip">{openAlarms.value.map((one) => <Alarm key={one.alarm_id} alarm={one} />)}</div>;
+  // On the page of the tablets each stands in full.
+  const in_full = route.value[0] === "practice" && route.value[1] === "tablets" && !route.value[2];
+  if (!told || in_full || openAlarms.value.length === 0) return null;
+  return (
+    <div class="strip">{openAlarms.value.map((one) => (
+      <Notice key={one.alarm_id} shape="stop" id="witness-alarm" live>
+        <p class="strong">{headline(one)}</p>
+        <a class="button" href={href("practice", "tablets")} data-testid="witness-open">{t.witness.open}</a>
+      </Notice>))}</div>
+  );
+}
+
+const headline = (one: WitnessAlarm): string =>
+  t.witness.alarm(alarmedTablets.value.get(one.tablet_id) ?? t.witness.aTablet, one.position, momentText(one.at));
+
+/** What each means, what to do, and what was found out: on the page of the tablets. */
+export function AlarmsInFull() {
+  return <>{openAlarms.value.map((one) => <Alarm key={one.alarm_id} alarm={one} />)}</>;
 }
 
 function Alarm({ alarm }: { alarm: WitnessAlarm }) {
@@ -35,8 +52,8 @@ function Alarm({ alarm }: { alarm: WitnessAlarm }) {
     if (words.value.trim()) void attempt(() => answerAlarm(alarm.alarm_id, words.value.trim()));
   };
   return (
-    <Notice shape="stop" id="witness-alarm" live>
-      <p class="strong">{w.alarm(alarmedTablets.value.get(alarm.tablet_id) ?? w.aTablet, alarm.position, momentText(alarm.at))}</p>
+    <Notice shape="stop" id="witness-in-full">
+      <p class="strong">{headline(alarm)}</p>
       <p>{w.means}</p>
       {w.todo.map((line) => <p key={line}>{line}</p>)}
       <p class="small soft pre">{w.had(alarm.expected)}{"\n"}{w.got(alarm.found)}</p>

@@ -2,6 +2,7 @@
 export const witnessWords = {
   aTablet: "A tablet",
   alarm: (tablet: string, position: number, at: string) => `${tablet} has found that the server’s log is not the one it followed: at position ${position}, ${at}.`,
+  open: "What it means and what to do",
   means: "Something that was in the log was changed or taken out, or another copy of the database was put in its place. The tablets keep what they hold, and go on recording.",
   todo: [
     "Do not reset or revoke any tablet: what they remember is the evidence. Make a copy of the database as it is now.",
