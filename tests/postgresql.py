@@ -119,6 +119,8 @@ def running() -> Iterator[Server]:
     finally:
         # At once: nothing of it is needed any more.
         process = server.get_postmaster_info().process
-        process.send_signal(signal.SIGQUIT)
-        process.wait(timeout=60)
+        # A test may have killed it.
+        if process.is_running():
+            process.send_signal(signal.SIGQUIT)
+            process.wait(timeout=60)
         server.cleanup()
