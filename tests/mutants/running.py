@@ -22,7 +22,9 @@ from _pytest.runner import runtestprotocol
 from tests.mutants import switch
 
 # So many times what its tests take without a mutant, and so many seconds at the least.
-PATIENCE, SECONDS = 10, 3
+PATIENCE, SECONDS = 5, 3
+# A mutant that never ends a list would take all there is, long before its time is over.
+MEMORY = 2 << 30
 _PASSED, _FAILED = 0, 1
 # Changes nothing: whoever sees it sees the way of running, and no score means anything.
 NOBODY = "api.dose.x_nobody__mutmut_0"
@@ -49,8 +51,9 @@ def _function(mutant: str) -> str:
 
 
 def _limit(seconds: float) -> None:
-    _, hard = resource.getrlimit(resource.RLIMIT_CPU)
-    resource.setrlimit(resource.RLIMIT_CPU, (int(seconds) + 1, hard))
+    for kind, most in ((resource.RLIMIT_CPU, int(seconds) + 1), (resource.RLIMIT_AS, MEMORY)):
+        _, hard = resource.getrlimit(kind)
+        resource.setrlimit(kind, (most, hard))
 
 
 class Runner:
