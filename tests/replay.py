@@ -59,7 +59,10 @@ def pytest_runtest_protocol(item: pytest.Item, nextitem: pytest.Item | None) -> 
     waited = waited_in_vain(reports)
     if waited is not None:
         # Nothing of the first play is left over: no server, no browser.
-        item.session._setupstate.teardown_exact(None)
+        try:
+            item.session._setupstate.teardown_exact(None)
+        except Exception as problem:
+            waited = f"{waited} (then, while everything was put away: {problem!r})"
         reports = runtestprotocol(item, nextitem=nextitem, log=False)
         for report in reports:
             report.user_properties.append((TWICE, waited))
