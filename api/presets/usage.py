@@ -8,6 +8,8 @@ vectors.
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
+from api.clock import parse_rfc3339
+
 # Of the results of a dose, those that are looked back at; with laser-on time they are all.
 DOSES = {"average_power": "W", "irradiance_mean": "W/cm2", "fluence_mean": "J/cm2"}
 SIGNED = ("signed", "amended")
@@ -36,11 +38,12 @@ def usage(records: Iterable[Mapping[str, Any]], *, procedure_kind_id: str) -> di
     ``records`` are record documents of any kind and status. Counted are passes of signed records
     that have laser-on time; what was withdrawn is no longer among a record's passes, and a void
     record is not signed. Returns ``{"procedure_kind_id", "records", "groups": [{"device_id",
-    "device_label", "handpiece_id", "handpiece_label", "records", "passes", "set": {dose name:
-    measure}, "delivered": {...}, "laser_on_time": measure}]}``, the most used first. A measure is
-    ``{"unit", "records", "values", "median", "low", "high"}``: with fewer than three records
-    ``values`` lists them and ``median`` is None, else the other way about. Doses are taken pass
-    by pass; laser-on time [s] is that of all passes of a record with this laser and tip.
+    "device_label", "handpiece_id", "handpiece_label", "records", "passes", "first_at", "last_at",
+    "set": {dose name: measure}, "delivered": {...}, "laser_on_time": measure}]}``, the most used
+    first; ``first_at`` and ``last_at`` are when the first and the last of its passes began. A
+    measure is ``{"unit", "records", "values", "median", "low", "high"}``: with fewer than three
+    records ``values`` lists them and ``median`` is None, else the other way about. Doses are taken
+    pass by pass; laser-on time [s] is that of all passes of a record with this laser and tip.
     """
     groups: dict[tuple[str, str], _Group] = {}
     counted = set()
@@ -76,6 +79,7 @@ class _Group:
         on_time: dict[str, float] = {}
         for record_id, one in self.passes:
             on_time[record_id] = on_time.get(record_id, 0.0) + one["laser_on_s"]
+        began = sorted((one["started_at"] for _, one in self.passes), key=parse_rfc3339)
         return {
             "device_id": self.device["device_id"],
             "device_label": self.device.get("label"),
@@ -83,6 +87,8 @@ class _Group:
             "handpiece_label": self.tip.get("label"),
             "records": len(on_time),
             "passes": len(self.passes),
+            "first_at": began[0],
+            "last_at": began[-1],
             "set": self._doses("set"),
             "delivered": self._doses("delivered"),
             "laser_on_time": _measure("s", list(on_time.items())),

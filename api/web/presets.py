@@ -81,6 +81,8 @@ class UsageGroupSchema(ma.Schema):
     handpiece_label = ma.fields.String(allow_none=True)
     records = ma.fields.Integer(required=True)
     passes = ma.fields.Integer(required=True)
+    first_at = ma.fields.String(required=True)
+    last_at = ma.fields.String(required=True)
     set = ma.fields.Dict(keys=ma.fields.String(), values=ma.fields.Nested(MeasureSchema))
     delivered = ma.fields.Dict(keys=ma.fields.String(), values=ma.fields.Nested(MeasureSchema))
     laser_on_time = ma.fields.Nested(MeasureSchema)

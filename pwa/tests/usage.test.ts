@@ -3,15 +3,15 @@ import vectors from "../../tests/vectors/usage.json";
 import type { RecordDocument } from "../src/session/fold";
 import { median, usageOf } from "../src/session/usage";
 
-type Row = [string, string, string, string, string, [number, number, number, number | null, number | null, string | null][]];
+type Row = [string, string, string, string, string, [number, number, number, number | null, number | null, string | null][], string];
 
-function record([record_id, status, kind, device, tip, passes]: Row): RecordDocument {
+function record([record_id, status, kind, device, tip, passes, started_at]: Row): RecordDocument {
   return {
     record_id, status, procedure: { procedure_kind_id: kind },
     device: { device_id: device, label: `Label of ${device}` },
     handpiece: { handpiece_id: tip, label: `Label of ${tip}` },
     passes: passes.map(([laser_on_s, average_power, irradiance_mean, fluence_mean, delivered, own]) => ({
-      laser_on_s, handpiece: own ? { handpiece_id: own, label: `Label of ${own}` } : null,
+      laser_on_s, started_at, handpiece: own ? { handpiece_id: own, label: `Label of ${own}` } : null,
       dose: {
         set: { average_power, irradiance_mean, ...(fluence_mean === null ? {} : { fluence_mean }) },
         delivered: delivered === null ? null : { average_power: delivered },

@@ -13,26 +13,28 @@ from api.presets.usage import LEAST_RECORDS, median, usage
 VECTORS = json.loads(
     (Path(__file__).resolve().parents[1] / "vectors" / "usage.json").read_text(encoding="utf-8")
 )
+AT = "2026-11-25T10:15:30+01:00"
 NUMBERS = st.floats(min_value=1e-6, max_value=1e6, allow_nan=False)
 
 
 def record(row):
-    record_id, status, kind, device, tip, passes = row
+    record_id, status, kind, device, tip, passes, at = row
     return {
         "record_id": record_id,
         "status": status,
         "procedure": {"procedure_kind_id": kind},
         "device": {"device_id": device, "label": f"Label of {device}"},
         "handpiece": {"handpiece_id": tip, "label": f"Label of {tip}"},
-        "passes": [a_pass(one) for one in passes],
+        "passes": [a_pass(one, at) for one in passes],
     }
 
 
-def a_pass(row):
+def a_pass(row, at):
     seconds, power, irradiance, fluence, delivered, tip = row
     values = {"average_power": power, "irradiance_mean": irradiance, "fluence_mean": fluence}
     return {
         "laser_on_s": seconds,
+        "started_at": at,
         "handpiece": tip and {"handpiece_id": tip, "label": f"Label of {tip}"},
         "dose": {
             "set": {name: value for name, value in values.items() if value is not None},
@@ -73,7 +75,7 @@ def test_no_median_without_a_value():
 @given(st.lists(NUMBERS, min_size=1, max_size=12))
 def test_one_pass_a_record_comes_to_their_median_and_range(powers):
     rows = [
-        [f"r{n}", "signed", "k", "d", "h", [[1.0, power, None, None, None, None]]]
+        [f"r{n}", "signed", "k", "d", "h", [[1.0, power, None, None, None, None]], AT]
         for n, power in enumerate(powers)
     ]
     [group] = usage(map(record, rows), procedure_kind_id="k")["groups"]
@@ -92,8 +94,8 @@ def test_one_pass_a_record_comes_to_their_median_and_range(powers):
 
 def test_many_passes_of_two_records_are_no_median():
     rows = [
-        ["r1", "signed", "k", "d", "h", [[1.0, 2.0, None, None, None, None]] * 5],
-        ["r2", "signed", "k", "d", "h", [[1.0, 4.0, None, None, None, None]] * 5],
+        ["r1", "signed", "k", "d", "h", [[1.0, 2.0, None, None, None, None]] * 5, AT],
+        ["r2", "signed", "k", "d", "h", [[1.0, 4.0, None, None, None, None]] * 5, AT],
     ]
     [group] = usage(map(record, rows), procedure_kind_id="k")["groups"]
     assert group["set"]["average_power"]["median"] is None

@@ -59,6 +59,13 @@ def test_pause_hand_over_and_protection_are_part_of_the_record(server, tablet: P
     chart = f"9060{1 if size else 2}"
     begin(tablet, server, chart=chart, label=f"Tablet {chart}", known=ASSISTANT)
     acts.add_time(tablet, "6", "estimate")
+    # What the numbers at the head rest on, one tap away; and back.
+    tablet.get_by_test_id("case-dose").click()
+    tablet.get_by_test_id("dose-irradiance_mean-open").click()
+    opened = tablet.get_by_test_id("head-numbers")
+    for part in ("4 P ÷ (π d²)", "handpiece register", "Status"):
+        expect(opened).to_contain_text(part)
+    tablet.get_by_test_id("case-back").click()
     tablet.get_by_test_id("case-protection").click()
     # New eyewear is written, what was worn here before is a tap.
     tablet.get_by_test_id("worn-0-other").check()

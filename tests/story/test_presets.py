@@ -186,6 +186,10 @@ def test_without_a_network_the_tablets_own_records_are_looked_at(two_tablets):
     expect(page.get_by_test_id("used-from")).to_contain_text("on this tablet")
     # The tablet holds the same signed records, and comes to the same figures by itself.
     expect(page.get_by_test_id("used-group").first).to_have_text(with_network, use_inner_text=True)
+    group = page.get_by_test_id("used-group").first
+    group.get_by_test_id("used-average_power-basis-open").click()
+    for part in ("signed records of this procedure", "no recommendation", "Status"):
+        expect(group.get_by_test_id("used-average_power-basis")).to_contain_text(part)
     page.context.set_offline(False)
 
 

@@ -53,7 +53,9 @@ def test_a_room_is_drawn_and_its_zone_decided(server, tablet: Page):
     tablet.get_by_test_id("zone-more-open").click()
     tablet.get_by_test_id("zone-divergence").fill("9000")
     expect(tablet.get_by_test_id("room-refused")).to_contain_text("Divergence of the free beam")
-    expect(tablet.get_by_test_id("zone-divergence-wrong")).to_have_text("Must be from 1 µrad to 3 rad.")
+    expect(tablet.get_by_test_id("zone-divergence-wrong")).to_have_text(
+        "Must be from 1 µrad to 3 rad."
+    )
     expect(tablet.get_by_test_id("zone-divergence")).to_be_focused()
     tablet.get_by_test_id("zone-divergence").fill("")
     expect(tablet.get_by_test_id("room-refused")).to_have_count(0)

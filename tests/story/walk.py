@@ -10,7 +10,16 @@ OPERATOR, FRONT_DESK, SAFETY = "placeholder", "demonstra", "specimen"
 ADMINISTRATOR = "standin"
 Visit = Callable[[Page, str], None]
 
-CASE_VIEWS = ("pause", "hand-over", "protection", "photographs", "lists", "notes", "entries")
+CASE_VIEWS = (
+    "pause",
+    "hand-over",
+    "protection",
+    "photographs",
+    "lists",
+    "notes",
+    "entries",
+    "dose",
+)
 
 
 def to(page: Page, address: str) -> None:
@@ -208,6 +217,9 @@ def people(page: Page, visit: Visit) -> None:
     to(page, "#/practice/aside")
     expect(page.get_by_test_id("aside-none")).to_be_visible()
     visit(page, "put aside")
+    to(page, "#/practice/backup")
+    expect(page.get_by_test_id("backup-last")).to_be_visible()
+    visit(page, "backup")
     to(page, "#/practice/log")
     expect(page.get_by_test_id("access").first).to_be_visible()
     visit(page, "access log")
@@ -217,9 +229,6 @@ def people(page: Page, visit: Visit) -> None:
     page.get_by_test_id("role-auditor").check()
     page.get_by_test_id("person-save").click()
     visit(page, "person refused")
-    to(page, "#/practice/backup")
-    expect(page.get_by_test_id("backup-last")).to_be_visible()
-    visit(page, "backup")
     to(page, "#/practice/people")
     page.get_by_test_id("person-row").filter(has_text="Specimen").click()
     page.get_by_test_id("link-reset").click()

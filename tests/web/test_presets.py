@@ -172,6 +172,7 @@ def test_what_was_used_before_is_read_by_who_may_read_records(equipped):
     assert (found["records"], group["passes"], group["device_label"]) == (1, 1, "Laser one")
     # 12.4 s at 4 W, as the practice's record has it.
     assert group["laser_on_time"]["values"] == [12.4]
+    assert group["first_at"] == group["last_at"]
     assert group["set"]["average_power"]["values"] == [4.0]
     [irradiance] = group["set"]["irradiance_mean"]["values"]
     assert irradiance == pytest.approx(IRRADIANCE_MEAN_W_CM2, rel=1e-6)

@@ -27,6 +27,9 @@ export interface UsageGroup {
   handpiece_label: string | null;
   records: number;
   passes: number;
+  /** When the first and the last of the passes began. */
+  first_at: string;
+  last_at: string;
   set: Partial<Record<DoseName, Measure>>;
   delivered: Partial<Record<DoseName, Measure>>;
   laser_on_time: Measure;
@@ -71,9 +74,10 @@ export function usageOf(records: readonly RecordDocument[], procedure_kind_id: s
       });
       return values.length > 0 ? [[name, measure(unit, values)]] : [];
     }));
+    const began = passes.map(({ pass }) => pass.started_at).sort((a, b) => Date.parse(a) - Date.parse(b));
     return {
       device_id: device.id, device_label: device.label ?? null, handpiece_id: tip.id, handpiece_label: tip.label ?? null,
-      records: on_time.size, passes: passes.length, set: doses("set"), delivered: doses("delivered"),
+      records: on_time.size, passes: passes.length, first_at: began[0]!, last_at: began[began.length - 1]!, set: doses("set"), delivered: doses("delivered"),
       laser_on_time: measure("s", [...on_time]),
     };
   });

@@ -6,6 +6,7 @@ import { noteLast } from "../../session/atwork";
 import { ownRecords, readingOlder } from "../../session/state";
 import { running } from "../../session/timer";
 import type { RecordDocument } from "../../session/fold";
+import type { PassPlan } from "../../session/types";
 import { t } from "../../text";
 import { casePlan } from "../plan/drafts";
 import { Photographs } from "../photographs";
@@ -13,6 +14,7 @@ import { UndoSlot, withdrawOffer } from "../undo";
 import { go, href, route } from "../route";
 import { keepAwake } from "./awake";
 import { Correct } from "./correct";
+import { HeadNumbers } from "./dose";
 import { EndForm } from "./end";
 import { Entries } from "./entries";
 import { HandOverForm } from "./hand-over";
@@ -54,7 +56,7 @@ export function CaseScreen({ record_id, view, event_id }: Props) {
       <div class="page case">
         {asking ? <TimeOut record={record} onDone={() => { timeoutLater.value = true; }} />
           : view === null ? <Working record={record} plan={plan} device={device} onTimeout={() => { timeoutLater.value = false; }} />
-          : <Beside record={record} view={view} event_id={event_id} />}
+          : <Beside record={record} plan={plan} view={view} event_id={event_id} />}
       </div>
       {asking || (view !== null && !timing) ? null : <Bar record={record} plan={plan} />}
     </>
@@ -75,7 +77,8 @@ function NotHere() {
 const AFTER_THE_END: ReadonlySet<string> = new Set(["entries", "correct"]);
 
 /** What is noted beside the passes, each on a screen of its own. */
-function Beside({ record, view, event_id }: { record: RecordDocument; view: string; event_id: string | null }) {
+function Beside({ record, plan, view, event_id }: { record: RecordDocument; plan: PassPlan | null; view: string; event_id: string | null }) {
+  if (view === "dose") return <HeadNumbers record={record} plan={plan} />;
   if (view === "pause") return <PauseForm record={record} />;
   if (view === "hand-over") return <HandOverForm record={record} />;
   if (view === "protection") return <Protection record={record} />;

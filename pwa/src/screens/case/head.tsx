@@ -4,6 +4,7 @@ import type { PassPlan } from "../../session/types";
 import { show } from "../../parts/dose";
 import { t } from "../../text";
 import { basisText, settingParts, settingsText, shortName } from "../facts";
+import { href } from "../route";
 import { SavedMark } from "../saved";
 import { Back } from "./views";
 
@@ -25,7 +26,7 @@ export function CaseHead({ record, plan }: { record: RecordDocument; plan: PassP
               <span class="setting" data-testid={`setting-${p.field.replace(/_/g, "-")}`}>{p.value}<span class="unit-text"> {p.unit}</span></span></span>
           )) : <span class="soft">{t.case.noPass}</span>}
         </div>
-        {plan ? <HeadDose plan={plan} /> : null}
+        {plan ? <HeadDose record_id={record.record_id} plan={plan} /> : null}
       </div>
     </section>
   );
@@ -50,19 +51,21 @@ export function CaseLine({ record, plan }: { record: RecordDocument; plan: PassP
   );
 }
 
-function HeadDose({ plan }: { plan: PassPlan }) {
+/** Its numbers open where there is room for what they rest on. */
+function HeadDose({ record_id, plan }: { record_id: string; plan: PassPlan }) {
   const outcome = doseOf(plan.settings);
   if (!outcome.ok) return null;
   const { set, delivered } = outcome.response.dose;
   const names = ["irradiance_mean", "fluence_mean"].filter((name) => set[name]);
   const mode = plan.settings.emission["mode"] ?? "";
   return (
-    <div class="small head-dose" data-testid="case-dose">
+    <a class="small head-dose" href={href("case", record_id, "dose")} data-testid="case-dose">
       {names.map((name) => (
         <span key={name} class="num">{(t.case.short as Record<string, string>)[name]}: <strong>{show(name, set[name]!)}</strong>
           {delivered?.[name] ? <> / <strong>{show(name, delivered[name]!)}</strong></> : null}</span>
       ))}
       <span class="soft">{t.records.setBasis} / {basisText(plan.device_id, plan.handpiece_id, mode, Date.now())}</span>
-    </div>
+      <span class="hidden-text">{t.course.views.dose}</span>
+    </a>
   );
 }

@@ -1,8 +1,6 @@
 import { Mark, Press } from "../../parts/basics";
-import { DosePanel } from "../../parts/dose";
 import { timeText } from "../../parts/dates";
 import { openPause } from "../../session/commands_case";
-import { doseOf } from "../../session/dosing";
 import { house } from "../../session/house";
 import { writing } from "../../session/state";
 import { stepped } from "../../session/settings";
@@ -10,11 +8,11 @@ import { running } from "../../session/timer";
 import type { RecordDocument } from "../../session/fold";
 import type { Device, PassPlan } from "../../session/types";
 import { t } from "../../text";
-import { basisText, factsOf } from "../facts";
 import { fromPass, fromSettings } from "../plan/form";
 import { casePlan, planDraft } from "../plan/drafts";
 import { UndoSlot } from "../undo";
 import { go, href } from "../route";
+import { CaseDose } from "./dose";
 import { LastSettings } from "./last-settings";
 import { BeforePatient } from "./lists";
 import { Paused } from "./pause";
@@ -60,7 +58,7 @@ export function Working({ record, plan, device, onTimeout }: WorkingProps) {
         <CaseMarks record={record} onTimeout={onTimeout} />
         <Menu record_id={record.record_id} noPause={timing || openPause(record) !== null} noEnd={running.value !== null || !writing.value} />
         {running.value ? <p class="small soft">{running.value.stopped_ms === null ? t.case.endFirst : t.course.timer.decideFirst}</p> : null}
-        {plan ? <CaseDose plan={plan} laser_on_s={pass?.laser_on_s ?? 0} /> : null}
+        {plan ? <CaseDose brief plan={plan} laser_on_s={pass?.laser_on_s ?? 0} /> : null}
         <PassList record={record} />
         <p class="small soft">{t.case.caution}</p>
         <Press id="case-leave" kind="quiet" onPress={() => go("today")}>{t.case.leave}</Press>
@@ -90,17 +88,6 @@ function TipMark({ record }: { record: RecordDocument }) {
   const limit = house.value.handpieces.find((h) => h.handpiece_id === tip?.handpiece_id)?.use_limit;
   if (!tip || !limit || tip.use_count === null || tip.use_count <= limit) return null;
   return <Mark shape="warn" id="tip-over">{tip.label}: {t.opening.useOf(tip.use_count, limit)}</Mark>;
-}
-
-function CaseDose({ plan, laser_on_s }: { plan: PassPlan; laser_on_s: number }) {
-  const outcome = doseOf(laser_on_s > 0 ? { ...plan.settings, emission_time: `${laser_on_s} s` } : plan.settings);
-  if (!outcome.ok) return null;
-  return (
-    <div class="sheet"><DosePanel brief response={outcome.response}
-      basis={basisText(plan.device_id, plan.handpiece_id, plan.settings.emission["mode"] ?? "", Date.now())}
-      facts={factsOf(plan.settings, { preset_settings: plan.preset_settings, spot_known: plan.spot_known, counted: laser_on_s > 0 ? `${laser_on_s} s` : undefined,
-        handpiece: house.value.handpieces.find((h) => h.handpiece_id === plan.handpiece_id) ?? null })} /></div>
-  );
 }
 
 /** At the foot, where the thumb is: the timer of the open pass, or the way to the first one. */

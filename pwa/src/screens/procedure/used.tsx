@@ -1,6 +1,9 @@
 import { useSignal } from "@preact/signals";
+import { Fragment } from "preact";
 import { useEffect } from "preact/hooks";
-import { show } from "../../parts/dose";
+import { dateText } from "../../parts/dates";
+import { More, show } from "../../parts/dose";
+import { statusText } from "../../parts/provenance";
 import { unbroken } from "../../parts/quantity";
 import { may } from "../../session/rights";
 import { allRecords, captureOnly, seat, status } from "../../session/state";
@@ -57,16 +60,20 @@ function Group({ group }: { group: UsageGroup }) {
         <thead><tr><th scope="col"><span class="hidden-text">{t.dose.result}</span></th><th scope="col">{t.procedures.set}</th><th scope="col">{t.procedures.delivered}</th></tr></thead>
         <tbody>
           {names.filter((name) => group.set[name]).map((name) => (
-            <tr key={name} data-testid={`used-${name}`}>
-              <th scope="row">{t.procedures.measures[name]}</th>
-              <Cell name={name} measure={group.set[name]!} />
-              {group.delivered[name] ? <Cell name={name} measure={group.delivered[name]} /> : <td class="small soft">{t.procedures.notMeasured}</td>}
-            </tr>
+            <Fragment key={name}>
+              <tr class="with-basis" data-testid={`used-${name}`}>
+                <th scope="row">{t.procedures.measures[name]}</th>
+                <Cell name={name} measure={group.set[name]!} />
+                {group.delivered[name] ? <Cell name={name} measure={group.delivered[name]} /> : <td class="small soft">{t.procedures.notMeasured}</td>}
+              </tr>
+              <Basis name={name} group={group} set={group.set[name]!} delivered={group.delivered[name]} />
+            </Fragment>
           ))}
-          <tr data-testid="used-laser_on_time">
+          <tr class="with-basis" data-testid="used-laser_on_time">
             <th scope="row">{t.procedures.measures["laser_on_time"]}</th>
             <Cell name="laser_on_time" measure={group.laser_on_time} wide />
           </tr>
+          <Basis name="laser_on_time" group={group} set={group.laser_on_time} />
         </tbody>
       </table>
     </div></div>
@@ -83,6 +90,26 @@ function Cell({ name, measure, wide = false }: { name: string; measure: Measure;
       {measure.values ? t.procedures.singles(measure.records) : t.procedures.median(measure.records)}
       {measure.values ? null : <><br />{t.procedures.range(text(measure.low), text(measure.high))}</>}
     </td>
+  );
+}
+
+interface BasisProps { name: string; group: UsageGroup; set: Measure; delivered?: Measure | undefined }
+
+/** What a row opens to: how its numbers were had, from how much and from when, and what they are not. */
+function Basis({ name, group, set, delivered }: BasisProps) {
+  const said = t.procedures.basis;
+  return (
+    <tr class="basis"><td class="small wide" colSpan={3}>
+      <More id={`used-${name}-basis`} title={said.title}>
+        <p>{set.values ? said.singles : said.median}</p>
+        <p>{said.counted(group.records, group.passes, dateText(group.first_at), dateText(group.last_at))}</p>
+        {set.records < group.records ? <p>{said.known(set.records)}</p> : null}
+        <p>{name === "laser_on_time" ? said.time : said.dose}</p>
+        {delivered ? <p>{said.verified(delivered.records)}</p> : null}
+        <p>{t.provenance.status}: {statusText("computed")}</p>
+        <p class="strong">{said.notAdvice}</p>
+      </More>
+    </td></tr>
   );
 }
 

@@ -6,6 +6,7 @@ export const courseWords = {
   views: {
     pause: "Pause", "hand-over": "Hand over", protection: "Protection", photographs: "Photographs", lists: "Lists",
     entries: "Entries: correct or take back", notes: "Notes",
+    dose: "What these numbers rest on",
   },
   entriesShort: "Corrections",
   lastSettings: "Last settings in this case",

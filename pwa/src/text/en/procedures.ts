@@ -41,6 +41,18 @@ export const procedureWords = {
   range: (low: string, high: string) => `from ${low} to ${high}`,
   singles: (n: number) => `single values, n\u00a0=\u00a0${n}`,
   notMeasured: "no power check then",
+  basis: {
+    title: "What it rests on",
+    median: "Median: the middle one of the values in order; of an even number of values the mean of the middle two.",
+    singles: "Fewer than 3 records: every value by itself, no median.",
+    counted: (n: number, passes: number, first: string, last: string) =>
+      `Counted: passes with laser-on time in signed records of this procedure with this laser and tip: ${records(n)}, ${passes === 1 ? "1 pass" : `${passes} passes`}, from ${first} to ${last}.`,
+    known: (n: number) => `This value is known of ${records(n)} of them.`,
+    verified: (n: number) => `From the verified power: ${records(n)} with a power check in force then.`,
+    dose: "Each value is that of a pass as it was recorded, from the panel’s settings of that pass.",
+    time: "Each value is the laser-on time of a record, added up over these passes, as counted or estimated there.",
+    notAdvice: "It describes what was done here. It is no recommendation, and nothing compares it with a norm.",
+  },
 
   newTitle: "A new kind of procedure",
   changeTitle: (name: string) => `Change: ${name}`,

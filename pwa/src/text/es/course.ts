@@ -8,6 +8,7 @@ export const courseWords: Shape<typeof english> = {
   views: {
     pause: "Pausa", "hand-over": "Relevo", protection: "Protección", photographs: "Fotografías", lists: "Listas",
     entries: "Anotaciones: corregir o retirar", notes: "Notas",
+    dose: "En qué se apoyan estos números",
   },
   entriesShort: "Correcciones",
   lastSettings: "Últimos ajustes de este caso",
