@@ -47,6 +47,8 @@ RIGHTS: Mapping[str, frozenset[str]] = {
     # What an operator may do, and what proves that they can.
     "operator.write": frozenset({"administrator", "manager", "safety_officer"}),
     "tablet.write": frozenset({"administrator"}),
+    # Whether there is a backup to go back to; who makes one sits at the server.
+    "backup.read": frozenset({"administrator", "manager"}),
     # What was put aside. Whose tablet it was the administrator knows, and whether a patient's
     # entries are true whoever treats; what an entry says is shown by record.read only.
     "aside.read": frozenset({"clinician", "manager", "safety_officer", "auditor", "administrator"}),
@@ -56,15 +58,13 @@ RIGHTS: Mapping[str, frozenset[str]] = {
 }
 
 EVENT_RIGHTS: Mapping[str, str] = {
-    # Whether there is a backup to go back to; who makes one sits at the server.
-    "backup.read": frozenset({"administrator", "manager"}),
     "location.opened": "location.write",
     "location.offline_limit_set": "tablet.write",
+    "log.restored": "tablet.write",
     "person.registered": "people.write",
     "person.left": "people.write",
     "emergency.opened": "emergency.open",
     "emergency.acknowledged": "emergency.acknowledge",
-    "log.restored": "tablet.write",
     "credential.noted": "operator.write",
     "credential.withdrawn": "operator.write",
     "scope.decided": "operator.write",

@@ -24,7 +24,8 @@ HELD = {
     "manager": (
         "emergency.open emergency.elsewhere "
         "emergency.acknowledge record.read record.place record.release "
-        "house.read people.read people.write operator.write list.acknowledge aside.read"
+        "house.read people.read people.write operator.write list.acknowledge backup.read "
+        "aside.read"
     ),
     "safety_officer": (
         "emergency.open emergency.elsewhere "
@@ -37,7 +38,7 @@ HELD = {
         "emergency.open emergency.elsewhere "
         "emergency.acknowledge house.read people.read people.write "
         "operator.write session.end location.write tablet.write device.write list.acknowledge "
-        "log.read "
+        "log.read backup.read "
         "aside.read aside.settle aside.settle_record"
     ),
 }
