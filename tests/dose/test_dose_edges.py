@@ -318,6 +318,19 @@ def test_a_beam_that_is_too_steep_is_refused_at_what_makes_it_so(spot: dict, fie
     assert text.startswith("gives a half divergence of 0.6 rad")
 
 
+def test_a_waist_that_was_stated_is_given_and_has_no_source() -> None:
+    waist = {"waist_diameter": "1 mm", "beam_quality_m2": 1, "defocus": "0 mm"}
+    found = respond({**CONTINUOUS, "spot": waist})["dose"]["set"]
+    assert (found["waist_diameter"]["formula"], found["waist_diameter"]["sources"]) == ("given", [])
+    assert found["waist_diameter"]["value"] == pytest.approx(1)
+    assert found["spot_diameter"]["formula"] == "api.dose.optics.diameter_at_defocus_m"
+    lens = {"focal_length": "75 mm", "beam_diameter_at_lens": "6 mm", "beam_quality_m2": 1,
+            "defocus": "0 mm"}  # fmt: skip
+    found = respond({**CONTINUOUS, "spot": lens})["dose"]["set"]
+    assert found["waist_diameter"]["formula"] == "api.dose.optics.waist_diameter_behind_lens_m"
+    assert found["waist_position"]["formula"] == "api.dose.optics.waist_position_behind_lens_m"
+
+
 LONG = "it is offered for pulses below 0.5 ms only, for which the threshold was measured"
 BELOW = "the mean fluence of one pulse is not above the ablation threshold"
 LINE = "it is offered at 10.6 um only, where it was measured"
