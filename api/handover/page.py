@@ -174,7 +174,7 @@ class RecordPage(FPDF):
     ) -> None:
         """Write a table; its headings come again on every page it reaches.
 
-        By hand, because `FPDF.table` takes ten times as long over the same picture.
+        By hand, because `FPDF.table` measures a line anew at each of its characters.
         """
         self.set_text_color(*INK)
         columns = [self.epw * width / sum(widths) for width in widths]
