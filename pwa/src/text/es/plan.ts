@@ -86,7 +86,7 @@ export const planWords: Shape<typeof english> = {
   speedHint: "Déjelo vacío si no hace falta.",
   tissue: "Lo que se sabe del tejido",
   tissues: { "": "No mostrar", "oral mucosa": "Mucosa oral" },
-  tissueHint: "Solo se muestra aquí: no entra en la historia.",
+  tissueHint: "Solo se muestra aquí: no entra en el registro.",
   more: "Más valores del panel",
   moreHint: "Todo lo demás que muestra el panel. Se nombran los valores que se contradicen.",
   contradiction: "Estos valores se contradicen",
