@@ -45,6 +45,7 @@ WATTS = "must be a power with its unit, such as 4.5 W"
     ({"colour": "red"}, {"colour": ["is not a field of this request"]}),
     ({"emission": None}, {"emission": ["must not be null"]}),
     ({"emission": "4 W"}, {"emission": ["must be an object"]}),
+    ({"emission": {"mode": "continuous", "power": None}}, {"emission.power": ["must not be null"]}),
     ({"emission": {"power": "4 W"}}, {"emission.mode": ["is required"]}),
     ({"emission": {"mode": "on", "power": "4 W"}},
      {"emission.mode": ["must be one of: continuous, gated, pulsed"]}),

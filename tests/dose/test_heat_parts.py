@@ -23,6 +23,7 @@ from api.dose.heat_train import (
     stretches,
     train_from,
 )
+from api.dose.heating import damage_temperature_k
 from api.dose.request import parse
 from api.dose.schema import HeatRequestSchema
 from api.errors import BadInput
@@ -509,3 +510,12 @@ def test_a_refusal_says_what_is_lacking(change: dict, errors: dict) -> None:
         simulation.respond(request)
     assert caught.value.code == "bad_request"
     assert caught.value.errors == errors
+
+
+@pytest.mark.parametrize("time_s", [0.25, 0.2])
+def test_no_temperature_damages_in_no_time(time_s: float) -> None:
+    # T = (E/R) / ln(A t): ln A = ln 4 and 0.25 s make it endless.
+    with pytest.raises(BadInput) as caught:
+        damage_temperature_k(time_s=time_s, log_frequency=-log(0.25), activation_k=75_000.0)
+    assert caught.value.code == "out_of_range"
+    assert caught.value.errors == {"time_s": [f"time_s is {time_s}, too short"]}
