@@ -4,6 +4,7 @@ import { enrolled, lock, person, seat, writing } from "../session/state";
 import { t } from "../text";
 import { DeskApp } from "./desk/shell";
 import { Door } from "./door/door";
+import { TabletEmergencies } from "./emergency/on-tablet";
 import { lazy } from "./lazy";
 import { SignIn } from "./door/sign-in";
 import { href, route } from "./route";
@@ -14,6 +15,9 @@ import { Trouble } from "./trouble";
 
 /** Where a one-time link leads, whoever else is signed in at this browser. */
 const Welcome = lazy(() => import("./access/welcome").then((m) => m.Welcome));
+
+/** Where a case is open, and whoever sits in the chair can read along. */
+const CASE = /^(case\/:|answer\/)/;
 
 export function App() {
   if (seat.value === "starting") return <main class="page"><p role="status">{t.common.loading}</p></main>;
@@ -37,10 +41,12 @@ function TabletApp() {
       <SkipLink />
       <Top />
       <Trouble />
+      {/* Not beside a patient: there it would be read by whoever sits in the chair, and it can wait. */}
+      {CASE.test(here.path) ? null : <TabletEmergencies />}
       {writing.value ? null : <div class="strip"><Notice shape="lock" id="reader-notice" live><strong>{t.common.readerTab}</strong><p>{t.common.readerTabMore}</p></Notice></div>}
       <TimerStrip />
       <ScreenAt routes={TABLET} />
-      {/^(case\/:|answer\/)/.test(here.path) ? null : <Foot at={here.under} entries={[
+      {CASE.test(here.path) ? null : <Foot at={here.under} entries={[
         { to: "today", text: nav.today }, { to: "plan", text: nav.plan },
         { to: "records", text: nav.records }, { to: "practice", text: nav.practice },
       ]} />}

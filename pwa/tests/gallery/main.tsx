@@ -6,7 +6,9 @@ import "../../src/styles/work.css";
 import type { ComponentChildren } from "preact";
 import { render } from "preact";
 import { respond } from "../../src/dose/evaluate";
+import { EmergencyAlarm } from "../../src/parts/alarm";
 import { Glyph, Key, Mark, Notice, Press, type Shape } from "../../src/parts/basics";
+import { momentText } from "../../src/parts/dates";
 import { DosePanel, type DosePanelProps, Inputs, More } from "../../src/parts/dose";
 import { PulseDrawing } from "../../src/parts/drawings/pulses";
 import { SpotDrawing } from "../../src/parts/drawings/spot";
@@ -59,11 +61,13 @@ function Buttons() {
 
 function Words() {
   return (
-    <State name="Glyph, Mark, Notice, More">
+    <State name="Glyph, Mark, Notice, EmergencyAlarm, More">
       <div class="row">{SHAPES.map((shape) => <Mark key={shape} shape={shape}>{t.common.saved.tablet}</Mark>)}</div>
       <Notice shape="warn" id="notice"><strong>{t.common.startFailed}</strong><p>{t.common.startFailedMore}</p></Notice>
       <Notice calm id="notice-calm"><p>{t.common.newVersion}</p></Notice>
       <Notice shape="done" live id="notice-live"><p>{t.records.addendumSaved}</p></Notice>
+      <EmergencyAlarm who="E. Ample" when={momentText("2026-03-02T09:05:00.000+00:00")} recorded={false} reason={t.records.addendumSaved} busy={false} onSeen={nothing} />
+      <EmergencyAlarm who="E. Ample" when={momentText("2026-03-02T09:05:00.000+00:00")} recorded reason={t.records.addendumSaved} busy onSeen={nothing} />
       <More id="more-shut" title={t.dose.more}><p>{t.dose.nothing}</p></More>
       <More id="more-open" title={t.dose.more} open><p>{t.dose.nothing}</p></More>
     </State>

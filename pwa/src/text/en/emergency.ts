@@ -15,6 +15,7 @@ export const emergencyWords = {
   alarm: (who: string, when: string) => `${who} opened patients’ records in an emergency, ${when}.`,
   alarmWrote: (who: string, when: string) => `${who} opened patients’ records in an emergency to read and record, ${when}.`,
   alarmWhy: (why: string) => `Reason: ${why}`,
+  alarmDo: "Nothing has to be done now. Ask about it when there is time; the access log says which records were looked at. Once one person has seen this, it is shown to nobody any more.",
   seen: "I have seen this",
   elsewhereOffer: "Emergency: read records of another location",
   elsewhereTitle: "Read records of another location in an emergency",

@@ -26,5 +26,6 @@ export const emergencyWords: Shape<typeof english> = {
   elsewhereGo: "Leer allí durante una hora",
   back: (name) => `Volver a ${name}`,
   from: (who, place) => `${who} (${place})`,
+  alarmDo: "No hay que hacer nada ahora. Pregunte cuando haya tiempo; el registro de accesos dice qué registros se miraron. En cuanto alguien lo haya visto, ya no se muestra a nadie.",
   seen: "Lo he visto",
 };
