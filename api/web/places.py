@@ -35,7 +35,7 @@ class ChosenSchema(ma.Schema):
 @blueprint.route("/session/locations", methods=["GET"])
 @blueprint.response(200, PlacesSchema)
 @auth.rule(auth.DESK)
-def get_locations():
+def get_own_locations():
     """Say at which locations one works."""
     house, who = context(), auth.caller()
     found = places.places_of(house.engine, who.person_id, house.clock.now())
@@ -46,7 +46,7 @@ def get_locations():
 @blueprint.arguments(ChosenSchema)
 @blueprint.response(200, PlacesSchema)
 @auth.rule(auth.DESK)
-def post_location(body):
+def post_own_location(body):
     """Go on at another location; the session there takes the place of this one."""
     house, who = context(), auth.caller()
     token = places.go_to(
