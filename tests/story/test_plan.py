@@ -168,6 +168,8 @@ def test_the_pulses_are_drawn_with_what_is_cut_said(plan: Page):
     plan.get_by_test_id("plan-gate-on").fill("50")
     plan.get_by_test_id("plan-gate-off").fill("50")
     plan.get_by_test_id("plan-more-open").click()
+    # Of the pulses that were not gated nothing is taken along.
+    plan.get_by_test_id("plan-pulse-duration").fill("250")
     plan.get_by_test_id("plan-repetition-rate").fill("200")
     # 50 ms at 200 Hz: ten pulses.
     expect(words).to_contain_text("10 pulses in each gate.")
