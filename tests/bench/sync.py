@@ -29,7 +29,7 @@ from tests.bench.long_log import LongLog
 from tests.web.practice import Practice
 
 TABLETS, ROUNDS, BATCHES_A_ROUND, CASES_A_BATCH = 4, 8, 4, 5
-SHORT_LOG, LONG_LOG = 1_000, 5_000
+SHORT_LOG, LONG_LOG = 10_000, 1_000_000
 CHANGED, PULLS = 100, 40
 CASES = 10
 LINKS, LINK_ROUNDS = 20_000, 9
