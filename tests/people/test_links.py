@@ -11,6 +11,8 @@ from api.storage import access, tables
 from api.storage.engine import read, write
 from tests.people.conftest import LOCATION, PERSON
 
+pytestmark = pytest.mark.both_databases(long=True)
+
 # people.md of the project asks for 30 minutes and a single use; no outside source.
 LIFE_S = 30 * 60
 

@@ -8,6 +8,8 @@ from api.storage import access
 from api.storage.engine import read, write
 from tests.people.conftest import LOCATION, PERSON, TABLET
 
+pytestmark = pytest.mark.both_databases(long=True)
+
 
 def listed(house, here=None, person_id=PERSON):
     with read(house.engine) as connection:

@@ -12,6 +12,8 @@ from api.storage.engine import read, write
 from tests.people.authenticator import Authenticator
 from tests.people.conftest import LOCATION, PERSON
 
+pytestmark = pytest.mark.both_databases(long=True)
+
 NEW = "person-2"
 GOOD, SHORT, NEW_PIN = "zq7 willow lamp moss", "zq7 wilo", "918273"
 ORIGIN = "http://localhost:8080"

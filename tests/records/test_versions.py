@@ -4,6 +4,8 @@ import pytest
 
 from api.records.versions import at_version
 
+pytestmark = pytest.mark.both_databases(long=True)
+
 
 def test_a_record_as_it_stood(log):
     log.enter_all("open", "end")

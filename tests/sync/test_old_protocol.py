@@ -13,6 +13,8 @@ from api.sync import protocol
 from api.sync.pull import pull
 from tests.sync.world import World
 
+pytestmark = pytest.mark.both_databases(long=True)
+
 NEW = protocol.PROTOCOL_VERSION + 1
 
 

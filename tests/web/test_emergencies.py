@@ -11,6 +11,8 @@ from api.storage import access
 from api.storage.engine import read
 from tests.web.practice import Practice
 
+pytestmark = pytest.mark.both_databases(long=True)
+
 WHY = "The dentist is not to be reached, and the patient bleeds"
 
 

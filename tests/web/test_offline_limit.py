@@ -6,6 +6,8 @@ from api.demo.tablet_client import Refused
 from api.storage import documents
 from api.storage.engine import read
 
+pytestmark = pytest.mark.both_databases(long=True)
+
 
 def set_to(practice, days, *, role="administrator", location_id=None):
     return practice.desk(role).command(

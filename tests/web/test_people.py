@@ -14,6 +14,8 @@ from api.sync import desk
 from api.sync.rebuild import rebuild
 from tests.web.practice import PIN, Practice
 
+pytestmark = pytest.mark.both_databases(long=True)
+
 WHO = {
     "display_name": "New Person",
     "initials": "NP",

@@ -9,6 +9,8 @@ from api.storage.engine import read
 from api.sync import desk as desk_writer
 from tests.web.practice import ZONE, Practice
 
+pytestmark = pytest.mark.both_databases(long=True)
+
 
 def refused(ask, *arguments):
     with pytest.raises(Refused) as problem:
