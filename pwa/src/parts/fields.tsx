@@ -39,7 +39,8 @@ export function TextField(props: TextProps) {
     <div class="field">
       <label for={props.id}>{props.label}</label>
       {props.long
-        ? <textarea {...shared} form={UNKEPT} rows={3} />
+        // The browser brings its first line into view only, and leaves the rest behind the foot.
+        ? <textarea {...shared} form={UNKEPT} rows={3} onFocus={(event) => event.currentTarget.scrollIntoView({ block: "nearest" })} />
         : <input {...shared} type={(props.kind ?? "text") as "text"} inputMode={props.mode ?? "text"} autoComplete={(props.complete ?? "off") as "off"} />}
       <div id={hintId}>
         {props.hint ? <span class="hint">{props.hint}</span> : null}
