@@ -23,7 +23,7 @@ class Quantity(fields.Field):
     """A quantity such as "4.5 W", read into SI units; ``limits`` is its range."""
 
     def __init__(self, limits: Mapping[str, object], *, required: bool = False) -> None:
-        super().__init__(required=required, error_messages={"null": NULL, "required": REQUIRED})
+        super().__init__(required=required, error_messages={"null": NULL})
         self.limits = limits
 
     def of(self, value: object) -> float:
@@ -33,20 +33,15 @@ class Quantity(fields.Field):
         except NotAQuantity as problem:
             raise ValidationError(str(problem)) from None
 
-    def _deserialize(self, value: object, attr: object, data: object, **kwargs: object) -> float:
-        return self.of(value)
-
 
 class Choice(fields.String):
     """One of these texts."""
 
     def __init__(self, choices: tuple[str, ...], *, required: bool = False) -> None:
         self.choices, self.words = choices, one_of(choices)
-        super().__init__(
-            required=required,
-            validate=validate.OneOf(choices, error=self.words),
-            error_messages={"invalid": self.words, "null": NULL, "required": REQUIRED},
-        )
+        # What validates here is what the interface's description lists; `of` refuses.
+        described = validate.OneOf(choices)
+        super().__init__(required=required, validate=described, error_messages={"null": NULL})
 
     def of(self, value: object) -> str:
         """Return what is one of them; raises ValidationError."""
@@ -62,9 +57,7 @@ def choice(choices: tuple[str, ...], *, required: bool = False) -> Choice:
 
 def part(schema: type[Schema], *, required: bool = False) -> fields.Nested:
     """Return a field that is an object of its own."""
-    return fields.Nested(
-        schema, required=required, error_messages={"null": NULL, "required": REQUIRED}
-    )
+    return fields.Nested(schema, required=required, error_messages={"null": NULL})
 
 
 class Strict(Schema):
