@@ -2,6 +2,7 @@
 
 import sqlite3
 import threading
+import time
 from collections import Counter
 
 import pytest
@@ -73,6 +74,8 @@ def test_the_same_run_catches_check_then_insert(tmp_path):
             there = connection.execute(
                 "SELECT 1 FROM effect WHERE event_id = ?", (event_id,)
             ).fetchone()
+            # As long as a disk takes: in memory both statements may pass before anybody else comes.
+            time.sleep(0.01)
             if there is None:
                 connection.execute("INSERT INTO effect VALUES (?)", (event_id,))
                 connection.commit()
