@@ -13,8 +13,8 @@ from api.events import catalogue, parse
 from api.people import rights
 from api.storage import access, accounts, aside, documents, event_store, readers, tablet_states
 from api.storage.engine import Connection, DBAPIError
-from api.sync import desk, judge
-from api.sync.house_tablets import Doing
+from api.sync import judge
+from api.sync.house_tablets import Doing, append
 from api.sync.protocol import APPLIED, CONFLICT
 
 RELEASE = "release"
@@ -128,7 +128,7 @@ def settle(
             raise _not_releasable(because)
         payload["verdict"] = _verdict(connection, doing.location_id, parsed.body)
     try:
-        done = _append(doing, f"aside.{wanted}", key, payload)
+        done = append(doing, f"aside.{wanted}", key, payload)
     except (DBAPIError, Conflict, NotFound):
         raise
     except Exception as problem:
@@ -207,21 +207,4 @@ def _note_change(doing: Doing, row: Mapping[str, Any], body: Mapping[str, Any]) 
         subject_kind=catalogue.EVENT_TYPES[body["type"]].subject,
         subject_id=body["entity_id"],
         detail={"events": 1, "types": [body["type"]], "by": doing.actor_id},
-    )
-
-
-def _append(doing: Doing, type: str, key: str, payload: Mapping[str, Any]) -> dict:
-    zone = documents.get(doing.connection, doing.location_id, "location", doing.location_id)["zone"]
-    return desk.append_in(
-        doing.connection,
-        doing.clock,
-        doing.server_key,
-        location_id=doing.location_id,
-        actor_id=doing.actor_id,
-        type=type,
-        entity_id=key,
-        payload=payload,
-        projectors=doing.projectors,
-        zone=zone,
-        random=doing.random,
     )

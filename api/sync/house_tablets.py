@@ -35,7 +35,7 @@ def enrol(
     The other one of two that have the same key can then still hand in, into quarantine.
     """
     further = {"replaces": replaces, "first_seq": first_seq} if replaces else {}
-    entry = _append(doing, "tablet.enrolled", tablet_id, {"label": label, **further})
+    entry = append(doing, "tablet.enrolled", tablet_id, {"label": label, **further})
     if replaces and documents.get(doing.connection, doing.location_id, "tablet", replaces):
         try:
             revoke(doing, tablet_id=replaces, reason=ENROLLED_AGAIN)
@@ -53,7 +53,7 @@ def revoke(doing: Doing, *, tablet_id: str, reason: str) -> dict:
         tablet_id=tablet_id,
         now=doing.clock.now(),
     )
-    return _append(doing, "tablet.revoked", tablet_id, {"reason": reason})
+    return append(doing, "tablet.revoked", tablet_id, {"reason": reason})
 
 
 def rename(doing: Doing, *, tablet_id: str, label: str) -> dict:
@@ -61,16 +61,17 @@ def rename(doing: Doing, *, tablet_id: str, label: str) -> dict:
     label = tablets.rename(
         doing.connection, location_id=doing.location_id, tablet_id=tablet_id, label=label
     )
-    return _append(doing, "tablet.renamed", tablet_id, {"label": label})
+    return append(doing, "tablet.renamed", tablet_id, {"label": label})
 
 
 def confirm(doing: Doing, *, tablet_id: str) -> dict:
     """Take in a tablet known by certificate; raises as :func:`api.people.tablets.confirm`."""
     label = tablets.confirm(doing.connection, location_id=doing.location_id, tablet_id=tablet_id)
-    return _append(doing, "tablet.enrolled", tablet_id, {"label": label})
+    return append(doing, "tablet.enrolled", tablet_id, {"label": label})
 
 
-def _append(doing: Doing, type: str, tablet_id: str, payload: Mapping) -> dict:
+def append(doing: Doing, type: str, entity_id: str, payload: Mapping) -> dict:
+    """Put an event of the house, made by whoever does this, into the location's log."""
     location = documents.get(doing.connection, doing.location_id, "location", doing.location_id)
     return desk.append_in(
         doing.connection,
@@ -79,7 +80,7 @@ def _append(doing: Doing, type: str, tablet_id: str, payload: Mapping) -> dict:
         location_id=doing.location_id,
         actor_id=doing.actor_id,
         type=type,
-        entity_id=tablet_id,
+        entity_id=entity_id,
         payload=payload,
         projectors=doing.projectors,
         zone=location["zone"],
