@@ -7,7 +7,6 @@ from importlib.metadata import version
 from types import MappingProxyType
 
 from flask import Flask
-from flask_smorest import Api
 from werkzeug.middleware.proxy_fix import ProxyFix
 
 from api.clock import Clock, SystemClock
@@ -40,9 +39,9 @@ from api.web import (
     links,
     locations,
     me,
+    openapi,
     people_elsewhere,
     places,
-    problems,
     pwa,
     session,
     sessions,
@@ -136,15 +135,6 @@ _BLUEPRINTS = (
 )
 
 
-class _Api(Api):
-    """flask-smorest with problem documents in place of its own answers."""
-
-    ERROR_SCHEMA = problems.ProblemSchema
-
-    def _register_error_handlers(self) -> None:
-        problems.install(self._app)
-
-
 def authorise(
     connection: Connection,
     location_id: str,
@@ -217,7 +207,7 @@ def create_app(
         app.wsgi_app = ProxyFix(app.wsgi_app, x_for=settings.proxies, x_proto=0, x_host=0)
     headers.install(app)
     auth.install(app, body_limit_bytes=BODY_LIMIT_BYTES)
-    api = _Api(app)
+    api = openapi.Interface(app)
     app.extensions["dosebook-api"] = api
     for part in _BLUEPRINTS:
         api.register_blueprint(part.blueprint, url_prefix=API_PREFIX)

@@ -1,6 +1,7 @@
 """The blueprint all routes are made with: strict reading of bodies, plain registration."""
 
 import json
+from functools import partial
 
 import marshmallow as ma
 from flask_smorest import Blueprint as SmorestBlueprint
@@ -52,9 +53,12 @@ class StrictParser(FlaskParser):
 
 
 class Blueprint(SmorestBlueprint):
-    """A flask-smorest blueprint with the strict parser."""
+    """A flask-smorest blueprint with the strict parser, described when somebody asks."""
 
     ARGUMENTS_PARSER = StrictParser()
+
+    def register_views_in_doc(self, api, *args, **kwargs):
+        api.describe_later(partial(super().register_views_in_doc, api, *args, **kwargs))
 
 
 def words(*, required: bool = False, at_most: int) -> ma.fields.String:

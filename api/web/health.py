@@ -9,7 +9,7 @@ from api.backup import making
 from api.errors import DomainError
 from api.storage import readers
 from api.storage.engine import DBAPIError
-from api.web import auth, openapi
+from api.web import auth
 from api.web.blueprint import Blueprint
 from api.web.context import context
 
@@ -60,5 +60,4 @@ def get_health():
 @auth.rule(auth.ANYONE)
 def get_openapi():
     """Describe the interface (OpenAPI 3)."""
-    app = current_app._get_current_object()
-    return openapi.describe(app, app.extensions["dosebook-api"].spec.to_dict())
+    return current_app.extensions["dosebook-api"].described()

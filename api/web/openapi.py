@@ -1,8 +1,11 @@
 """The description of the interface, with what the routes' rules say added to it."""
 
 import re
+from collections.abc import Callable
+from threading import Lock
 
 from flask import Flask
+from flask_smorest import Api
 
 from api.web import auth, problems
 
@@ -25,7 +28,39 @@ _SCHEMES = {
 _PROBLEM = {"$ref": "#/components/responses/DEFAULT_ERROR"}
 
 
-def describe(app: Flask, spec: dict) -> dict:
+class Interface(Api):
+    """flask-smorest with problem documents in place of its own answers.
+
+    Describing the routes takes several times as long as all else at a start, and few servers are
+    ever asked for it: it is put off until then.
+    """
+
+    ERROR_SCHEMA = problems.ProblemSchema
+
+    def __init__(self, app: Flask) -> None:
+        self._put_off: list[Callable[[], None]] = []
+        self._described: dict | None = None
+        self._one_at_a_time = Lock()
+        super().__init__(app)
+
+    def _register_error_handlers(self) -> None:
+        problems.install(self._app)
+
+    def describe_later(self, describe: Callable[[], None]) -> None:
+        """Keep ``describe``, which adds some routes to the description, until it is asked for."""
+        self._put_off.append(describe)
+
+    def described(self) -> dict:
+        """Return the whole description (OpenAPI 3)."""
+        with self._one_at_a_time:
+            if self._described is None:
+                for describe in self._put_off:
+                    describe()
+                self._described = _completed(self._app, self.spec.to_dict())
+        return self._described
+
+
+def _completed(app: Flask, spec: dict) -> dict:
     """Return ``spec`` with names and rules of every operation, and problem documents as such."""
     components = spec.setdefault("components", {})
     components["securitySchemes"] = _SCHEMES
