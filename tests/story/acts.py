@@ -2,6 +2,8 @@
 
 import json
 import re
+import time
+from collections.abc import Callable
 from pathlib import Path
 
 from playwright.sync_api import Locator, Page, expect
@@ -12,11 +14,15 @@ HOUSE = json.loads(
 
 # Longer than the 300 ms in which a second tap counts as the first one's bounce.
 BOUNCE_MS = 350
+# How long, and how often, is looked for what no screen shows.
+PATIENCE_S, LOOK_AGAIN_MS = 60, 50
 # What lies under a key in a store of the database that the server's documents are kept in.
-KEPT = """([store, key]) => new Promise((resolve) => {
+KEPT = """([store, key]) => new Promise((resolve, reject) => {
     const opening = indexedDB.open("house");
+    opening.onerror = () => reject(opening.error);
     opening.onsuccess = () => {
       const row = opening.result.transaction(store).objectStore(store).get(key);
+      row.onerror = () => { opening.result.close(); reject(row.error); };
       row.onsuccess = () => { opening.result.close(); resolve(row.result); };
     };
 })"""
@@ -47,9 +53,29 @@ def person(key: str) -> dict:
     return next(one for one in HOUSE["people"] if one["key"] == key)
 
 
-def kept(page: Page, store: str, key: str | list[str]):
-    """What the tablet keeps under ``key`` in a store of its database ``house``, or None."""
-    return page.evaluate(KEPT, [store, key])
+def until(page: Page, look: Callable, holds: Callable[..., bool], what: str):
+    """Look again and again until what is seen ``holds``; return it.
+
+    For what no screen shows. An AssertionError says ``what`` was waited for and what was seen last.
+    """
+    began = time.monotonic()
+    while not holds(seen := look()):
+        assert time.monotonic() - began < PATIENCE_S, f"{what}: not yet, but {seen!r:.300}"
+        page.wait_for_timeout(LOOK_AGAIN_MS)
+    return seen
+
+
+def kept(page: Page, store: str, key: str | list[str], *, holds: Callable[[dict], bool] = bool):
+    """What the tablet keeps under ``key`` in a store of its database ``house``.
+
+    Waits until it is there and ``holds``: what the server sends comes some time after a press.
+    """
+    return until(
+        page,
+        lambda: page.evaluate(KEPT, [store, key]),
+        lambda row: row is not None and holds(row),
+        f"the tablet's {store} {key}",
+    )
 
 
 def until_kept(page: Page, typed: str) -> None:
