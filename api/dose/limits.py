@@ -67,13 +67,13 @@ def check_limits(
         if least is not None and values[name] < least * (1 - _SLACK):
             problems.setdefault(
                 path,
-                f"{words} {format_value(shown_as, values[name])} is below the device's least, "
+                f"{words} {format_value(shown_as, values[name])} is below the device's minimum, "
                 f"{format_value(shown_as, least)}",
             )
         if most is not None and values[name] > most * (1 + _SLACK):
             problems.setdefault(
                 path,
-                f"{words} {format_value(shown_as, values[name])} is above the device's most, "
+                f"{words} {format_value(shown_as, values[name])} is above the device's maximum, "
                 f"{format_value(shown_as, most)}",
             )
     return problems

@@ -111,7 +111,7 @@ describe("the dose engine in another language", () => {
   });
 
   it("says them with the same numbers in the language's form", async () => {
-    const limit = "average power 24.5 W is above the device's most, 20 W";
+    const limit = "average power 24.5 W is above the device's maximum, 20 W";
     const contradiction = "pulse energy is given as 40 mJ, but average power and repetition rate give 25 mJ: 60 % more";
     expect(said(limit)).toBe(limit);
     await showLanguage("es");

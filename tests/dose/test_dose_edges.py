@@ -565,19 +565,19 @@ def test_limits_of_a_device_are_said_where_they_were_passed() -> None:
         "gate_off": {"min": "31 ms"},
     }  # fmt: skip
     assert check_limits(gated, every) == {
-        "emission.average_power": "average power 1.6 W is above the device's most, 1.5 W",
-        "emission.power": "peak power 4 W is below the device's least, 5 W",
-        "emission.gate_on": "gate on 20 ms is above the device's most, 19 ms",
-        "emission.gate_off": "gate off 30 ms is below the device's least, 31 ms",
+        "emission.average_power": "average power 1.6 W is above the device's maximum, 1.5 W",
+        "emission.power": "peak power 4 W is below the device's minimum, 5 W",
+        "emission.gate_on": "gate on 20 ms is above the device's maximum, 19 ms",
+        "emission.gate_off": "gate off 30 ms is below the device's minimum, 31 ms",
     }
     # A continuous power is both; the first of them is said.
     assert check_limits(
         CONTINUOUS, {"average_power": {"max": "3 W"}, "peak_power": {"max": "2 W"}}
-    ) == {"emission.power": "average power 4 W is above the device's most, 3 W"}
+    ) == {"emission.power": "average power 4 W is above the device's maximum, 3 W"}
     # 50 mJ in 400 us: 125 W, 4 %.
     assert check_limits(PULSED, {"peak_power": {"max": "100 W"}, "duty_cycle": {"max": "3 %"}}) == {
-        "emission.peak_power": "peak power 125 W is above the device's most, 100 W",
-        "emission.duty_cycle": "duty cycle 4 % is above the device's most, 3 %",
+        "emission.peak_power": "peak power 125 W is above the device's maximum, 100 W",
+        "emission.duty_cycle": "duty cycle 4 % is above the device's maximum, 3 %",
     }
     assert (
         check_limits(PULSED, {"gate_on": {"min": "1 s"}, "repetition_rate": {"max": "100 Hz"}})

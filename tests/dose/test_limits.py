@@ -24,8 +24,8 @@ PULSED = {
 def test_limits_are_said_at_the_field_that_was_typed() -> None:
     problems = check_limits(GATED, {"peak_power": {"max": "3 W"}, "gate_on": {"min": "21 ms"}})
     assert problems == {
-        "emission.power": "peak power 4 W is above the device's most, 3 W",
-        "emission.gate_on": "gate on 20 ms is below the device's least, 21 ms",
+        "emission.power": "peak power 4 W is above the device's maximum, 3 W",
+        "emission.gate_on": "gate on 20 ms is below the device's minimum, 21 ms",
     }
 
 
@@ -37,7 +37,7 @@ def test_a_limit_itself_is_allowed() -> None:
 def test_a_value_that_only_follows_is_checked_too() -> None:
     # 33 mJ x 140 Hz = 4.62 W.
     assert check_limits(PULSED, {"average_power": {"max": "4.5 W"}}) == {
-        "emission.average_power": "average power 4.62 W is above the device's most, 4.5 W"
+        "emission.average_power": "average power 4.62 W is above the device's maximum, 4.5 W"
     }
 
 

@@ -221,7 +221,7 @@ def test_by_its_name_laser_and_tip_a_row_is_the_next_version():
     [
         ({"emission.power": "1,5 W"}, "emission.power", 'such as "4.5 W"'),
         ({"emission.power": "4"}, "emission.power", "W"),
-        ({"emission.power": "16 W"}, "emission.power", "above the device's most"),
+        ({"emission.power": "16 W"}, "emission.power", "above the device's maximum"),
         ({"emission.mode": "gated"}, "emission.mode", "does not have this mode"),
         ({"emission.mode": ""}, "emission.mode", "required"),
         ({"wavelength": "9.3 um"}, "wavelength", "10.6 um"),

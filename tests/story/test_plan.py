@@ -74,7 +74,7 @@ def test_what_is_typed_or_pasted_is_read_or_asked_about_and_never_guessed(plan: 
     plan.get_by_test_id("plan-power-thousands").click()
     expect(power).to_have_value("1500")
     # 1500 W is far above what this laser is declared to do.
-    expect(plan.get_by_test_id("plan-power-wrong")).to_contain_text("above the device's most")
+    expect(plan.get_by_test_id("plan-power-wrong")).to_contain_text("above the device's maximum")
     expect(plan.get_by_test_id("plan-use")).to_be_disabled()
     duration = plan.get_by_test_id("plan-pulse-duration")
     for micro in ("250 us", "250 \u00b5s", "250\u03bcs"):
@@ -95,7 +95,7 @@ def test_a_step_beyond_the_laser_is_refused_in_words(plan: Page):
     # 250 us the pulse energy of 6.5 W is 54 mJ, its peak 217 W; of 7 W 233 W, above 220 W.
     power.fill("6.5")
     plan.get_by_test_id("plan-power-plus").click()
-    expect(plan.get_by_test_id("plan-power-refused")).to_contain_text("above the device's most")
+    expect(plan.get_by_test_id("plan-power-refused")).to_contain_text("above the device's maximum")
     expect(power).to_have_value("6.5")
     plan.get_by_test_id("plan-power-minus").click()
     expect(power).to_have_value("6")

@@ -53,10 +53,10 @@ export function check_limits(settings: DoseRequest, limits: DeviceLimits): Recor
     const least = limitSi(limits, name, "min");
     const most = limitSi(limits, name, "max");
     if (least !== null && value < least * (1 - SLACK)) {
-      problems[path] ??= `${words} is below the device's least, ${shown(least)}`;
+      problems[path] ??= `${words} is below the device's minimum, ${shown(least)}`;
     }
     if (most !== null && value > most * (1 + SLACK)) {
-      problems[path] ??= `${words} is above the device's most, ${shown(most)}`;
+      problems[path] ??= `${words} is above the device's maximum, ${shown(most)}`;
     }
   }
   return problems;

@@ -112,8 +112,8 @@ test("what a device cannot do is said at the field that was typed", () => {
     emission: { mode: "gated", power: "4 W", power_kind: "peak", gate_on: "20 ms", gate_off: "30 ms" },
   };
   expect(check_limits(settings, { peak_power: { max: "3 W" }, gate_on: { min: "21 ms" } })).toEqual({
-    "emission.power": "peak power 4 W is above the device's most, 3 W",
-    "emission.gate_on": "gate on 20 ms is below the device's least, 21 ms",
+    "emission.power": "peak power 4 W is above the device's maximum, 3 W",
+    "emission.gate_on": "gate on 20 ms is below the device's minimum, 21 ms",
   });
   expect(check_limits(settings, { peak_power: { max: "4 W" }, average_power: { min: "1.6 W" } })).toEqual(
     {},

@@ -70,8 +70,8 @@ export const engineWords = {
   above_grades: "above the highest grade, LB10",
   not_visible: "classes are given for continuous beams of 400 to 700 nm",
   // Refusals.
-  above_most: "{name} {value} is above the device's most, {value}",
-  below_least: "{name} {value} is below the device's least, {value}",
+  above_most: "{name} {value} is above the device's maximum, {value}",
+  below_least: "{name} {value} is below the device's minimum, {value}",
   long_pulse: "a pulse cannot be longer than its period",
   high_average: "the average power cannot be above the peak power",
   gated_only: "belongs to a gated emission only",
