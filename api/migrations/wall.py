@@ -9,6 +9,7 @@ by byte and whole numbers have 64 bits, as in SQLite. ``lacking`` says what of t
 from sqlalchemy import Connection, text
 
 from api.errors import BadInput
+from api.migrations import erasing
 from api.storage.engine import DBAPIError, savepoint
 from api.storage.postgresql import APP_ROLE, REACH_SETTING
 from api.storage.tables import APPEND_ONLY
@@ -41,7 +42,7 @@ def build(connection: Connection, *, login: str | None) -> None:
     _run(connection, "REVOKE CREATE ON SCHEMA public FROM PUBLIC")
     _run(connection, f"GRANT USAGE ON SCHEMA public TO {APP_ROLE}")
     _run(connection, f"GRANT SELECT ON {ALEMBIC} TO {APP_ROLE}")
-    _make_refusal(connection)
+    _run(connection, erasing.refusal())
     tables = _tables(connection)
     for table in tables:
         # A column that a policy names cannot change its type.
@@ -53,6 +54,7 @@ def build(connection: Connection, *, login: str | None) -> None:
         _wall_in(connection, table, "location_id" in columns)
         if table in APPEND_ONLY:
             _keep(connection, table)
+    erasing.build(connection)
 
 
 def lacking(connection: Connection) -> list[str]:
@@ -182,15 +184,6 @@ def _wall_in(connection: Connection, table: str, names_location: bool) -> None:
         connection,
         f"CREATE POLICY {POLICY} ON {table} FOR ALL TO PUBLIC"
         f" USING ({allowed}) WITH CHECK ({allowed})",
-    )
-
-
-def _make_refusal(connection: Connection) -> None:
-    _run(
-        connection,
-        "CREATE OR REPLACE FUNCTION refuse_change() RETURNS trigger LANGUAGE plpgsql AS $$"
-        " BEGIN RAISE EXCEPTION USING ERRCODE = 'integrity_constraint_violation',"
-        " MESSAGE = TG_TABLE_NAME || ' is append-only'; END $$",
     )
 
 

@@ -482,6 +482,26 @@ witness = Table(
     Index(None, "location_id", "tablet_id"),
 )
 
+# What is gone of the log, of papers and of photographs: each listed before it goes, by an entry
+# ``retention.erased`` at ``by_position``. Only what is listed can be deleted, and never comes back.
+erased = Table(
+    "erased",
+    metadata,
+    _key("location_id"),
+    # record, payload, rendering or attachment
+    _key("kind"),
+    # Its record_id; its event_id; record_id/version/kind; its hash.
+    _key("what"),
+    _must("record_id"),
+    # Of what stood there: the hash that the body holds of its payload, or that of the bytes.
+    _may("sha256"),
+    _may("position", WHOLE),
+    _must("by_position", WHOLE),
+    _must("at"),
+    Index(None, "location_id", "by_position"),
+    Index(None, "location_id", "record_id"),
+)
+
 APPEND_ONLY = (
     "event",
     "payload",
@@ -490,4 +510,5 @@ APPEND_ONLY = (
     "rendering",
     "attachment",
     "witness",
+    "erased",
 )

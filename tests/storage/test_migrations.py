@@ -43,6 +43,10 @@ ROWS = {
         "position": 1,
         "link": b"x",
     },
+    "erased": {
+        **dict.fromkeys(("location_id", "kind", "what", "record_id", "at"), "x"),
+        "by_position": 1,
+    },
 }
 CHANGED = {
     "event": "verdict",
@@ -52,6 +56,7 @@ CHANGED = {
     "witness": "link",
     "rendering": "sha256",
     "attachment": "content",
+    "erased": "what",
 }
 
 

@@ -1,0 +1,105 @@
+"""What lets go of the content of an entry that the log says is erased, and of nothing else.
+
+A payload, a paper or a photograph is deleted only where table ``erased`` lists it under the place
+of an entry ``retention.erased``; and such a payload or paper is not written a second time,
+whoever hands it in again.
+"""
+
+from collections.abc import Mapping
+
+from alembic import op
+from sqlalchemy import Connection
+
+from api.storage.postgresql import APP_ROLE, REACH_SETTING
+
+ERASED_TYPE = "retention.erased"
+# Of each table that lets go: its kind in ``erased``, and under which name a row stands there.
+LETS_GO: Mapping[str, tuple[str, str]] = {
+    "payload": ("payload", "{row}.event_id"),
+    "rendering": ("rendering", "{row}.record_id || '/' || {row}.version || '/' || {row}.kind"),
+    "attachment": ("attachment", "{row}.sha256"),
+}
+# What must not come again: a payload by its event, and any paper of the record.
+STAYS_AWAY: Mapping[str, tuple[str, str]] = {
+    "payload": ("payload", "{row}.event_id"),
+    "rendering": ("record", "{row}.record_id"),
+}
+
+
+def listed(row: str, kind: str, what: str) -> str:
+    """Return the condition that a row, named ``row`` in a trigger, is listed by the log."""
+    return (
+        "EXISTS (SELECT 1 FROM erased JOIN event ON event.location_id = erased.location_id"
+        f" AND event.position = erased.by_position AND event.type = '{ERASED_TYPE}'"
+        " AND event.verdict = 'applied'"
+        f" WHERE erased.location_id = {row}.location_id AND erased.kind = '{kind}'"
+        f" AND erased.what = {what.format(row=row)})"
+    )
+
+
+def let_go_on_sqlite() -> None:
+    """Put triggers that let go of what is listed in the place of those that refuse all."""
+    if op.get_bind().dialect.name != "sqlite":
+        return
+    for table, (kind, what) in LETS_GO.items():
+        op.execute(f"DROP TRIGGER {table}_no_delete")
+        op.execute(
+            f"CREATE TRIGGER {table}_no_delete BEFORE DELETE ON {table}"
+            f" WHEN NOT {listed('OLD', kind, what)}"
+            f" BEGIN SELECT RAISE(ABORT, '{table} is append-only'); END"
+        )
+    for table, (kind, what) in STAYS_AWAY.items():
+        op.execute(
+            f"CREATE TRIGGER {table}_stays_away BEFORE INSERT ON {table}"
+            f" WHEN {listed('NEW', kind, what)} BEGIN SELECT RAISE(IGNORE); END"
+        )
+
+
+def refusal() -> str:
+    """Return the function that every append-only table's trigger calls on PostgreSQL."""
+    exceptions = "".join(
+        f" IF TG_OP = 'DELETE' AND TG_TABLE_NAME = '{table}' THEN"
+        f" IF {listed('OLD', kind, what)} THEN RETURN OLD; END IF; END IF;"
+        for table, (kind, what) in LETS_GO.items()
+    )
+    return (
+        "CREATE OR REPLACE FUNCTION refuse_change() RETURNS trigger LANGUAGE plpgsql AS $$"
+        f" BEGIN{exceptions} RAISE EXCEPTION USING ERRCODE = 'integrity_constraint_violation',"
+        " MESSAGE = TG_TABLE_NAME || ' is append-only'; END $$"
+    )
+
+
+def build(connection: Connection) -> None:
+    """Make the one function through which the application's role erases, on PostgreSQL."""
+    deletions = "".join(
+        f" DELETE FROM public.{table} AS t USING public.erased AS e"
+        " WHERE e.location_id = here AND e.by_position = by_place"
+        f" AND e.kind = '{kind}' AND t.location_id = here AND e.what = {what.format(row='t')};"
+        for table, (kind, what) in LETS_GO.items()
+    )
+    connection.exec_driver_sql(
+        # With the rights of the tables' owner: the application's role may delete none of this.
+        "CREATE OR REPLACE FUNCTION erase_listed(here text, by_place bigint) RETURNS void"
+        " LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$"
+        f" DECLARE reach text := coalesce(current_setting('{REACH_SETTING}', true), '');"
+        " BEGIN"
+        # An owner who is a superuser is held back by no policy.
+        " IF reach <> '*' AND NOT here = ANY (string_to_array(reach, ',')) THEN"
+        " RAISE EXCEPTION USING ERRCODE = 'insufficient_privilege',"
+        " MESSAGE = 'this location is out of reach'; END IF;"
+        f"{deletions} END $$"
+    )
+    connection.exec_driver_sql("REVOKE ALL ON FUNCTION erase_listed(text, bigint) FROM PUBLIC")
+    connection.exec_driver_sql(
+        f"GRANT EXECUTE ON FUNCTION erase_listed(text, bigint) TO {APP_ROLE}"
+    )
+    for table, (kind, what) in STAYS_AWAY.items():
+        connection.exec_driver_sql(
+            f"CREATE OR REPLACE FUNCTION keep_{table}_away() RETURNS trigger LANGUAGE plpgsql AS $$"
+            f" BEGIN IF {listed('NEW', kind, what)} THEN RETURN NULL; END IF;"
+            " RETURN NEW; END $$"
+        )
+        connection.exec_driver_sql(
+            f"CREATE OR REPLACE TRIGGER {table}_stays_away BEFORE INSERT ON {table}"
+            f" FOR EACH ROW EXECUTE FUNCTION keep_{table}_away()"
+        )

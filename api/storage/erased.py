@@ -1,0 +1,125 @@
+"""What was erased: listed first, then gone; the list is what keeps it away."""
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from sqlalchemy import Connection, and_, cast, delete, exists, select
+from sqlalchemy.types import Text
+
+from api.events.catalogue import EVENT_TYPES
+from api.storage.engine import is_postgresql
+from api.storage.readers import QUARANTINED, stored_at
+from api.storage.rows import every, insert_or_keep
+from api.storage.tables import attachment, erased, event, payload, rendering
+
+ERASED = "retention.erased"
+KIND = "erasure"
+RECORD, PAYLOAD, RENDERING, ATTACHMENT = "record", "payload", "rendering", "attachment"
+IDS_AT_ONCE = 500
+_OF_A_RECORD = tuple(each.name for each in EVENT_TYPES.values() if each.subject == "record")
+_column = erased.c
+
+
+def entries_of(connection: Connection, location_id: str, record_id: str) -> list[dict]:
+    """Return every stored row that is about a record, also what was put aside, in order.
+
+    What was put aside may be of a type that nobody knows; what is known to be of something else
+    than a record is none of it.
+    """
+    rows = stored_at(connection, location_id, event.c.entity_id == record_id, limit=2**31 - 1)
+    return [
+        row
+        for row in rows
+        if row["type"] in _OF_A_RECORD
+        or (row["verdict"] == QUARANTINED and row["type"] not in EVENT_TYPES)
+    ]
+
+
+def entries_named(
+    connection: Connection, location_id: str, event_ids: Sequence[str]
+) -> dict[str, dict]:
+    """Return, of these events, those that the log has: by id, {position, entity_id, type, body}."""
+    found = {}
+    for start in range(0, len(event_ids), IDS_AT_ONCE):
+        some = event_ids[start : start + IDS_AT_ONCE]
+        rows = connection.execute(
+            select(event.c.event_id, event.c.position, event.c.entity_id, event.c.body).where(
+                event.c.location_id == location_id, event.c.event_id.in_(some)
+            )
+        )
+        found |= {row.event_id: dict(row._mapping) for row in rows}
+    return found
+
+
+def note(
+    connection: Connection,
+    location_id: str,
+    record_id: str,
+    rows: Iterable[Mapping],
+    *,
+    by_position: int,
+    at: str,
+) -> None:
+    """List what goes: {kind, what, sha256, position} each; what is listed already stays so."""
+    for row in rows:
+        insert_or_keep(
+            connection,
+            erased,
+            {
+                "location_id": location_id,
+                "record_id": record_id,
+                "by_position": by_position,
+                "at": at,
+                **row,
+            },
+        )
+
+
+def take_away(connection: Connection, location_id: str, by_position: int) -> None:
+    """Delete what is listed under the place of an entry of the log; the database asks for both."""
+    if is_postgresql(connection):
+        connection.exec_driver_sql("SELECT erase_listed(%s, %s)", (location_id, by_position))
+        return
+    slash = "/"
+    names = {
+        payload: (PAYLOAD, payload.c.event_id),
+        rendering: (
+            RENDERING,
+            rendering.c.record_id
+            + slash
+            + cast(rendering.c.version, Text)
+            + slash
+            + rendering.c.kind,
+        ),
+        attachment: (ATTACHMENT, attachment.c.sha256),
+    }
+    for table, (kind, name) in names.items():
+        named = and_(
+            _column.location_id == location_id,
+            _column.by_position == by_position,
+            _column.kind == kind,
+            _column.what == name,
+        )
+        connection.execute(
+            delete(table).where(table.c.location_id == location_id, exists().where(named))
+        )
+
+
+def of_record(connection: Connection, location_id: str, record_id: str) -> list[dict]:
+    """Return what is listed for a record, ordered: {kind, what, sha256, position, ...}."""
+    rows = connection.execute(
+        select(erased)
+        .where(_column.location_id == location_id, _column.record_id == record_id)
+        .order_by(_column.kind, _column.position, _column.what)
+    )
+    return every(rows)
+
+
+def orders(connection: Connection, location_id: str) -> list[dict]:
+    """Return the stored rows of every ``retention.erased`` that counts, in order."""
+    return stored_at(
+        connection,
+        location_id,
+        event.c.type == ERASED,
+        event.c.verdict == "applied",
+        limit=2**31 - 1,
+    )
