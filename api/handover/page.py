@@ -71,6 +71,8 @@ class RecordPage(FPDF):
         self._across = across
         self._head = [printable(part) for part in head]
         self._foot = printable(foot)
+        # Of each font in use, since the library measures every character anew.
+        self._widths_mm: dict[tuple[str, float], dict[str, float]] = {}
         # The producer line and the date would otherwise be those of the rendering, and two
         # renderings of one record would differ.
         self.set_creation_date(made_at)
@@ -143,7 +145,14 @@ class RecordPage(FPDF):
 
     def _wrapped(self, text: str, width_mm: float) -> list[str]:
         """Break a text into lines of the font in use."""
-        return wrapped(printable(text), width_mm, self.get_string_width)
+        return wrapped(printable(text), width_mm, self._width_mm)
+
+    def _width_mm(self, character: str) -> float:
+        """Return how wide a character is in the font in use [mm]."""
+        widths_mm = self._widths_mm.setdefault((self.font_style, self.font_size_pt), {})
+        if character not in widths_mm:
+            widths_mm[character] = self.get_string_width(character)
+        return widths_mm[character]
 
     def _run(self, lines: Iterable[str], left: float, height: float) -> None:
         """Write lines below one another from ``left`` [mm], over as many pages as they take."""
