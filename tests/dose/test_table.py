@@ -2,6 +2,7 @@
 
 from api.dose.evaluate import respond
 from api.dose.table import as_lines
+from tests.dose.settings import CONTINUOUS, PULSED, PULSES, SPOT
 
 
 def test_bands_stand_beside_values() -> None:
@@ -25,3 +26,20 @@ def test_bands_stand_beside_values() -> None:
     assert rows["thermal damage"] == "75 µm to 540 µm  75 µm to 540 µm"
     assert rows["delivered fraction"] == "                50 %"
     assert any(line.startswith("note: the cut depth is an ideal energy balance") for line in lines)
+
+
+def test_an_answer_as_lines() -> None:
+    lines = as_lines(respond({**CONTINUOUS, "spot": SPOT}))
+    # A name in 26 columns, a value in 16; nothing arrives that is known, so there is one column.
+    assert lines[0] == " " * 26 + "set"
+    assert "average power".ljust(26) + "4 W" in lines
+    assert "irradiance mean".ljust(26) + "3180 W/cm²" in lines
+    assert all(line == line.rstrip() for line in lines)
+    design = as_lines(respond({**CONTINUOUS, "delivery": {"lens_transmittance": 0.5}}))
+    assert design[0] == " " * 26 + "set".ljust(16) + "design"
+    assert "average power".ljust(26) + "4 W".ljust(16) + "2 W" in design
+    emission = {**PULSES, "average_power": "9 W"}
+    told = respond({**PULSED, "emission": emission})
+    assert f"contradiction: {told['contradictions'][0]['text']}" in as_lines(told)
+    when = {"verified_ratio": 0.5, "verified_at": "2026-11-20T10:15:00+01:00"}
+    assert as_lines(respond({**CONTINUOUS, "delivery": when}))[0].endswith("verified 2026-11-20")

@@ -1,0 +1,130 @@
+"""Exposure limits and apertures: which side of each line a value is on.
+
+Limits and corrections are those of the tables named in `constants.json` (ICNIRP 2013; grades of
+EN 207; classes of IEC 60825-1, from memory); distances are worked out by hand from the geometry in
+each docstring. Which side a boundary itself belongs to is what the docstrings say.
+"""
+
+import pytest
+
+from api.dose.hazard import limits
+from api.dose.hazard.train import pulse_limits_j_m2
+from tests.dose.hazards import nm
+
+
+@pytest.mark.parametrize(("nanometres", "factor"), [
+    (400, 1), (700, 1), (701, 10**0.002), (800, 10**0.2), (1049, 10**0.698), (1050, 5), (1200, 5),
+])  # fmt: skip
+def test_less_is_absorbed_by_the_retinas_pigment(nanometres: float, factor: float) -> None:
+    assert limits.c_a(wavelength_m=nm(nanometres)) == pytest.approx(factor, rel=1e-9)
+
+
+@pytest.mark.parametrize(("nanometres", "factor"), [
+    (1060, 1), (1149.9, 1), (1160, 10**0.18), (1199, 10**0.882), (1200.001, 8 + 10**-2.0),
+    (1250, 9), (1300, 108),
+])  # fmt: skip
+def test_more_is_absorbed_before_the_retina(nanometres: float, factor: float) -> None:
+    assert limits.c_c(wavelength_m=nm(nanometres)) == pytest.approx(factor, rel=1e-4)
+
+
+@pytest.mark.parametrize(("nanometres", "seconds", "target", "limit_j_m2"), [
+    (650, 1e-11, "eye", 2e-3), (650, 4.99e-6, "eye", 2e-3), (650, 5e-6, "eye", 18 * 5e-6**0.75),
+    (650, 10, "eye", 100), (650, 30_000, "eye", 300_000), (800, 1e-6, "eye", 2e-3 * 10**0.2),
+    (1049, 1e-9, "eye", 2e-3 * 10**0.698), (1050, 1e-9, "eye", 2e-2),
+    (1160, 1.3e-5, "eye", 90 * 10**0.18 * 1.3e-5**0.75), (1160, 20, "eye", 1000 * 10**0.18),
+    (1400, 1e-9, "eye", 1000), (1400, 1e-3, "eye", 5600 * 1e-3**0.25), (1500, 5, "eye", 1e4),
+    (1800, 1, "eye", 5600), (2600, 1e-9, "eye", 100), (10_600, 1e-7, "eye", 5600 * 1e-7**0.25),
+    (10_600, 0.99e-7, "eye", 100), (1e6, 20, "eye", 20_000),
+    (650, 1e-9, "skin", 200), (650, 1e-7, "skin", 11_000 * 1e-7**0.25), (650, 20, "skin", 40_000),
+    (1399, 1e-8, "skin", 1000), (1400, 20, "skin", 20_000), (10_600, 1e-9, "skin", 100),
+])  # fmt: skip
+def test_a_limit_is_that_of_its_row(nanometres, seconds, target: str, limit_j_m2: float) -> None:
+    place = {"wavelength_m": nm(nanometres), "exposure_time_s": seconds, "target": target}
+    assert limits.offered(**place)
+    assert limits.limit_fluence_j_m2(**place) == pytest.approx(limit_j_m2, rel=1e-9)
+    of_time = limits.limit_irradiance_w_m2(**place)
+    assert of_time == pytest.approx(limit_j_m2 / seconds, rel=1e-9)
+
+
+@pytest.mark.parametrize(("nanometres", "seconds", "target", "offered"), [
+    (650, 0.99e-11, "eye", False), (650, 0.99e-9, "skin", False), (1400, 0.99e-9, "eye", False),
+    (399, 1, "eye", False), (1.001e6, 1, "skin", True), (650, 30_000.1, "eye", False),
+    (599, 10, "eye", True), (599, 10.001, "eye", False), (600, 10.001, "eye", True),
+    (599, 10.001, "skin", True),
+])  # fmt: skip
+def test_what_is_not_offered(nanometres, seconds, target: str, offered: bool) -> None:
+    # Requests end at 1 mm; the table's last row goes on.
+    place = {"wavelength_m": nm(nanometres), "exposure_time_s": seconds, "target": target}
+    assert limits.offered(**place) is offered
+    if limits._row(place["wavelength_m"], seconds, target) is None:
+        with pytest.raises(KeyError, match="no limit is offered"):
+            limits.limit_fluence_j_m2(**place)
+        assert limits.is_thermal(**place) is False
+
+
+def test_what_is_protected() -> None:
+    assert limits.is_retinal(wavelength_m=1.399e-6, target="eye")
+    assert not limits.is_retinal(wavelength_m=1.4e-6, target="eye")
+    assert not limits.is_retinal(wavelength_m=1.399e-6, target="skin")
+    assert limits.is_thermal(wavelength_m=1.06e-5, exposure_time_s=1e-7, target="eye")
+    assert not limits.is_thermal(wavelength_m=1.06e-5, exposure_time_s=0.9e-7, target="eye")
+
+
+@pytest.mark.parametrize(("wavelength_m", "seconds", "target", "aperture_m"), [
+    (1.399e-6, 10, "eye", 7e-3), (1.4e-6, 0.1, "eye", 1e-3), (1e-4, 20, "eye", 3.5e-3),
+    (1.06e-5, 0.3501, "eye", 1.5e-3 * 0.3501**0.375),
+    (1.06e-5, 9.999, "eye", 1.5e-3 * 9.999**0.375),
+    (1.06e-5, 10, "eye", 3.5e-3), (1e-3, 1, "skin", 3.5e-3), (6.5e-7, 1, "skin", 3.5e-3),
+])  # fmt: skip
+def test_apertures_at_their_ends(wavelength_m, seconds, target: str, aperture_m: float) -> None:
+    place = {"wavelength_m": wavelength_m, "exposure_time_s": seconds, "target": target}
+    assert limits.limiting_aperture_m(**place) == pytest.approx(aperture_m, rel=1e-12)
+
+
+def test_beyond_a_hundred_micrometres_there_is_no_aperture() -> None:
+    place = {"wavelength_m": 1.0001e-4, "exposure_time_s": 1.0, "target": "eye"}
+    with pytest.raises(KeyError, match="no aperture is offered"):
+        limits.limiting_aperture_m(**place)
+
+
+@pytest.mark.parametrize(("beam_m", "wavelength_m", "seconds", "target", "over_m"), [
+    (0.0, 1.06e-5, 0.1, "eye", 1e-3), (5e-4, 1.06e-5, 0.35, "eye", 5e-4),
+    (5e-4, 1.06e-5, 10, "eye", 3.5e-3), (5e-4, 1.4e-6, 0.1, "eye", 5e-4),
+    (5e-4, 6.5e-7, 0.1, "eye", 7e-3), (5e-4, 1.06e-5, 10, "skin", 5e-4),
+    (1e-3, 1.06e-5, 10, "skin", 3.5e-3), (9.99e-4, 1.06e-5, 10, "skin", 9.99e-4),
+    (5e-4, 6.5e-7, 10, "skin", 3.5e-3), (8e-3, 1.06e-5, 10, "eye", 8e-3),
+    (0.0, 1.06e-5, 10, "skin", 3.5e-3),
+])  # fmt: skip
+def test_small_beams_are_averaged_as_the_tables_say(
+    beam_m: float, wavelength_m: float, seconds: float, target: str, over_m: float
+) -> None:
+    found = limits.averaged_diameter_m(
+        beam_diameter_m=beam_m, wavelength_m=wavelength_m, exposure_time_s=seconds, target=target
+    )
+    assert found == pytest.approx(over_m, rel=1e-12)
+
+
+def test_pulses_add_up_where_the_edition_says_so() -> None:
+    """H(pulse) N^-0.25 for the retina and, in the directive, for each thermal limit."""
+
+    def rules(nanometres: float, **change: object) -> dict[str, float]:
+        train = {
+            "wavelength_m": nm(nanometres), "pulse_duration_s": 1e-4, "repetition_rate_hz": 16.0,
+            "exposure_time_s": 1.0, "target": "eye", "edition": "ICNIRP 2013",
+        }  # fmt: skip
+        return pulse_limits_j_m2(**(train | change))
+
+    retinal = rules(650)
+    single = 18 * 1e-4**0.75
+    assert retinal == {
+        "single pulse": pytest.approx(single), "whole exposure": pytest.approx(18 / 16),
+        "adding up": pytest.approx(single / 2),
+    }  # fmt: skip
+    assert set(rules(10_600)) == {"single pulse", "whole exposure"}
+    assert "adding up" in rules(10_600, edition="2006/25/EC")
+    assert "adding up" not in rules(650, target="skin")
+    # Shorter than 5 us the limit is no thermal one.
+    assert "adding up" not in rules(650, pulse_duration_s=1e-6)
+    # Less than one pulse in the exposure counts as one.
+    assert rules(650, repetition_rate_hz=0.5)["whole exposure"] == pytest.approx(18)
+    assert rules(650, repetition_rate_hz=1.5)["whole exposure"] == pytest.approx(12)
