@@ -43,7 +43,7 @@ def test_a_value_that_only_follows_is_checked_too() -> None:
 
 
 @pytest.mark.parametrize("limit", ["3", "3 J", "3,5 W"])
-def test_an_unreadable_limit_isrefused(limit: str) -> None:
+def test_an_unreadable_limit_is_refused(limit: str) -> None:
     with pytest.raises(BadInput) as caught:
         check_limits(TYPED, {"peak_power": {"max": limit}})
     assert list(caught.value.errors) == ["limits.peak_power.max"]
