@@ -25,8 +25,8 @@ class Settings:
     people type ("https://dose.practice.example"), to which passkeys are bound; without it only
     localhost has them. ``proxies`` is how many proxies of our own stand before this server and say
     who asks. ``limit_factor`` multiplies how often one address may ask for what is counted.
-    ``backups_dir`` is where ``dosebook work`` makes a backup every ``backup_hours``; without it
-    backups are made by hand or by another timer only.
+    ``backups_dir`` is where ``dosebook work`` makes a backup every ``backup_hours`` and keeps the
+    ``backups_kept`` newest; without it backups are made by hand or by another timer only.
     """
 
     data_dir: Path
@@ -41,6 +41,7 @@ class Settings:
     limit_factor: int = 1
     backups_dir: Path | None = None
     backup_hours: int = 12
+    backups_kept: int = 60
 
     @classmethod
     def from_env(cls, env: Mapping[str, str] | None = None) -> "Settings":
@@ -74,6 +75,9 @@ class Settings:
             if env.get("DOSEBOOK_BACKUPS")
             else None,
             backup_hours=_count(env, "DOSEBOOK_BACKUP_HOURS", default=12, at_least=1, at_most=24),
+            backups_kept=_count(
+                env, "DOSEBOOK_BACKUPS_KEPT", default=60, at_least=1, at_most=10_000
+            ),
         )
 
 

@@ -47,7 +47,7 @@ def make(
     path = folder / f"dosebook-{now:%Y%m%dT%H%M%SZ}-{backup_id[-4:]}"
     work = folder / f".{path.name}.unfinished"
     try:
-        with _alone(folder):
+        with alone(folder):
             try:
                 said = _write(settings, engine, work, backup_id=backup_id, now=now)
                 checking.check(work, progress=progress)
@@ -134,7 +134,7 @@ def _note_failure(
 
 
 @contextmanager
-def _alone(folder: Path) -> Iterator[None]:
+def alone(folder: Path) -> Iterator[None]:
     """Let one process at a time make backups in a folder."""
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     with (folder / _LOCK).open("w") as file:

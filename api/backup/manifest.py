@@ -54,6 +54,14 @@ def read(folder: Path) -> dict:
     return said
 
 
+def backup_id(folder: Path) -> str | None:
+    """Return which backup stands in a folder, without looking whether it holds; None for none."""
+    try:
+        return _parse(folder).get("backup_id")
+    except DomainError:
+        return None
+
+
 def _parse(folder: Path) -> dict:
     path = folder / NAME
     if not path.is_file():

@@ -35,6 +35,12 @@ def add(commands) -> None:
         metavar="FOLDER",
         help="where backups go, by default DOSEBOOK_BACKUPS, else `backups` in DOSEBOOK_DATA",
     )
+    backup.add_argument(
+        "--keep",
+        metavar="N",
+        type=int,
+        help="then remove all of this server's backups in that folder but the N newest",
+    )
     as_json(backup)
     check = command(commands, "backup-check", _check, "open a backup and verify it once more")
     check.add_argument("folder", metavar="FOLDER", help="the folder of one backup")
@@ -69,9 +75,11 @@ def new_recovery_key(settings: Settings) -> None:
 
 
 def _backup(options: argparse.Namespace) -> int:
-    from api.backup import making
+    from api.backup import making, pruning
     from api.clock import SystemClock
 
+    if options.keep is not None:
+        pruning.check_keep(options.keep)
     settings = Settings.from_env()
     folder = (
         Path(options.folder).resolve()
@@ -82,11 +90,16 @@ def _backup(options: argparse.Namespace) -> int:
         made = making.make(
             settings, engine, SystemClock(), os.urandom, folder=folder, progress=progress
         )
+        removed = []
+        if options.keep is not None:
+            removed = pruning.prune(engine, SystemClock(), folder=folder, keep=options.keep)
     if options.json:
-        print_json(made)
+        print_json({**made, "removed": [str(each) for each in removed]})
         return DONE
     entries = sum(each["position"] for each in made["locations"])
     print(f"Verified backup with {entries} entries of the log: {made['path']}")
+    for each in removed:
+        print(f"Removed, because newer ones hold all that is in it: {each}")
     if made["same_disk"]:
         say("It lies on the same disk as the data: copy it to another one, or give a FOLDER there.")
     return DONE

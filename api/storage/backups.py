@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from datetime import datetime
 
-from sqlalchemy import Connection, and_, func, select
+from sqlalchemy import Connection, and_, delete, func, select
 
 from api.storage.rows import every, insert_or_keep, insert_or_update, utc_text
 from api.storage.tables import backup, event, tablet, to_come_back
@@ -82,6 +82,28 @@ def latest(connection: Connection, location_id: str, *, limit: int) -> list[dict
         .limit(limit)
     )
     return every(connection.execute(statement))
+
+
+def verified(connection: Connection) -> list[dict]:
+    """Return {backup_id, place, made_at, location_id, epoch} of all that were found to hold."""
+    wanted = (getattr(backup.c, name) for name in ("backup_id", "place", "made_at", "epoch"))
+    return every(
+        connection.execute(
+            select(backup.c.location_id, *wanted).where(backup.c.verified_at.is_not(None))
+        )
+    )
+
+
+def forget(connection: Connection, backup_id: str) -> None:
+    """Take a backup that was removed from the list of those there are."""
+    connection.execute(delete(backup).where(backup.c.backup_id == backup_id))
+
+
+def forget_failures(connection: Connection, *, before: datetime) -> None:
+    """Take tries that came to nothing, and are older than ``before``, from the list."""
+    connection.execute(
+        delete(backup).where(backup.c.verified_at.is_(None), backup.c.made_at < utc_text(before))
+    )
 
 
 def name_returning(

@@ -5,7 +5,7 @@ import os
 import threading
 from datetime import timedelta
 
-from api.backup import making
+from api.backup import making, pruning
 from api.clock import Clock
 from api.errors import DomainError
 from api.settings import Settings
@@ -53,7 +53,23 @@ class Timer:
             return False
         self._failed_at = None
         _log.info("verified backup %s", made["path"])
+        self._prune()
         return True
+
+    def _prune(self) -> None:
+        """Remove what newer ones make needless; one that could not go is tried with the next."""
+        try:
+            removed = pruning.prune(
+                self.engine,
+                self.clock,
+                folder=self.settings.backups_dir,
+                keep=self.settings.backups_kept,
+            )
+        except (DomainError, OSError) as problem:
+            _log.error("older backups were not removed: %s", problem)
+            return
+        for each in removed:
+            _log.info("removed older backup %s", each)
 
     def run_forever(self, stop: threading.Event) -> None:
         """Look every minute until ``stop`` is set."""
