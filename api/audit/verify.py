@@ -275,9 +275,12 @@ class _Location:
         return expected
 
     def _attachment_problem(self, stored: Mapping) -> str | None:
-        if stored["type"] != "attachment.added" or stored["verdict"] == readers.QUARANTINED:
+        if stored["type"] != "attachment.added":
             return None
-        named = json.loads(stored["payload"])["sha256"]
+        # Of what was put aside the content may be of any form, and what was erased has none.
+        named = (readers.as_entry(stored)["payload"] or {}).get("sha256")
+        if not isinstance(named, str):
+            return None
         kept = attachments.get(self.connection, self.location_id, named)
         if kept is None or hashlib.sha256(kept["content"]).hexdigest() == named:
             return None

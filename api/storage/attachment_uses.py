@@ -1,13 +1,19 @@
 """Which records name which photograph: its bytes are taken for a record, and read as part of it."""
 
+import re
 from collections.abc import Collection
 
 from sqlalchemy import Connection, delete, select
 
+from api.storage.readers import QUARANTINED, as_entry, stored_at
 from api.storage.rows import insert_or_keep
-from api.storage.tables import attachment_use
+from api.storage.tables import attachment_use, event, payload
 
 _column = attachment_use.c
+_ADDED = "attachment.added"
+_HASH = re.compile(r"[0-9a-f]{64}")
+# Of one photograph; that several entries name one is rare.
+_MOST = 100
 
 
 def put(connection: Connection, location_id: str, record_id: str, hashes: Collection[str]) -> None:
@@ -25,6 +31,22 @@ def records_of(connection: Connection, location_id: str, sha256: str) -> list[st
         .order_by(_column.record_id)
     )
     return list(rows.scalars())
+
+
+def entries_naming(
+    connection: Connection, location_id: str, sha256: str, *, records: Collection[str] = ()
+) -> list[dict]:
+    """Return the entries that name a photograph: those of ``records``, or else those put aside.
+
+    Nothing is made of an entry that was put aside, so it is looked for in the log itself, of which
+    what was put aside is little.
+    """
+    if not _HASH.fullmatch(sha256):
+        return []
+    which = event.c.entity_id.in_(records) if records else event.c.verdict == QUARANTINED
+    where = (event.c.type == _ADDED, which, payload.c.payload.contains(sha256))
+    found = map(as_entry, stored_at(connection, location_id, *where, limit=_MOST))
+    return [one for one in found if (one["payload"] or {}).get("sha256") == sha256]
 
 
 def clear(connection: Connection, location_id: str) -> None:

@@ -71,9 +71,9 @@ def person(right: str) -> Rule:
     return Rule(frozenset({"desk", "person"}), right)
 
 
-def on_tablet(right: str, *, takes: str, limit_bytes: int) -> Rule:
-    """Return the rule: a person with ``right`` on a tablet, sending a body of another kind."""
-    return Rule(frozenset({"person"}), right, takes=takes, limit_bytes=limit_bytes)
+def handed_in(*, takes: str, limit_bytes: int) -> Rule:
+    """Return the rule: what a tablet alone hands in, a body of another kind than JSON."""
+    return Rule(frozenset({"tablet"}), revoked_too=True, takes=takes, limit_bytes=limit_bytes)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -69,7 +69,7 @@ RULES = {
     "GET /api/v1/records/<record_id>/proof": ("desk or person", "record.read"),
     "POST /api/v1/records/release": ("desk", "record.release"),
     "GET /api/v1/chart-queue": ("desk or person", "record.read"),
-    "PUT /api/v1/attachments/<sha256>": ("person", "record.write"),
+    "PUT /api/v1/attachments/<sha256>": ("tablet", None),
     "GET /api/v1/attachments/<sha256>": ("desk or person", "record.read"),
     "GET /api/v1/house": ("desk", "house.read"),
     "GET /api/v1/session/locations": ("desk", None),
