@@ -8,9 +8,11 @@ import os
 import subprocess
 import threading
 from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from sqlalchemy import make_url
 from werkzeug.middleware.dispatcher import DispatcherMiddleware
 from werkzeug.serving import make_server
 from werkzeug.wrappers import Request, Response
@@ -19,9 +21,10 @@ from api.app import PROJECTORS
 from api.audit.verify import verify_log
 from api.backup import restoring
 from api.people import tablets
-from api.storage import accounts, backups, readers
+from api.storage import accounts, backups, reach, readers
 from api.storage.engine import read, write
 from api.sync import desk
+from tests import postgresql
 from tests.web.practice import ZONE
 
 PWA = Path(__file__).resolve().parents[2] / "pwa"
@@ -86,11 +89,17 @@ class Keeper:
 
     @Request.application
     def __call__(self, request: Request) -> Response:
-        return Response(getattr(self, request.path.strip("/"))())
+        # A thread of the server's own, where nobody has said yet what may be reached.
+        with reach.within(*reach.EVERYWHERE):
+            return Response(getattr(self, request.path.strip("/"))())
 
 
 @pytest.fixture
-def keeper(practice, settings, clock, make, app):
+def keeper(practice, settings, clock, make, app, request, database_url):
+    if not database_url.startswith("sqlite"):
+        server = request.getfixturevalue("postgresql_server")
+        owner_url = server.url(make_url(database_url).database, as_role=postgresql.OWNER)
+        settings = replace(settings, database_owner_url=owner_url)
     made = Keeper(practice, settings, clock, make)
     server = make_server("127.0.0.1", 0, DispatcherMiddleware(app, {"/test": made}), threaded=True)
     thread = threading.Thread(target=server.serve_forever, daemon=True)
@@ -115,10 +124,11 @@ def run_tablets(keeper) -> subprocess.CompletedProcess:
         env={**os.environ, **facts},
         capture_output=True,
         text=True,
-        timeout=120,
+        timeout=300,
     )
 
 
+@pytest.mark.both_databases(long=True)
 def test_everything_comes_back_once_and_nobody_is_alarmed(keeper):
     done = run_tablets(keeper)
     assert done.returncode == 0, done.stdout + done.stderr
@@ -143,6 +153,7 @@ def test_everything_comes_back_once_and_nobody_is_alarmed(keeper):
 
 
 @pytest.mark.long
+@pytest.mark.both_databases
 def test_a_restore_that_says_nothing_is_an_alarm_and_brings_nothing_back(keeper, monkeypatch):
     """The stub: the backup is put in place, and the log goes on as if nothing had been."""
     monkeypatch.setattr(restoring, "_begin_epochs", lambda *_arguments, **_more: [])
