@@ -87,7 +87,7 @@ PROJECTORS = MappingProxyType(
         for event_type in subject.EVENT_TYPES
     }
     | dict.fromkeys(("preset.published", "preset.withdrawn"), _project_preset)
-    | dict.fromkeys(records.EVENT_TYPES, OfWhole(records.project))
+    | dict.fromkeys(records.EVENT_TYPES, OfWhole(records.project_all))
     | dict.fromkeys(("aside.released", "aside.rejected"), _project_aside)
 )
 # Made by the server itself, together with what they say: by nobody else, and by no command.

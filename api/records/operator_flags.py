@@ -16,18 +16,18 @@ _CREDENTIALS = {
 }
 
 
-def operator_flags(connection: Any, record: Mapping[str, Any]) -> list[dict[str, str]]:
+def operator_flags(house: documents.Once, record: Mapping[str, Any]) -> list[dict[str, str]]:
     """Return a flag for each thing that stood against an operator, once for each operator."""
     flags = []
     for operator_id, at, event_id in _operated(record):
-        person = documents.get(connection, record["location_id"], "person", operator_id)
+        person = house.get("person", operator_id)
         if person is None:
             continue
         moment = parse_rfc3339(at)
         for one in operators.findings(
             person,
             at=moment,
-            day=moment.astimezone(_zone(connection, record)).date(),
+            day=moment.astimezone(_zone(house, record)).date(),
             device_id=(record["device"] or {}).get("device_id"),
             procedure_kind_id=(record["procedure"] or {}).get("procedure_kind_id"),
         ):
@@ -45,9 +45,8 @@ def _operated(record: Mapping[str, Any]) -> Iterator[tuple[str, str, str]]:
             yield one["operator_id"], one["started_at"], one["event_id"]
 
 
-def _zone(connection: Any, record: Mapping[str, Any]) -> ZoneInfo:
-    location_id = record["location_id"]
-    location = documents.get(connection, location_id, "location", location_id) or {}
+def _zone(house: documents.Once, record: Mapping[str, Any]) -> ZoneInfo:
+    location = house.get("location", record["location_id"]) or {}
     return ZoneInfo(location.get("zone") or "UTC")
 
 

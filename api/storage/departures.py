@@ -15,10 +15,10 @@ MOVED = "moved"
 VOID = "void"
 
 
-def put(
-    connection: Connection, location_id: str, record_id: str, departures: Iterable[Mapping]
+def put_all(
+    connection: Connection, location_id: str, departures: Mapping[str, Iterable[Mapping]]
 ) -> None:
-    """Store the departures of one record in place of those that were there.
+    """Store the departures of records, by record id, in place of those that were there.
 
     Each is ``{event_id, kind, chart_number, second_identifier, at, by_id, by_name, reason, away,
     paper, removed_at}``: ``away`` says that the record no longer stands under the number,
@@ -26,18 +26,21 @@ def put(
     """
     connection.execute(
         delete(departure).where(
-            departure.c.location_id == location_id, departure.c.record_id == record_id
+            departure.c.location_id == location_id, departure.c.record_id.in_(departures)
         )
     )
-    for one in departures:
-        connection.execute(
-            insert(departure).values(
-                **one,
-                location_id=location_id,
-                record_id=record_id,
-                chart_words=plain_words(one["chart_number"]),
-            )
-        )
+    rows = [
+        {
+            **one,
+            "location_id": location_id,
+            "record_id": record_id,
+            "chart_words": plain_words(one["chart_number"]),
+        }
+        for record_id, of_record in departures.items()
+        for one in of_record
+    ]
+    if rows:
+        connection.execute(insert(departure), rows)
 
 
 def moved_from(connection: Connection, location_id: str, chart_number: str) -> list[dict]:

@@ -2,11 +2,11 @@
 
 import builtins
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from sqlalchemy import Connection, bindparam, delete, select
 
-from api.storage.rows import insert_or_update
+from api.storage.rows import insert_or_update_all
 from api.storage.tables import document
 
 HOUSE = "house"
@@ -29,17 +29,32 @@ def put(
     feed: str = HOUSE,
 ) -> None:
     """Store a document as it is after the entry at ``position``."""
-    insert_or_update(
+    put_all(connection, location_id, kind, {doc_id: (position, body)}, feed=feed)
+
+
+def put_all(
+    connection: Connection,
+    location_id: str,
+    kind: str,
+    bodies: Mapping[str, tuple[int, dict]],
+    *,
+    feed: str = HOUSE,
+) -> None:
+    """Store documents of one kind: by its id, after the entry at which position each is how."""
+    insert_or_update_all(
         connection,
         document,
-        {
-            "location_id": location_id,
-            "kind": kind,
-            "doc_id": doc_id,
-            "feed": feed,
-            "position": position,
-            "body": json.dumps(body, ensure_ascii=False, separators=(",", ":")),
-        },
+        [
+            {
+                "location_id": location_id,
+                "kind": kind,
+                "doc_id": doc_id,
+                "feed": feed,
+                "position": position,
+                "body": json.dumps(body, ensure_ascii=False, separators=(",", ":")),
+            }
+            for doc_id, (position, body) in bodies.items()
+        ],
     )
 
 
@@ -48,6 +63,22 @@ def get(connection: Connection, location_id: str, kind: str, doc_id: str) -> dic
     named = {"location_id": location_id, "kind": kind, "doc_id": doc_id}
     body = connection.execute(_ONE, named).scalar()
     return None if body is None else json.loads(body)
+
+
+class Once:
+    """A location's documents, each read once: for whoever asks again while none of them changes."""
+
+    def __init__(self, connection: Connection, location_id: str) -> None:
+        self._connection = connection
+        self._location_id = location_id
+        self._read: dict[tuple[str, str], dict | None] = {}
+
+    def get(self, kind: str, doc_id: str) -> dict | None:
+        """Return a document, or None; whoever asked before holds the same one."""
+        named = (kind, doc_id)
+        if named not in self._read:
+            self._read[named] = get(self._connection, self._location_id, kind, doc_id)
+        return self._read[named]
 
 
 def changed(

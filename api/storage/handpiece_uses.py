@@ -3,7 +3,7 @@
 A record that is projected again replaces its own rows, so nothing is counted twice.
 """
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from sqlalchemy import Connection, delete, func, insert, select
 
@@ -14,45 +14,61 @@ from api.storage.tables import handpiece_use
 _column = handpiece_use.c
 
 
-def put(
-    connection: Connection, location_id: str, record_id: str, used: Mapping[str, str]
-) -> list[str]:
-    """Store when a record last used each handpiece, in place of what it said before.
+def put_all(
+    connection: Connection, location_id: str, used: Mapping[str, Mapping[str, str]]
+) -> list[tuple[str, str]]:
+    """Store when each record last used each handpiece, in place of what it said before.
 
-    Returns the ids of the handpieces for which that changes anything.
+    ``used`` is, by record id, the moment by handpiece id. Returns (record_id, handpiece_id) of
+    everything that this changes.
     """
-    mine = (_column.location_id == location_id) & (_column.record_id == record_id)
-    rows = connection.execute(select(_column.handpiece_id, _column.used_at).where(mine))
-    before = {row.handpiece_id: row.used_at for row in rows}
-    now = {handpiece_id: utc_text(parse_rfc3339(at)) for handpiece_id, at in used.items()}
-    changed = sorted(
-        handpiece_id
-        for handpiece_id in before.keys() | now.keys()
-        if before.get(handpiece_id) != now.get(handpiece_id)
+    rows = connection.execute(
+        select(_column.record_id, _column.handpiece_id, _column.used_at).where(
+            _column.location_id == location_id, _column.record_id.in_(used)
+        )
     )
-    if changed:
-        connection.execute(delete(handpiece_use).where(mine, _column.handpiece_id.in_(changed)))
-    for handpiece_id in changed:
-        if handpiece_id in now:
-            connection.execute(
-                insert(handpiece_use).values(
-                    location_id=location_id,
-                    record_id=record_id,
-                    handpiece_id=handpiece_id,
-                    used_at=now[handpiece_id],
-                )
+    before = {(row.record_id, row.handpiece_id): row.used_at for row in rows}
+    now = {
+        (record_id, handpiece_id): utc_text(parse_rfc3339(at))
+        for record_id, of_record in used.items()
+        for handpiece_id, at in of_record.items()
+    }
+    changed = sorted(one for one in before.keys() | now if before.get(one) != now.get(one))
+    for record_id, handpiece_id in before.keys() & changed:
+        connection.execute(
+            delete(handpiece_use).where(
+                _column.location_id == location_id,
+                _column.record_id == record_id,
+                _column.handpiece_id == handpiece_id,
             )
+        )
+    new = [
+        {
+            "location_id": location_id,
+            "record_id": record_id,
+            "handpiece_id": handpiece_id,
+            "used_at": now[record_id, handpiece_id],
+        }
+        for record_id, handpiece_id in changed
+        if (record_id, handpiece_id) in now
+    ]
+    if new:
+        connection.execute(insert(handpiece_use), new)
     return changed
 
 
-def count(connection: Connection, location_id: str, handpiece_id: str) -> dict:
-    """Return {uses, last_used_at} of a handpiece: in how many records, and when last (UTC)."""
-    row = connection.execute(
-        select(func.count(), func.max(_column.used_at)).where(
-            _column.location_id == location_id, _column.handpiece_id == handpiece_id
-        )
-    ).one()
-    return {"uses": row[0], "last_used_at": row[1]}
+def count(
+    connection: Connection, location_id: str, handpiece_ids: Collection[str]
+) -> dict[str, dict]:
+    """Return {uses, last_used_at} by handpiece: in how many records, and when last (UTC)."""
+    rows = connection.execute(
+        select(_column.handpiece_id, func.count(), func.max(_column.used_at))
+        .where(_column.location_id == location_id, _column.handpiece_id.in_(handpiece_ids))
+        .group_by(_column.handpiece_id)
+    )
+    found = {row[0]: {"uses": row[1], "last_used_at": row[2]} for row in rows}
+    unused = {"uses": 0, "last_used_at": None}
+    return {each: found.get(each, unused) for each in handpiece_ids}
 
 
 def clear(connection: Connection, location_id: str) -> None:

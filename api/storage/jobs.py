@@ -1,10 +1,11 @@
 """Work to be done after the fact, written down in the same transaction as its cause."""
 
+from collections.abc import Iterable
 from datetime import datetime, timedelta
 
 from sqlalchemy import Connection, func, or_, select, update
 
-from api.storage.rows import every, first, insert_or_keep, utc_text
+from api.storage.rows import every, first, insert_or_keep, insert_or_keep_all, utc_text
 from api.storage.tables import job
 
 WAITING = "waiting"
@@ -29,19 +30,26 @@ def enqueue(
 
     ``due_at`` is a time in UTC before which it shall not start; by default it may at once.
     """
-    return insert_or_keep(
-        connection,
-        job,
-        {
-            "location_id": location_id,
-            "kind": kind,
-            "record_id": record_id,
-            "version": version,
-            "state": WAITING,
-            "tries": 0,
-            "due_at": due_at,
-        },
-    )
+    return insert_or_keep(connection, job, _waiting(location_id, kind, record_id, version, due_at))
+
+
+def enqueue_all(
+    connection: Connection, location_id: str, wanted: Iterable[tuple[str, str, int]]
+) -> None:
+    """Write jobs down, each (kind, record_id, version), unless they were there already."""
+    insert_or_keep_all(connection, job, [_waiting(location_id, *one, "") for one in wanted])
+
+
+def _waiting(location_id: str, kind: str, record_id: str, version: int, due_at: str) -> dict:
+    return {
+        "location_id": location_id,
+        "kind": kind,
+        "record_id": record_id,
+        "version": version,
+        "state": WAITING,
+        "tries": 0,
+        "due_at": due_at,
+    }
 
 
 def claim(connection: Connection, *, now: datetime) -> dict | None:

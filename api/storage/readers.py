@@ -2,16 +2,16 @@
 event_id, body (dict), payload (dict, or None once erased), body_hash (hex)."""
 
 import json
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 
-from sqlalchemy import Connection, Engine, and_, exists, func, or_, select
+from sqlalchemy import Connection, Engine, and_, bindparam, exists, func, or_, select
 
 from api.events.catalogue import EVENT_TYPES
 from api.storage.engine import read
 from api.storage.rows import every, first
 from api.storage.tables import event, location, payload
 
-_OF_A_RECORD = [each.name for each in EVENT_TYPES.values() if each.subject == "record"]
+_OF_A_RECORD = tuple(each.name for each in EVENT_TYPES.values() if each.subject == "record")
 
 APPLIED = "applied"
 CONFLICT = "conflict"
@@ -47,6 +47,21 @@ def record_entries(connection: Connection, location_id: str, record_id: str) -> 
         or_(event.c.verdict == APPLIED, _released()),
         event.c.type.in_(_OF_A_RECORD),
     )
+
+
+def entries_of_records(
+    connection: Connection, location_id: str, record_ids: Collection[str], *, but: Sequence[int]
+) -> dict[str, list[dict]]:
+    """Return by record what ``record_entries`` gives, without what stands at the positions ``but``.
+
+    For whoever has just put these into the log and still has them in hand.
+    """
+    named = {"location_id": location_id, "record_ids": [*record_ids], "but": [*but]}
+    found: dict[str, list[dict]] = {record_id: [] for record_id in record_ids}
+    for row in connection.execute(_OF_RECORDS, named).mappings():
+        if row["type"] in _OF_A_RECORD:
+            found[row["entity_id"]].append(as_entry(row))
+    return found
 
 
 def entity_entries(connection: Connection, location_id: str, entity_id: str) -> list[dict]:
@@ -236,11 +251,36 @@ def log_position(engine: Engine) -> int:
         ).scalar_one()
 
 
-_stored = select(event, payload.c.salt, payload.c.payload).select_from(
-    event.outerjoin(
-        payload,
-        and_(payload.c.location_id == event.c.location_id, payload.c.event_id == event.c.event_id),
+_with_payload = event.outerjoin(
+    payload,
+    and_(payload.c.location_id == event.c.location_id, payload.c.event_id == event.c.event_id),
+)
+_stored = select(event, payload.c.salt, payload.c.payload).select_from(_with_payload)
+
+
+_ENTRY_COLUMNS = (
+    "location_id",
+    "position",
+    "received_at",
+    "verdict",
+    "reason",
+    "event_id",
+    "entity_id",
+    "type",
+    "body",
+    "body_hash",
+)
+# Made once, and only with what an entry is made of: every push comes here.
+_OF_RECORDS = (
+    select(*(event.c[name] for name in _ENTRY_COLUMNS), payload.c.payload)
+    .select_from(_with_payload)
+    .where(
+        event.c.location_id == bindparam("location_id"),
+        event.c.entity_id.in_(bindparam("record_ids", expanding=True)),
+        or_(event.c.verdict == APPLIED, _released()),
+        event.c.position.not_in(bindparam("but", expanding=True)),
     )
+    .order_by(event.c.position)
 )
 
 
@@ -249,7 +289,7 @@ def _entries(connection: Connection, *where) -> list[dict]:
     return [as_entry(row) for row in rows]
 
 
-def as_entry(row: dict) -> dict:
+def as_entry(row: Mapping) -> dict:
     """Turn a stored row into an entry; unreadable texts, found in quarantine only, become None."""
     return {
         "position": row["position"],

@@ -1,13 +1,13 @@
 """One row for each record, so that lists and the front desk's queue need not open records."""
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from sqlalchemy import Connection, Select, delete, func, or_, select, tuple_
 
 from api.clock import parse_rfc3339
-from api.storage.rows import every, first, insert_or_update, plain_words, utc_text
+from api.storage.rows import every, first, insert_or_update_all, plain_words, utc_text
 from api.storage.tables import record_index
 
 FIELDS = (
@@ -64,6 +64,16 @@ class Wanted:
 
 def put(connection: Connection, location_id: str, summary: Mapping) -> None:
     """Store the summary of a record; its keys are ``FIELDS``, ``flags`` is a list of codes."""
+    put_all(connection, location_id, [summary])
+
+
+def put_all(connection: Connection, location_id: str, summaries: Iterable[Mapping]) -> None:
+    """Store the summaries of several records."""
+    rows = [_row(location_id, summary) for summary in summaries]
+    insert_or_update_all(connection, record_index, rows)
+
+
+def _row(location_id: str, summary: Mapping) -> dict:
     row = {name: summary.get(name) for name in FIELDS}
     row["location_id"] = location_id
     row["flags"] = json.dumps(row["flags"] or [])
@@ -74,7 +84,7 @@ def put(connection: Connection, location_id: str, summary: Mapping) -> None:
     row["started_utc"] = _utc(started) or ""
     row["signed_utc"] = _utc(row["signed_at"])
     row["words"] = plain_words(*(row[name] for name in _SEARCHED))
-    insert_or_update(connection, record_index, row)
+    return row
 
 
 def get(connection: Connection, location_id: str, record_id: str) -> dict | None:

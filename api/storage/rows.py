@@ -1,7 +1,7 @@
 """What the storage modules share: rows as dicts, and inserts that a present row does not break."""
 
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
 from functools import cache
 
@@ -45,9 +45,21 @@ def insert_or_keep(connection: Connection, table: Table, row: Mapping) -> bool:
     return result.rowcount == 1
 
 
+def insert_or_keep_all(connection: Connection, table: Table, rows: Sequence[Mapping]) -> None:
+    """Insert those of ``rows`` whose keys are not there already."""
+    if rows:
+        connection.execute(_keeping(connection.dialect.name, table), rows)
+
+
 def insert_or_update(connection: Connection, table: Table, row: Mapping) -> None:
     """Insert ``row``, or put its values in place of those under the same primary key."""
-    connection.execute(_replacing(connection.dialect.name, table, tuple(row)), row)
+    insert_or_update_all(connection, table, [row])
+
+
+def insert_or_update_all(connection: Connection, table: Table, rows: Sequence[Mapping]) -> None:
+    """Do so for each of ``rows``, which all have the same columns."""
+    if rows:
+        connection.execute(_replacing(connection.dialect.name, table, tuple(rows[0])), rows)
 
 
 # Made once for a table and its columns: a push comes here often, and to make one takes longer

@@ -16,20 +16,19 @@ from api.sync.protocol import APPLIED, CONFLICT, QUARANTINED, Item
 Authorise = Callable[[Connection, str, str | None, str, datetime], str | None]
 PLACED = "record.placed_in_chart"
 Projector = Callable[[Connection, dict], None]
-Projectors = Mapping[str, Projector]
 
 
 @dataclass(frozen=True)
 class OfWhole:
-    """A projector that makes a thing's documents from all the entries about it in the log.
+    """A projector that makes things anew from all the entries about them in the log.
 
-    Where several came together, the last one is enough.
+    It is handed whatever came together at once, as it stands in the log.
     """
 
-    project: Projector
+    project: Callable[[Connection, Sequence[dict]], None]
 
-    def __call__(self, connection: Connection, entry: dict) -> None:
-        self.project(connection, entry)
+
+Projectors = Mapping[str, Projector | OfWhole]
 
 
 def permit_all(
@@ -155,15 +154,17 @@ def project_with(projectors: Projectors) -> Callable[[Connection, Sequence[dict]
     """Return what hands entries to the projectors of their types; others are kept only."""
 
     def project(connection: Connection, entries: Sequence[dict]) -> None:
-        made = [(projectors.get(entry["body"]["type"]), entry) for entry in entries]
-        last = {(projector, entry["body"]["entity_id"]): entry for projector, entry in made}
-        for projector, entry in made:
-            about = (projector, entry["body"]["entity_id"])
-            if projector is None or (isinstance(projector, OfWhole) and last[about] is not entry):
-                continue
-            if entry["payload"] is not None:
-                declared = catalogue.declared(entry["body"]["type"], entry["payload"])
-                entry = {**entry, "payload": declared}
-            projector(connection, entry)
+        together: dict[OfWhole, list[dict]] = {}
+        for entry in entries:
+            projector = projectors.get(entry["body"]["type"])
+            if isinstance(projector, OfWhole):
+                together.setdefault(projector, []).append(entry)
+            elif projector is not None:
+                if entry["payload"] is not None:
+                    declared = catalogue.declared(entry["body"]["type"], entry["payload"])
+                    entry = {**entry, "payload": declared}
+                projector(connection, entry)
+        for whole, of_it in together.items():
+            whole.project(connection, of_it)
 
     return project

@@ -17,7 +17,9 @@ class Log:
         self.now = clock.now()
         self.entries = []
         # The log itself has its own tests; here its reader is a list.
-        monkeypatch.setattr(readers, "record_entries", lambda *_: list(self.entries))
+        monkeypatch.setattr(
+            readers, "entries_of_records", lambda *_, **__: {"rec": list(self.entries)}
+        )
 
     def enter(self, event, *, received_at="2026-11-25T09:10:00.000+00:00"):
         entry = {

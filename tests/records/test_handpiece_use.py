@@ -35,13 +35,14 @@ def test_uses_of_several_records_add_up_and_can_be_made_anew(log):
     log.enter_all("open", "pass4")
     with_rows = [("other", "2026-11-26T09:00:00.000+00:00"), ("third", "2026-11-20T09:00:00+01:00")]
     for record_id, at in with_rows:
-        handpiece_uses.put(log.connection, LOCATION, record_id, {"h1": at})
-    assert handpiece_uses.count(log.connection, LOCATION, "h1") == {
-        "uses": 3,
-        "last_used_at": "2026-11-26T09:00:00.000+00:00",
+        handpiece_uses.put_all(log.connection, LOCATION, {record_id: {"h1": at}})
+    assert handpiece_uses.count(log.connection, LOCATION, ["h1", "unused"]) == {
+        "h1": {"uses": 3, "last_used_at": "2026-11-26T09:00:00.000+00:00"},
+        "unused": {"uses": 0, "last_used_at": None},
     }
     # The same again changes nothing, and says so.
-    assert handpiece_uses.put(log.connection, LOCATION, "other", {"h1": with_rows[0][1]}) == []
-    assert handpiece_uses.put(log.connection, LOCATION, "other", {}) == ["h1"]
-    assert handpiece_uses.count(log.connection, LOCATION, "h1")["uses"] == 2
-    assert handpiece_uses.count(log.connection, "elsewhere", "h1")["uses"] == 0
+    again = {"other": {"h1": with_rows[0][1]}, "third": {}}
+    assert handpiece_uses.put_all(log.connection, LOCATION, again) == [("third", "h1")]
+    assert handpiece_uses.put_all(log.connection, LOCATION, {"other": {}}) == [("other", "h1")]
+    assert handpiece_uses.count(log.connection, LOCATION, ["h1"])["h1"]["uses"] == 1
+    assert handpiece_uses.count(log.connection, "elsewhere", ["h1"])["h1"]["uses"] == 0

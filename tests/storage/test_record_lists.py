@@ -158,11 +158,11 @@ def departure(event_id, **more):
 )
 def test_what_left_a_chart(engine, row, told, asked_out):
     with write(engine) as connection:
-        departures.put(connection, "l", "rec", [row])
+        departures.put_all(connection, "l", {"rec": [row]})
         assert len(departures.moved_from(connection, "l", "q-7")) == told
         assert departures.moved_from(connection, "l", "q-") == []
         assert departures.moved_from(connection, "other", "q-7") == []
         assert len(departures.papers_to_remove(connection, "l")) == asked_out
         # Made anew with each entry: what no longer holds goes.
-        departures.put(connection, "l", "rec", [])
+        departures.put_all(connection, "l", {"rec": []})
         assert departures.moved_from(connection, "l", "q-7") == []
