@@ -19,7 +19,7 @@ const tip = (handpiece_id: string) => ({
 });
 const check = (handpiece_id: string, ratio: string, verdict = "ok", verified_at = "2026-11-24T10:00:00.000+01:00"): Verification => ({
   verification_id: `v-${handpiece_id}-${ratio}`, event_id: `e-${handpiece_id}-${ratio}`, device_id: "laser", handpiece_id,
-  mode: "continuous", ratio, ratio_uncertainty: null, verdict, verified_at,
+  mode: "continuous", ratio, ratio_uncertainty: null, verdict, verified_at, verified_by: null, said: {} as Verification["said"],
 });
 const form: OpenForm = {
   chart_number: "1", second_identifier: "AB", procedure: { procedure_kind_id: null, text: "Frenum", code: null }, site: "upper",

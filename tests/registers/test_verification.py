@@ -1,35 +1,21 @@
 """The verdict about a measured power, at its limits and around them."""
 
+import json
+import math
 from decimal import Decimal
+from fractions import Fraction
+from pathlib import Path
 
 import pytest
 
 from api.devices import verification
 from api.errors import BadInput
 
-# e = |ratio - 1| + u: ok up to 0.10, warn up to 0.20, fail above; written out by hand.
-VERDICTS = [
-    ("1", "0", "ok"),
-    ("1.05", "0.05", "ok"),  # e = 0.10, on the limit
-    ("0.95", "0.05", "ok"),  # e = 0.10, on the limit from below
-    ("1.0501", "0.05", "warn"),  # e = 0.1001
-    ("0.9499", "0.05", "warn"),
-    ("0.93", "0.05", "warn"),  # e = 0.12
-    ("1.15", "0.05", "warn"),  # e = 0.20, on the limit
-    ("0.85", "0.05", "warn"),
-    ("1.1501", "0.05", "fail"),
-    ("0.8499", "0.05", "fail"),
-    ("1", "0.10", "ok"),
-    ("1", "0.1001", "warn"),
-    ("1", "0.20", "warn"),
-    ("1", "0.2001", "fail"),  # a meter so bad that it can prove nothing
-    ("1.2", "0", "warn"),
-    ("1.2000000001", "0", "fail"),
-    ("0.8", "0", "warn"),
-    ("0.7999999999", "0", "fail"),
-    ("0", "0.05", "fail"),
-    ("2", "0.05", "fail"),
-]
+# For both languages; e = |ratio - 1| + u: ok up to 0.10, warn up to 0.20, fail above; by hand.
+VECTORS = json.loads(
+    (Path(__file__).resolve().parents[1] / "vectors" / "verification.json").read_text("utf-8")
+)
+VERDICTS = VECTORS["verdicts"]
 
 
 @pytest.mark.parametrize(("ratio", "uncertainty", "verdict"), VERDICTS)
@@ -99,6 +85,62 @@ def test_too_few_settings_and_readings_are_said():
 def test_without_readings_there_is_no_check(bad):
     with pytest.raises(BadInput):
         verification.work_out(readings_w=readings(*bad), meter_uncertainty="0.05")
+
+
+def _verdict(error):
+    return "fail" if error > Fraction(1, 5) else "warn" if error > Fraction(1, 10) else "ok"
+
+
+def by_fractions(one):
+    """Work a check out with exact fractions, apart from both programs."""
+    meter, ratios, spread = Fraction(one["meter_uncertainty"]), [], Fraction(0)
+    for expected, texts in one["readings"]:
+        measured = [Fraction(text) for text in texts]
+        mean = sum(measured) / len(measured)
+        ratios.append(mean / Fraction(expected))
+        if len(measured) > 1 and mean:
+            variance = sum((x - mean) ** 2 for x in measured) / (len(measured) - 1)
+            spread += variance / len(measured) / mean**2
+    mean_ratio = sum(ratios) / len(ratios)
+    worst = max(abs(ratio - 1) + meter for ratio in (*ratios, mean_ratio))
+    counts = [len(texts) for _, texts in one["readings"]]
+    return {
+        "ratio": float(mean_ratio),
+        "ratio_uncertainty": math.sqrt((meter / 2) ** 2 + spread / len(ratios) ** 2),
+        "setting_ratios": [float(ratio) for ratio in ratios],
+        "verdict": "fail"
+        if worst > Fraction(1, 5)
+        else "warn"
+        if worst > Fraction(1, 10)
+        else "ok",
+        "remarks": ["too_few_settings"] * (len(counts) < 2)
+        + ["too_few_readings"] * (min(counts) < 3),
+    }
+
+
+@pytest.mark.parametrize("one", VECTORS["worked_out"])
+def test_checks_that_both_languages_work_out(one):
+    expected = by_fractions(one)
+    found = verification.work_out(
+        readings_w=readings(*one["readings"]), meter_uncertainty=one["meter_uncertainty"]
+    )
+    assert [str(ratio) for ratio in found.setting_ratios] == one["setting_ratios"]
+    assert (str(found.ratio), str(found.ratio_uncertainty)) == (
+        one["ratio"],
+        one["ratio_uncertainty"],
+    )
+    assert (found.verdict, list(found.remarks)) == (one["verdict"], one["remarks"])
+    # Four places: half of the last one, and what a float itself loses.
+    for name in ("ratio", "ratio_uncertainty"):
+        assert float(one[name]) == pytest.approx(expected[name], abs=0.500001e-4)
+    assert [float(text) for text in one["setting_ratios"]] == pytest.approx(
+        expected["setting_ratios"], abs=0.500001e-4
+    )
+    assert (one["verdict"], one["remarks"]) == (expected["verdict"], expected["remarks"])
+
+
+def test_the_rule_is_written_alike_in_both_languages():
+    assert VECTORS["rule"] == verification.RULE
 
 
 def check(event_id, at, verdict="ok", *, device="d1", handpiece="h1", mode="continuous"):

@@ -6,7 +6,7 @@ import { siText } from "../parts/constant-text";
 import type { Fact } from "../parts/dose";
 import { statusText } from "../parts/provenance";
 import { quantityText } from "../parts/quantity";
-import { latestCheck } from "../session/house";
+import { latestCheck } from "../session/checks";
 import { CHAIN } from "../parts/results";
 import { split } from "../session/settings";
 import type { Handpiece, Settings } from "../session/types";

@@ -41,6 +41,7 @@ export const TABLET: readonly Route[] = [
   at("practice/procedures/:kind_id?/:mode?", "practice", () => import("./procedure/procedures").then((m) => m.Procedures)),
   at("practice/lists/:list_id?/:mode?", "practice", () => import("./lists/practice").then((m) => m.Lists)),
   at("practice/rooms/:room_id?/:mode?", "practice", () => import("./rooms/rooms").then((m) => m.Rooms)),
+  at("practice/power/:device_id?/:mode?", "practice", () => import("./power/power").then((m) => m.PowerChecks)),
   at("settings", null, () => import("./settings/settings").then((m) => m.SettingsScreen)),
   at("settings/sessions", null, () => import("./settings/sessions").then((m) => m.OwnSessions)),
 ];
@@ -57,6 +58,7 @@ export const DESK: readonly Route[] = [
   at("practice/procedures/:kind_id?/:mode?", "practice", () => import("./procedure/procedures").then((m) => m.Procedures)),
   at("practice/lists/:list_id?/:mode?", "practice", () => import("./lists/practice").then((m) => m.Lists)),
   at("practice/rooms/:room_id?/:mode?", "practice", () => import("./rooms/rooms").then((m) => m.Rooms)),
+  at("practice/power/:device_id?/:mode?", "practice", () => import("./power/power").then((m) => m.PowerChecks)),
   at("practice/emergency", "practice", () => import("./emergency/open").then((m) => m.OpenEmergency)),
   at("practice/emergency/elsewhere", "practice", () => import("./emergency/elsewhere").then((m) => m.EmergencyElsewhere)),
   at("practice/locations/:mode?", "practice", () => import("./locations/locations").then((m) => m.Locations)),

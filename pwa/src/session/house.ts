@@ -1,5 +1,6 @@
 /** The house's registers as the tablet last received them. */
 import { signal } from "@preact/signals";
+import type { VerificationRecorded } from "../events/catalogue";
 import { documents, onDocuments, recordPages, recordsNamed, type Changed } from "../store/documents";
 import { deskRegister } from "../sync/desk";
 import type { Device, Handpiece, ListDocument, Person, Place, PresetDocument, ProcedureKind, Verification } from "./types";
@@ -52,6 +53,8 @@ function toVerification(doc: Loose): Verification {
     ratio_uncertainty: text("ratio_uncertainty") || null,
     verdict: text("verdict"),
     verified_at: text("verified_at") || text("recorded_at") || text("occurred_at") || text("at"),
+    verified_by: text("verified_by") || null,
+    said: doc as unknown as VerificationRecorded,
   };
 }
 
@@ -144,29 +147,3 @@ export function watchHouse(mayShow: () => boolean): void {
 
 export const personName = (id: string | null | undefined): string | null =>
   [...house.value.people, ...house.value.left].find((p) => p.person_id === id)?.display_name ?? null;
-
-/** The newest power check for this laser, this tip and this mode, whatever its verdict; of those made by a moment [ms]. */
-export function latestCheck(device_id: string, handpiece_id: string, mode: string, by_ms = Infinity): Verification | null {
-  return newest(house.value.verifications.filter(
-    (v) => v.device_id === device_id && v.handpiece_id === handpiece_id && v.mode === mode && !(Date.parse(v.verified_at) > by_ms)));
-}
-
-/** The newest power check of each mode and tip of one laser. */
-export function checksOf(device_id: string): Verification[] {
-  const groups = new Map<string, Verification[]>();
-  for (const v of house.value.verifications) {
-    if (v.device_id !== device_id) continue;
-    const key = `${v.mode}|${v.handpiece_id}`;
-    groups.set(key, [...(groups.get(key) ?? []), v]);
-  }
-  return [...groups.values()].map((group) => newest(group)!);
-}
-
-function newest(list: Verification[]): Verification | null {
-  return list.reduce<Verification | null>(
-    (best, v) => (best && Date.parse(best.verified_at) >= Date.parse(v.verified_at) ? best : v), null);
-}
-
-/** A failed check never feeds the delivered dose. */
-export const usable = (check: Verification | null): check is Verification =>
-  check != null && (check.verdict === "ok" || check.verdict === "warn");

@@ -25,6 +25,7 @@ export const RIGHTS = {
   "preset.write": ["clinician", "safety_officer"],
   "list.write": ["safety_officer"],
   "room.write": ["safety_officer"],
+  "verification.write": ["clinician", "assistant", "safety_officer"],
 } as const satisfies Record<string, readonly string[]>;
 export type Right = keyof typeof RIGHTS;
 

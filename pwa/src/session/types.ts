@@ -1,5 +1,6 @@
 /** What the session reads from the house's documents; fields beyond these are left alone. */
 
+import type { VerificationRecorded } from "../events/catalogue";
 import type { Operator } from "./operators";
 
 /** A dose request as a preset or a pass carries it: strings only. */
@@ -154,6 +155,9 @@ export interface Verification {
   ratio_uncertainty: string | null;
   verdict: string;
   verified_at: string;
+  verified_by: string | null;
+  /** What was said of it: the meter, the readings, the note. */
+  said: VerificationRecorded;
 }
 
 export interface Place { location_id: string; name: string; practice_name: string; zone: string; rooms: { room_id: string; name: string }[]; offline_days?: number }

@@ -1,6 +1,7 @@
 import { Notice } from "../../parts/basics";
 import { TextField } from "../../parts/fields";
-import { house, latestCheck } from "../../session/house";
+import { latestCheck } from "../../session/checks";
+import { house } from "../../session/house";
 import { usesOf } from "../../session/uses";
 import { t } from "../../text";
 

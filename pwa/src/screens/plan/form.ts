@@ -1,7 +1,7 @@
 /** What is typed on the plan screen, and the settings it means. */
 import { sentence } from "../../parts/dose";
 import type { Typed } from "../../parts/number";
-import { latestCheck, usable } from "../../session/house";
+import { latestCheck, usable } from "../../session/checks";
 import { split, withCheck } from "../../session/settings";
 import type { Device, Handpiece, PassPlan, Preset, Settings } from "../../session/types";
 import { t } from "../../text";

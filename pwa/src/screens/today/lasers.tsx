@@ -1,9 +1,12 @@
 import { Mark } from "../../parts/basics";
 import { ageDays, ageText, dateText } from "../../parts/dates";
-import { checksOf, house } from "../../session/house";
+import { checksOf } from "../../session/checks";
+import { house } from "../../session/house";
 import type { Device, Verification } from "../../session/types";
 import { t } from "../../text";
 import { percent } from "../facts";
+import { href } from "../route";
+import { VerdictMark } from "../verdict";
 
 /** Power checks are due weekly: this project's own choice. */
 const DUE_DAYS = 7;
@@ -26,17 +29,17 @@ function Laser({ device }: { device: Device }) {
     <article class="sheet laser" data-testid="laser">
       <h3>{device.label} <span class="soft small">{device.serial}</span></h3>
       {checks.length === 0 ? <Mark shape="warn">{t.today.notVerified}</Mark> : checks.map((c) => <Check key={c.verification_id} check={c} />)}
+      <a class="button quiet" href={href("practice", "power", device.device_id)} data-testid="laser-checks">{t.power.title}</a>
     </article>
   );
 }
 
 function Check({ check }: { check: Verification }) {
   const tip = house.value.handpieces.find((h) => h.handpiece_id === check.handpiece_id)?.label ?? "";
-  const shape = check.verdict === "ok" ? "done" : check.verdict === "warn" ? "warn" : "stop";
   const now = Date.now();
   return (
     <div class="check" data-testid="laser-check">
-      <Mark shape={shape} id="laser-verdict">{t.today.verdict[check.verdict] ?? check.verdict}</Mark>
+      <VerdictMark verdict={check.verdict} id="laser-verdict" />
       <span class="strong num" data-testid="laser-ratio">{percent(check.ratio)}</span>
       <span class="small" data-testid="laser-age">{t.today.checked(dateText(check.verified_at), ageText(check.verified_at, now))}</span>
       <span class="small soft">{tip}, {t.today.forMode(t.plan.modes[check.mode] ?? check.mode)}</span>

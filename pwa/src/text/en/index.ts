@@ -24,6 +24,7 @@ import { noticeWords } from "./notices";
 import { peopleWords } from "./people";
 import { placeWords } from "./places";
 import { planWords } from "./plan";
+import { powerWords } from "./power";
 import { practiceWords } from "./practice";
 import { presetWords } from "./presets";
 import { procedureWords } from "./procedures";
@@ -59,6 +60,7 @@ export const english = {
   lists: listWords,
   emergency: emergencyWords,
   people: peopleWords,
+  power: powerWords,
   practice: practiceWords,
   presets: presetWords,
   procedures: procedureWords,

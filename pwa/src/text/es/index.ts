@@ -25,6 +25,7 @@ import { noticeWords } from "./notices";
 import { peopleWords } from "./people";
 import { placeWords } from "./places";
 import { planWords } from "./plan";
+import { powerWords } from "./power";
 import { practiceWords } from "./practice";
 import { presetWords } from "./presets";
 import { procedureWords } from "./procedures";
@@ -60,6 +61,7 @@ export const spanish: OtherWords = {
   lists: listWords,
   emergency: emergencyWords,
   people: peopleWords,
+  power: powerWords,
   practice: practiceWords,
   presets: presetWords,
   procedures: procedureWords,
