@@ -31,6 +31,7 @@ from api.web import (
     commands,
     context,
     dose,
+    group,
     hazard,
     headers,
     health,
@@ -43,6 +44,7 @@ from api.web import (
     people_elsewhere,
     places,
     pwa,
+    replication,
     session,
     sessions,
     sync,
@@ -132,6 +134,8 @@ _BLUEPRINTS = (
     places,
     presets_web,
     access_log,
+    group,
+    replication,
 )
 
 

@@ -4,7 +4,18 @@ import argparse
 import os
 import sys
 
-from api.commands import backup, database, demo, dose, log, serve, tablet, user
+from api.commands import (
+    backup,
+    database,
+    demo,
+    dose,
+    group,
+    log,
+    replicate,
+    serve,
+    tablet,
+    user,
+)
 from api.commands.common import BAD_USAGE, DOES_NOT_HOLD, DONE, say
 from api.errors import BadInput, DomainError
 
@@ -40,6 +51,6 @@ def _parser() -> argparse.ArgumentParser:
         prog="dosebook", description="Dose, record and safety log for dental CO2 laser surgery."
     )
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
-    for part in (serve, demo, database, dose, log, tablet, user, backup):
+    for part in (serve, demo, database, dose, log, tablet, user, backup, replicate, group):
         part.add(commands)
     return parser

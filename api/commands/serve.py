@@ -49,7 +49,7 @@ def _work(_options: argparse.Namespace) -> int:
     import threading
 
     from api.clock import SystemClock
-    from api.work import backups, runner
+    from api.work import backups, replication, runner
 
     stop = threading.Event()
     for name in (signal.SIGTERM, signal.SIGINT):
@@ -60,5 +60,8 @@ def _work(_options: argparse.Namespace) -> int:
             # Beside the jobs: a large copy must not keep a paper from being made.
             timer = backups.Timer(settings, engine, SystemClock())
             threading.Thread(target=timer.run_forever, args=(stop,), daemon=True).start()
+        # Whether a group follows this practice is looked at anew each time: one may join any day.
+        group = replication.Replication(settings, engine, SystemClock())
+        threading.Thread(target=group.run_forever, args=(stop,), daemon=True).start()
         runner.run_forever(engine, SystemClock(), stop, origin=settings.origin)
     return DONE

@@ -28,6 +28,8 @@ BY_ANOTHER = {
 # Tables whose rows belong to no location at all, and why that is so.
 SHARED = {
     "asked": "how often an address asked, counted before anybody knows who it is",
+    "practice": "the practices that a group server follows, looked up before it is known which",
+    "group_code": "one-time codes of a group server, which lead to no location yet",
 }
 # Not ours: read by the program, written by Alembic.
 ALEMBIC = "alembic_version"

@@ -482,6 +482,89 @@ witness = Table(
     Index(None, "location_id", "tablet_id"),
 )
 
+# Of a practice that a group server follows: how far each log is there, in the group's signed word.
+replication = Table(
+    "replication",
+    metadata,
+    _key("location_id"),
+    _must("position", WHOLE),
+    _may("link", LargeBinary),
+    _may("epoch"),
+    _may("receipt"),
+    _may("receipt_signature"),
+    _may("acknowledged_at"),
+    _may("contact_at"),
+    _may("tried_at"),
+    _may("problem"),
+    _may("problem_since"),
+)
+
+# On a group server: the practices that it follows. They belong to no location.
+practice = Table(
+    "practice",
+    metadata,
+    _key("practice_id"),
+    _must("name"),
+    _must("public_key"),
+    _must("enrolled_at"),
+    _may("contact_at"),
+    _may("revoked_at"),
+    # The practice's own key, which only its recovery key opens.
+    _may("sealed_key", LargeBinary),
+    UniqueConstraint("public_key"),
+)
+
+# One-time codes by which a practice joins, or gets back what the group holds of it.
+group_code = Table(
+    "group_code",
+    metadata,
+    _key("code_hash"),
+    _must("purpose"),
+    _may("practice_id"),
+    _must("expires_at"),
+    _may("used_at"),
+)
+
+# One history of a practice's location. Where a practice was put back, or there are two of it,
+# there are several: what came after they parted is kept of each, as a location of its own here.
+followed = Table(
+    "followed",
+    metadata,
+    _key("location_id"),
+    _must("practice_id"),
+    _must("of_location"),
+    _must("state"),
+    _may("from_location"),
+    _must("from_position", WHOLE),
+    _must("begun_at"),
+    _may("received_at"),
+    # 1: something that came could not be projected; `dosebook db rebuild` does it.
+    _must("unprojected", WHOLE),
+    Index("ix_followed_of_location", "of_location"),
+    Index("ix_followed_practice_id", "practice_id"),
+)
+
+# What the practice says of those who write in its log, to give back to it.
+followed_writer = Table(
+    "followed_writer",
+    metadata,
+    _key("location_id"),
+    _key("tablet_id"),
+    _must("facts"),
+)
+
+# Where the practice itself said that its log ends, in its signed word.
+followed_head = Table(
+    "followed_head",
+    metadata,
+    _key("location_id"),
+    _key("position", WHOLE),
+    _key("epoch"),
+    _must("text"),
+    _must("signature"),
+    _must("received_at"),
+)
+
 # What is gone of the log, of papers and of photographs: each listed before it goes, by an entry
 # ``retention.erased`` at ``by_position``. Only what is listed can be deleted, and never comes back.
 erased = Table(
@@ -511,4 +594,5 @@ APPEND_ONLY = (
     "attachment",
     "witness",
     "erased",
+    "followed_head",
 )

@@ -13,7 +13,7 @@ from api.dose.constants import ENGINE_VERSION
 from api.errors import BadInput, Conflict, NotAllowed, NotFound
 from api.events import build, catalogue, signing
 from api.ids import new_id
-from api.storage import access, accounts, desk_keys, event_store, readers
+from api.storage import access, accounts, desk_keys, event_store, followed, readers
 from api.storage.engine import Connection, Engine, again, write
 from api.sync import judge, protocol
 
@@ -234,6 +234,11 @@ def open_location_in(
 
 def _desk_writer(connection: Connection, location_id: str) -> dict:
     desk = accounts.desk_writer(connection, location_id)
+    if desk is None and followed.get(connection, location_id) is not None:
+        raise Conflict(
+            "location_followed",
+            "This is a copy of a practice's log: only the practice itself adds to it.",
+        )
     if desk is None:
         raise NotFound("location_unknown", "there is no such location")
     return desk

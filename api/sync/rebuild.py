@@ -3,9 +3,15 @@
 from collections.abc import Iterator
 
 from api.events.catalogue import EVENT_TYPES
-from api.storage import attachment_uses, documents, handpiece_uses, readers, record_index
+from api.storage import (
+    attachment_uses,
+    documents,
+    followed,
+    handpiece_uses,
+    readers,
+    record_index,
+)
 from api.storage.engine import Connection
-from api.storage.event_store import Project
 from api.sync import judge
 
 PAGE = 500
@@ -18,16 +24,27 @@ def rebuild(connection: Connection, *, projectors: judge.Projectors) -> int:
     papers and the jobs that were done stay as they are. Returns the number of records.
     """
     return sum(
-        _rebuild_location(connection, row["location_id"], judge.project_with(projectors))
+        rebuild_location(connection, row["location_id"], projectors=projectors)
         for row in readers.locations(connection)
+        if followed.counts(connection, row["location_id"])
     )
 
 
-def _rebuild_location(connection: Connection, location_id: str, project: Project) -> int:
+def clear(connection: Connection, location_id: str) -> None:
+    """Take away what was derived from a location's log."""
     documents.clear(connection, location_id)
     record_index.clear(connection, location_id)
     handpiece_uses.clear(connection, location_id)
     attachment_uses.clear(connection, location_id)
+
+
+def rebuild_location(
+    connection: Connection, location_id: str, *, projectors: judge.Projectors
+) -> int:
+    """Make the projections of one location anew; return the number of its records."""
+    clear(connection, location_id)
+    followed.note(connection, location_id, unprojected=0)
+    project = judge.project_with(projectors)
     # A record is made from all its entries at once, so that its last one is enough.
     last = {
         entry["body"]["entity_id"]: entry["position"]
@@ -50,4 +67,6 @@ def _kept(connection: Connection, location_id: str) -> Iterator[dict]:
 
 
 def _of_a_record(entry: dict) -> bool:
-    return EVENT_TYPES[entry["body"]["type"]].subject == "record"
+    # A practice that is a version ahead may say what its group does not know yet.
+    known = EVENT_TYPES.get(entry["body"]["type"])
+    return known is not None and known.subject == "record"

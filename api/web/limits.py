@@ -39,6 +39,8 @@ PASSWORD = Limit(what="password", times=60)
 PIN = Limit(what="pin", times=30, by_tablet=True)
 ENROL = Limit(what="enrol", times=10)
 LINK = Limit(what="link", times=60)
+# A practice sends batch after batch when it has been away for weeks.
+GROUP = Limit(what="group", times=1200, shares=30)
 PROOF = Limit(what="tablet_proof", times=600, shares=60)
 DOSE = Limit(what="dose", times=1200, shares=30)
 PROVENANCE = Limit(what="provenance", times=120, shares=24)

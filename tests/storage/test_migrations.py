@@ -38,6 +38,10 @@ ROWS = {
         **dict.fromkeys(("size_bytes", "width_px", "height_px"), 1),
         "content": b"x",
     },
+    "followed_head": {
+        **dict.fromkeys(("location_id", "epoch", "text", "signature", "received_at"), "x"),
+        "position": 1,
+    },
     "witness": {
         **dict.fromkeys(("location_id", "tablet_id", "epoch", "seen_at"), "x"),
         "position": 1,
@@ -54,6 +58,7 @@ CHANGED = {
     "access_log": "action",
     "access_subject": "subject_id",
     "witness": "link",
+    "followed_head": "text",
     "rendering": "sha256",
     "attachment": "content",
     "erased": "what",

@@ -119,7 +119,9 @@ def test_keys_that_a_location_chooses_start_with_it(postgresql_server, database)
     drawn = {"pk_tablet", "pk_enrol_code", "pk_challenge", "pk_token", "pk_link", "pk_ceremony"}
     numbered = {"pk_access_log", "pk_job", "pk_asked"}
     single = {"uq_secret_sign_in", "uq_factor_credential_id"}
-    assert {row[0] for row in rows} == drawn | numbered | single
+    # Of a group's server: ids and codes that it draws, and a practice's own key.
+    of_a_group = {"pk_practice", "pk_group_code", "uq_practice_public_key"}
+    assert {row[0] for row in rows} == drawn | numbered | single | of_a_group
 
 
 # --- what statements get -------------------------------------------------------------------

@@ -10,7 +10,16 @@ from tests.web import matrix
 from tests.web.door import ABSENT, BODIES, NONSENSE, Door
 
 # Where whoever the rule lets in may still be refused: a wrong secret, a right of the type asked.
-FURTHER_IN = {"POST /api/v1/session/pin", "POST /api/v1/commands/<type>"}
+FURTHER_IN = {
+    "POST /api/v1/session/pin",
+    "POST /api/v1/commands/<type>",
+    # A practice signs what it asks: tests/group.
+    "POST /api/v1/group/key",
+    "POST /api/v1/group/meet",
+    "POST /api/v1/group/entries",
+    "POST /api/v1/group/restore/entries",
+    "POST /api/v1/group/restore/done",
+}
 # What every answer has anew, and so differs between two that say the same.
 OWN_TO_EACH = {"POST /api/v1/tablet/challenge": ("nonce",)}
 

@@ -1,0 +1,86 @@
+"""On the group's side: a practice that lost everything gets back what is held of it."""
+
+import base64
+from collections.abc import Callable, Mapping
+from datetime import datetime
+
+from api.errors import BadInput, Conflict, NotFound
+from api.group import entries, joining
+from api.people import secrets
+from api.storage import followed, practices, readers
+from api.storage.engine import Connection
+
+Random = Callable[[int], bytes]
+
+
+def offered(connection: Connection, secret: str, *, now: datetime) -> dict:
+    """Return what a code to restore leads to: whose logs they are and the practice's sealed key.
+
+    No entry is given for it: those are for whoever holds the key. Raises ``BadInput``
+    "code_wrong", ``Conflict`` "key_missing" where the practice never left its key.
+    """
+    row = practices.get(connection, _code(connection, secret, now)["practice_id"])
+    if row["sealed_key"] is None:
+        raise Conflict("key_missing", "The practice left no key here.")
+    return {
+        "practice_id": row["practice_id"],
+        "name": row["name"],
+        "public_key": row["public_key"],
+        "sealed_key": base64.b64encode(row["sealed_key"]).decode("ascii"),
+        "locations": [_log(one) for one in _in_force(connection, row["practice_id"])],
+    }
+
+
+def page(
+    connection: Connection,
+    practice: Mapping,
+    *,
+    secret: str,
+    location_id: str,
+    after: int,
+    now: datetime,
+) -> dict:
+    """Return {entries, writers, position} of a log after a position, for the practice itself."""
+    if _code(connection, secret, now)["practice_id"] != practice["practice_id"]:
+        raise BadInput("code_wrong", "This code is unknown, used or too old.", field="code")
+    for history in _in_force(connection, practice["practice_id"]):
+        if history["of_location"] == location_id:
+            rows = readers.stored_after(
+                connection, history["location_id"], after, limit=entries.MOST_ENTRIES
+            )
+            return {
+                "entries": [entries.to_wire(row) for row in entries.fitting(rows)],
+                "writers": followed.writers(connection, location_id) if after == 0 else [],
+                "position": history["position"],
+            }
+    raise NotFound("location_unknown", "There is no such location.")
+
+
+def done(connection: Connection, secret: str, *, now: datetime) -> None:
+    """Use the code up, once everything has arrived. Raises ``BadInput`` "code_wrong"."""
+    code_hash = secrets.digest(secrets.plain_code(secret))
+    if practices.take_code(connection, code_hash, purpose=joining.RESTORE, now=now) is None:
+        raise BadInput("code_wrong", "This code is unknown, used or too old.", field="code")
+
+
+def _code(connection: Connection, secret: str, now: datetime) -> dict:
+    code_hash = secrets.digest(secrets.plain_code(secret))
+    found = practices.find_code(connection, code_hash, purpose=joining.RESTORE, now=now)
+    if found is None:
+        raise BadInput("code_wrong", "This code is unknown, used or too old.", field="code")
+    return found
+
+
+def _in_force(connection: Connection, practice_id: str) -> list[dict]:
+    known = followed.of_practice(connection, practice_id)
+    return [one for one in known if one["state"] == followed.CURRENT]
+
+
+def _log(history: Mapping) -> dict:
+    return {
+        "location_id": history["of_location"],
+        "epoch": history["epoch"],
+        "position": history["position"],
+        "link": history["link"].hex(),
+        "received_at": history["received_at"],
+    }

@@ -1,0 +1,215 @@
+"""On the practice's side: bring the group up to date, entry for entry, and know how far it is.
+
+One contact: the group proves who it is, says of each log up to where it is the same as here, and
+gets what comes after that in batches. Only a receipt in the group's signed word, with the very
+link that stands here, moves the place that is kept. That place is for people to read; where the
+next contact begins, the group is asked anew, so that a lost answer, a restart of either side or a
+restored database can neither skip an entry nor send one in vain.
+"""
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from api.clock import Clock, rfc3339
+from api.errors import DomainError
+from api.events import signing
+from api.events.heads import sign_head
+from api.group import entries
+from api.group.client import Client, Refused
+from api.storage import accounts, readers, replication
+from api.storage.engine import EVERYWHERE, Connection, Engine, read, write
+
+FORKED, AHEAD = "group_forked", "group_ahead"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Practice:
+    """What the practice's side works with."""
+
+    engine: Engine
+    clock: Clock
+    server_key: signing.PrivateKey
+
+
+def contact(
+    practice: Practice, client: Client, *, progress: Callable[[int, int], None] | None = None
+) -> dict[str, int]:
+    """Bring the group up to date once; return how many entries were sent and acknowledged.
+
+    Returns {sent, locations}. What went wrong is kept for the screen and raised: ``Unreachable``,
+    ``Refused``, the latter also with "group_forked" where the group holds another history than
+    this one (all of this one has been kept there, aside) and "group_ahead" where it holds more
+    than there is here.
+    """
+    with read(practice.engine, locations=EVERYWHERE) as connection:
+        ids = [row["location_id"] for row in readers.locations(connection)]
+    sent = 0
+    try:
+        client.identify()
+        met = _meet(practice, client, ids)
+    except DomainError as problem:
+        for location_id in ids:
+            _note_problem(practice, location_id, problem)
+        raise
+    first: DomainError | None = None
+    for location_id in ids:
+        # What stands in the way of one location is none of the others'.
+        try:
+            sent += _bring(practice, client, location_id, met[location_id], progress)
+        except DomainError as problem:
+            _note_problem(practice, location_id, problem)
+            first = first or problem
+    if first is not None:
+        raise first
+    return {"sent": sent, "locations": len(ids)}
+
+
+def _meet(practice: Practice, client: Client, ids: Sequence[str]) -> dict[str, dict]:
+    with read(practice.engine, locations=EVERYWHERE) as connection:
+        asked = [
+            {"location_id": location_id, "links": _links(connection, location_id)}
+            for location_id in ids
+        ]
+    said = client.said("met", client.ask("/group/meet", {"locations": asked}))
+    return {one["location_id"]: one for one in said["locations"]}
+
+
+def _links(connection: Connection, location_id: str) -> list[tuple[int, str]]:
+    """Return links ever further apart: of what is not the same, little is then sent in vain."""
+    end = readers.location_row(connection, location_id)["position"]
+    known = (replication.get(connection, location_id) or {}).get("position") or 0
+    wanted, step = {min(known, end)}, 1
+    at = end
+    while at > 0:
+        wanted.add(at)
+        at -= step
+        step *= 2
+    found = ((at, readers.link_at(connection, location_id, at)) for at in sorted(wanted) if at)
+    return [(at, link.hex()) for at, link in found if link is not None]
+
+
+def _bring(
+    practice: Practice,
+    client: Client,
+    location_id: str,
+    met: Mapping,
+    progress: Callable[[int, int], None] | None,
+) -> int:
+    position, link, sent = met["position"], bytes.fromhex(met["link"]), 0
+    started, forked = position, met["forked"]
+    with read(practice.engine, locations=EVERYWHERE) as connection:
+        end = readers.location_row(connection, location_id)["position"]
+        epoch = readers.location_row(connection, location_id)["epoch"]
+    if position == end and not forked and met["holds"] == position:
+        # The group has said so itself; a receipt may have been lost on its way.
+        _note_met(practice, location_id, epoch=epoch, position=position, link=link)
+    for batch in _batches(practice, location_id, position, link):
+        said, receipt = _send(client, batch)
+        position, link = said["position"], bytes.fromhex(said["link"])
+        forked = said["forked"]
+        sent += position - batch["after"]
+        if not forked:
+            with write(practice.engine, locations=EVERYWHERE) as connection:
+                replication.note_acknowledged(
+                    connection,
+                    location_id,
+                    epoch=said["epoch"],
+                    position=position,
+                    link=link,
+                    receipt=receipt,
+                    now=practice.clock.now(),
+                )
+        if progress is not None:
+            progress(position, max(end, position))
+    if forked:
+        raise Refused(FORKED, "The group holds another history of this log.", location=location_id)
+    if position == started and met["holds"] > position:
+        raise Refused(AHEAD, "The group holds more of this log.", location=location_id)
+    with write(practice.engine, locations=EVERYWHERE) as connection:
+        replication.note_contact(connection, location_id, now=practice.clock.now())
+    return sent
+
+
+def _send(client: Client, batch: Mapping) -> tuple[dict, dict]:
+    """Send a batch, or what of it can be taken; return what the group says, and its receipt."""
+    try:
+        answer = client.ask("/group/entries", batch)
+    except Refused as problem:
+        bad = problem.facts["problem"].get("position") if "problem" in problem.facts else None
+        sound = (bad or 0) - batch["after"] - 1
+        if problem.code != "entry_damaged" or not 0 < sound < len(batch["entries"]):
+            raise
+        return _send(client, {**batch, **_shorter(batch, sound)})
+    said = client.said("receipt", answer)
+    expected = (batch["location_id"], batch["after"] + len(batch["entries"]), batch["link"])
+    if (said["location_id"], said["position"], said["link"]) != expected:
+        raise Refused("receipt_other", "The group acknowledged something else.")
+    return said, answer["said"]
+
+
+def _shorter(batch: Mapping, count: int) -> dict:
+    sound = batch["entries"][:count]
+    rows = list(
+        entries.from_wire(
+            sound,
+            location_id=batch["location_id"],
+            after=batch["after"],
+            previous=bytes.fromhex(batch["previous_link"]),
+        )
+    )
+    return {"entries": sound, "link": rows[-1]["link"].hex(), "head": None}
+
+
+def _batches(practice: Practice, location_id: str, position: int, link: bytes) -> Iterator[dict]:
+    while True:
+        with read(practice.engine, locations=EVERYWHERE) as connection:
+            rows = entries.fitting(
+                readers.stored_after(connection, location_id, position, limit=entries.MOST_ENTRIES)
+            )
+            writers = _writers(connection, location_id)
+        if not rows:
+            return
+        last = rows[-1]
+        yield {
+            "location_id": location_id,
+            "after": position,
+            "previous_link": link.hex(),
+            "link": last["link"].hex(),
+            "entries": [entries.to_wire(row) for row in rows],
+            "writers": writers,
+            "head": sign_head(
+                practice.server_key,
+                {name: last[name] for name in ("epoch", "position", "link")}
+                | {"location_id": location_id},
+                at=rfc3339(practice.clock.now()),
+            ),
+        }
+        position, link = last["position"], last["link"]
+
+
+def _writers(connection: Connection, location_id: str) -> list[dict]:
+    rows = [*accounts.tablets(connection, location_id)]
+    desk = accounts.desk_writer(connection, location_id)
+    names = ("tablet_id", "kind", "label", "public_key", "certificate", "enrolled_at")
+    more = ("revoked_at", "replaces", "first_seq")
+    return [
+        {**{name: row[name] for name in names + more}, "unconfirmed": bool(row["unconfirmed"])}
+        for row in (*rows, desk)
+        if row is not None
+    ]
+
+
+def _note_met(
+    practice: Practice, location_id: str, *, epoch: str, position: int, link: bytes
+) -> None:
+    with write(practice.engine, locations=EVERYWHERE) as connection:
+        known = replication.get(connection, location_id) or {}
+        if known.get("position") != position or known.get("link") != link:
+            replication.note_position(
+                connection, location_id, epoch=epoch, position=position, link=link
+            )
+
+
+def _note_problem(practice: Practice, location_id: str, problem: DomainError) -> None:
+    with write(practice.engine, locations=EVERYWHERE) as connection:
+        replication.note_problem(connection, location_id, problem.code, now=practice.clock.now())
