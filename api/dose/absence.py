@@ -34,7 +34,6 @@ def _lacking(given: DoseInput) -> tuple[tuple[str, str], ...]:
         ("optics", given.spot is None, NO_WAIST),
         ("optics", given.spot is not None and given.spot.form == DIAMETER, NO_OPTICS),
         ("lens", given.spot is not None and given.spot.form != LENS, NO_LENS),
-        ("gated", ungated, NO_GATE),
         ("gate", ungated, NO_GATE),
         ("pulses", not has_pulses(given), NO_PULSES),
         ("pulse", given.mode == "continuous", NO_PULSES),
@@ -71,11 +70,8 @@ def absent_reasons(
     with_clashes = reachable(given.power_kind) if clashes else {}
     unstated = "power" in given.emission and given.power_kind == "not stated"
     with_power = reachable("average") if unstated and given.mode != "continuous" else {}
-    cut = (
-        given.pulse_shape != "rectangular"
-        and "pulses_complete" in known
-        and "pulse_equivalents" not in known
-    )
+    # Known where whole pulses fill the gate, and for a rectangular pulse that the gate cuts.
+    cut = "pulses_complete" in known and "pulse_equivalents" not in known
     by_kind, on_tissue = _by_kind(_lacking(given)), tissue_lacks(given)
     reasons = {}
     for name, of_kind in by_kind.items():

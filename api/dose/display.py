@@ -9,7 +9,10 @@ from api.dose.constants import table
 
 
 def _digits(value: float) -> tuple[bool, str, int]:
-    """Return sign, significant digits without zeros around, and the first digit's exponent."""
+    """Return whether below zero, the digits without zeros around, the first digit's exponent.
+
+    Zero has no digits, and an exponent that means nothing.
+    """
     text = repr(abs(float(value)))
     mantissa, _, power = text.partition("e")
     whole, _, fraction = mantissa.partition(".")
@@ -18,7 +21,7 @@ def _digits(value: float) -> tuple[bool, str, int]:
     stripped = digits.lstrip("0")
     exponent -= len(digits) - len(stripped)
     stripped = stripped.rstrip("0")
-    return value < 0 and stripped != "", stripped, exponent if stripped else 0
+    return value < 0, stripped, exponent
 
 
 def _rounded(digits: str, exponent: int, count: int) -> tuple[str, int]:
@@ -71,6 +74,7 @@ def format_value(name: str, value: float) -> str:
     if digits == "":
         row = next(step for step in scale if step["shift"] in (0, 2))
     else:
-        row = next((step for step in scale if exponent >= step["from"]), scale[-1])
-    number = ("-" if negative else "") + _plain(digits, exponent + row["shift"] if digits else 0)
+        # The last row of a scale takes whatever is smaller than the others.
+        row = next(step for step in scale if exponent >= step["from"])
+    number = ("-" if negative else "") + _plain(digits, exponent + row["shift"])
     return f"{number} {row['label']}" if row["label"] else number

@@ -77,6 +77,30 @@ def test_of_a_train_the_stricter_of_power_and_pulse_decides() -> None:
     assert answer["results"]["en207_ir"]["value"] == 3
 
 
+def test_the_edition_decides_whether_pulses_add_up() -> None:
+    """One pulse a second for 10 s: 5600 (0.6 ms)^0.25 = 876.45 J/m2, times 10^-0.25 = 492.86."""
+    slow = {"pulse_energy": "1 J", "pulse_duration": "0.6 ms", "repetition_rate": "1 Hz"}
+    for edition, value, rule in (
+        ("2006/25/EC", 492.86, "adding up"), ("ICNIRP 2013", 876.45, "single pulse"),
+    ):  # fmt: skip
+        answer = respond({**CO2, "emission": slow, "edition": edition})
+        assert answer["edition"] == edition
+        found = answer["results"]["exposure_limit_fluence"]
+        assert (found["value"], found["rule"]) == (pytest.approx(value, abs=0.01), rule)
+
+
+def test_skin_has_its_own_aperture_and_is_not_averaged_over_it_for_small_beams() -> None:
+    """10 W over 0.5 mm is 50.93 MW/m2; skin takes it whole, the eye from 10 s on over 3.5 mm."""
+    thin = {"diameter": "0.5 mm", "diameter_definition": "63 %"}
+    for target, over_m in (("skin", 5e-4), ("eye", 3.5e-3)):
+        answer = respond({**CO2, "target": target, "beam": thin})["results"]
+        expected = math.log10(10 / (math.pi / 4 * over_m**2) / 1000)
+        assert answer["optical_density"]["value"] == pytest.approx(expected)
+    for target, aperture_mm in (("skin", 3.5), ("eye", 1)):
+        answer = respond({**CO2, "target": target, "exposure_time": "0.1 s"})["results"]
+        assert answer["limiting_aperture"]["value"] == pytest.approx(aperture_mm)
+
+
 def test_grades_count_size_and_pulses() -> None:
     """10 mJ over 8 mm: 198.9 J/m2, at 100 Hz for 5 s times 500^0.25 = 4.73: 940.8 J/m2, LB1.
 

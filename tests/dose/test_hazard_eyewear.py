@@ -10,7 +10,6 @@ import math
 import pytest
 
 from api.dose.hazard import distances, eyewear
-from tests.dose.hazards import nm
 
 
 def test_distances_by_hand() -> None:
@@ -74,5 +73,7 @@ def test_a_large_beam_is_harder_on_a_filter_up_to_15_mm() -> None:
     (5.001, 650, "3B"), (500, 650, "3B"), (500.1, 650, "4"), (0.1, 499, "2"), (0.1, 500, "1"),
 ])  # fmt: skip
 def test_classes_at_their_limits(milliwatts: float, nanometres: float, name: str) -> None:
-    found = eyewear.visible_class(power_w=milliwatts / 1000, wavelength_m=nm(nanometres))
+    # Read as a request is: 500 nm is no bit above 500 nm.
+    wavelength_m = float(f"{nanometres}e-9")
+    found = eyewear.visible_class(power_w=milliwatts / 1000, wavelength_m=wavelength_m)
     assert found == name

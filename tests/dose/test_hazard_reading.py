@@ -52,6 +52,9 @@ def test_a_request_is_read_as_stated() -> None:
     assert stated.exposed_area_m2 == pytest.approx(2e-3)
     assert stated.with_beam_size_factor is True
     assert stated.accumulation_window_s == 5.0
+    # A size alone says nothing of the divergence.
+    sized = parse({**CO2, "beam": {"diameter": "8 mm", "diameter_definition": "1/e2"}})
+    assert sized.beam_divergence_rad is None
     as_63 = parse({**CO2, "beam": BEAM, "lens": LENS})
     assert (as_63.beam_diameter_m, as_63.lens_beam_diameter_m) == (8e-3, 8e-3)
     assert as_63.beam_divergence_rad == 4e-3

@@ -105,3 +105,35 @@ def test_messages_are_flattened_by_path() -> None:
     }  # fmt: skip
     assert flat(["x"]) == {"": ["x"]}
     assert flat({1: ["x"]}, "a") == {"a.1": ["x"]}
+
+
+TOO_LONG = ["a pulse cannot be longer than its period"]
+ABOVE_PEAK = ["the average power cannot be above the peak power"]
+LONG_PULSE = {"mode": "pulsed", "pulse_energy": "50 mJ", "pulse_duration": "20 ms"}
+
+
+@pytest.mark.parametrize(("emission", "fields"), [
+    ({**LONG_PULSE, "repetition_rate": "100 Hz"}, ["pulse_duration", "repetition_rate"]),
+    ({**LONG_PULSE, "pulse_period": "10 ms"}, ["pulse_duration", "pulse_period"]),
+    # Also where something else collides as well: 20 ms at 100 Hz are no half of the time.
+    ({**LONG_PULSE, "repetition_rate": "100 Hz", "duty_cycle": 0.5},
+     ["pulse_duration", "repetition_rate"]),
+    ({**LONG_PULSE, "pulse_period": "10 ms", "duty_cycle": 0.5},
+     ["pulse_duration", "pulse_period"]),
+    # And where only one of two times is too short for the pulse.
+    ({**LONG_PULSE, "repetition_rate": "10 Hz", "pulse_period": "10 ms"},
+     ["pulse_duration", "pulse_period"]),
+])  # fmt: skip
+def test_a_pulse_longer_than_its_period_is_refused(emission: dict, fields: list[str]) -> None:
+    request = {**CONTINUOUS, "emission": emission}
+    assert refused(request) == {f"emission.{name}": TOO_LONG for name in fields}
+
+
+def test_an_average_is_not_above_the_peak_but_for_a_pulses_tails() -> None:
+    """A Gaussian pulse holds 1.0645 x peak x width, and panels round by 1 %: up to 1.0751."""
+    gated = {"mode": "gated", "gate_on": "20 ms", "peak_power": "1 W"}
+    within = {**gated, "average_power": "1.075 W"}
+    assert respond({**CONTINUOUS, "emission": within})["dose"]["set"]["peak_power"]["value"] == 1
+    assert refused({**CONTINUOUS, "emission": {**gated, "average_power": "1.0752 W"}}) == {
+        "emission.average_power": ABOVE_PEAK, "emission.peak_power": ABOVE_PEAK,
+    }  # fmt: skip

@@ -39,6 +39,21 @@ from tests.dose.settings import CONTINUOUS, GATED, NO_PULSES, PULSED, PULSES, SP
     ({"wavelength": "10.6 um", "emission": {**PULSES, "mode": "gated", "gate_on": "50 ms"},
       "spot": SPOT, "motion": {"speed": "5 mm/s"}}, {
         "overlap": "the emission is gated: it depends on where the gates fall along the track"}),
+    ({"wavelength": "10.6 um", "emission": PULSES}, {
+        "pulses_started_per_gate": "the emission is not gated",
+        "gate_energy": "the emission is not gated"}),
+    # Of what contradicts each other only the period; the power is known, its kind as well.
+    ({"wavelength": "10.6 um", "emission": {
+        "mode": "pulsed", "power": "4 W", "power_kind": "average", "repetition_rate": "100 Hz",
+        "pulse_period": "11 ms"}}, {
+        "pulse_energy": "depends on values that contradict each other"}),
+    # A shape whose pulses nothing cuts: whole ones fill the gate, or there is no gate.
+    ({"wavelength": "10.6 um", "emission": {
+        **PULSES, "mode": "gated", "gate_on": "50 ms", "pulse_shape": "gaussian"}}, {
+        "average_power": "not enough is given to work it out"}),
+    ({"wavelength": "10.6 um", "emission": {
+        "mode": "pulsed", "pulse_energy": "50 mJ", "pulse_shape": "gaussian"}}, {
+        "pulse_duration": "not enough is given to work it out"}),
 ])  # fmt: skip
 def test_what_is_absent_has_the_reason_a_person_can_act_on(request_: dict, reasons: dict) -> None:
     absent = respond(request_)["absent"]

@@ -12,12 +12,13 @@ EXPLAINED = Path(__file__).with_name("explained.json")
 
 @dataclass(frozen=True)
 class Mutant:
-    """A mutant by mutmut's name, whether a test saw it, and the lines it took and put."""
+    """A mutant by mutmut's name, whether a test saw it (or its time), and the lines changed."""
 
     name: str
     seen: bool
     before: str
     after: str
+    by_time: bool = False
 
     @property
     def function(self) -> str:
@@ -38,6 +39,7 @@ class Score:
     seen: int
     explained: int
     unexplained: tuple[Mutant, ...]
+    by_time: int = 0
 
     @property
     def value(self) -> float:
@@ -81,6 +83,7 @@ def score(
         seen=len(everyone) - len(survivors),
         explained=len(survivors) - len(open_ones),
         unexplained=tuple(open_ones),
+        by_time=sum(one.by_time for one in everyone),
     )
 
 
@@ -99,6 +102,7 @@ def whole(scores: Iterable[Score]) -> Score:
         seen=sum(one.seen for one in each),
         explained=sum(one.explained for one in each),
         unexplained=tuple(survivor for one in each for survivor in one.unexplained),
+        by_time=sum(one.by_time for one in each),
     )
 
 
@@ -106,6 +110,7 @@ def line(found: Score) -> str:
     """Return a score as a line of JSON, which says so where it is of a sample."""
     said: dict[str, object] = {
         "module": found.module, "score": round(found.value, 4), "mutants": found.made,
-        "ran": found.total, "seen": found.seen, "explained": found.explained,
+        "ran": found.total, "seen": found.seen, "by_time": found.by_time,
+        "explained": found.explained,
     }  # fmt: skip
     return json.dumps(said | ({"sample": True} if found.total < found.made else {}))

@@ -23,7 +23,9 @@ _COPIED = (
 _USUAL = (
     "test_vectors.py", "test_functions.py", "test_dimensions.py", "test_metamorphic.py",
     "test_optics.py", "test_limits.py", "test_physics.py", "test_refusals.py",
-    "test_uncertainty.py", "test_table.py", "test_dose_edges.py",
+    "test_uncertainty.py", "test_table.py", "test_refused_requests.py", "test_reading_edges.py",
+    "test_display.py", "test_spot_edges.py", "test_tissue_edges.py", "test_said_beside.py",
+    "test_sides.py",
 )  # fmt: skip
 
 
@@ -42,9 +44,12 @@ class Group:
 
 GROUPS = (
     Group(("hazard.*",), ("test_hazard.py", "test_hazard_limits.py", "test_hazard_requests.py",
-                          "test_hazard_edges.py")),
-    Group(("heat", "heat_*", "heating"), ("test_heat_parts.py", "test_heat.py",
-                                           "test_functions.py", "test_dimensions.py")),
+                          "test_hazard_limit_edges.py", "test_hazard_eyewear.py",
+                          "test_hazard_reading.py", "test_hazard_answers.py")),
+    Group(("heat", "heat_*", "heating"), ("test_heat_train.py", "test_heat_model.py",
+                                          "test_heat_plan.py", "test_heat_answers.py",
+                                          "test_heat.py", "test_functions.py",
+                                          "test_dimensions.py")),
     Group(("published",), ("test_published.py",)),
     Group(("*",), _USUAL),
 )  # fmt: skip
@@ -110,7 +115,8 @@ def mutate(
     if said["failed"] or len(said["seen"]) != sum(map(len, drawn.values())):
         raise RuntimeError("\n".join([output.read_text(encoding="utf-8")[-2000:], *said["failed"]]))
     for name, changes in made.items():
-        ran = [Mutant(key, said["seen"][key], *changes[key]) for key in drawn[name]]
+        ran = [Mutant(key, said["seen"][key], *changes[key], by_time=key in said["by_time"])
+               for key in drawn[name]]  # fmt: skip
         yield name, len(changes), ran
 
 

@@ -3,14 +3,17 @@
 `python -m tests.mutants.running ASKED ANSWER` in the copy that holds the mutants; ASKED and ANSWER
 are files of JSON. Each mutant meets only the tests that reach its function, the one that saw the
 last mutant there first. A mutant that needs much more time than those tests took without one was
-seen: it would have been noticed. What is called while modules are imported (tables, schemas) is
-looked at again with all modules imported anew.
+seen: it would have been noticed. That is the processor's time of its own fork, which a busy machine
+does not use up, and such mutants are named in the answer. A fork that somebody else killed (the
+machine ran out of memory) says nothing: it runs again. What is called while modules are imported
+(tables, schemas) is looked at again with all modules imported anew.
 """
 
 import gc
 import json
 import os
 import resource
+import signal
 import sys
 from collections import defaultdict
 from pathlib import Path
@@ -26,6 +29,7 @@ PATIENCE, SECONDS = 5, 3
 # A mutant that never ends a list would take all there is, long before its time is over.
 MEMORY = 2 << 30
 _PASSED, _FAILED = 0, 1
+_BY_OTHERS = (signal.SIGKILL, signal.SIGTERM)
 # Changes nothing: whoever sees it sees the way of running, and no score means anything.
 NOBODY = "api.dose.x_nobody__mutmut_0"
 # Their caches hold files and units, which no mutant changes, and are dear to fill.
@@ -62,6 +66,7 @@ class Runner:
     def __init__(self, mutants: list[str], at_once: int) -> None:
         self.mutants, self.at_once = mutants, at_once
         self.seen: dict[str, bool] = {}
+        self.by_time: list[str] = []
         self.failed: list[str] = []
         self._items: list[pytest.Item] = []
         self._seconds: list[float] = []
@@ -102,9 +107,12 @@ class Runner:
 
     def _run_all(self) -> None:
         running: dict[int, tuple[str, int]] = {}
-        for name in (NOBODY, *self.mutants):
-            if len(running) >= self.at_once:
-                self._wait(running)
+        waiting = [*reversed(self.mutants), NOBODY]
+        while waiting or running:
+            if not waiting or len(running) >= self.at_once:
+                waiting.extend(self._wait(running))
+                continue
+            name = waiting.pop()
             function = _function(name)
             if name == NOBODY:
                 self._reaching[function] = set(range(len(self._items)))
@@ -119,24 +127,29 @@ class Runner:
                 self._child(name, tests, again, write)
             os.close(write)
             running[pid] = (name, read)
-        while running:
-            self._wait(running)
 
-    def _wait(self, running: dict[int, tuple[str, int]]) -> None:
+    def _wait(self, running: dict[int, tuple[str, int]]) -> list[str]:
+        """Wait for one fork to end; return its mutant if it has to run again."""
         pid, status = os.wait()
         name, read = running.pop(pid)
         with os.fdopen(read) as pipe:
             saw = pipe.read()
+        ended_by = os.WTERMSIG(status) if os.WIFSIGNALED(status) else None
+        if ended_by in _BY_OTHERS:
+            print(f"{name} was killed by somebody else: once more")
+            return [name]
         self.seen[name] = status != 0
-        print(
-            f"{len(self.seen)} of {len(self.mutants) + 1}: {name} {'seen' if status else 'lives'}"
-        )
+        if ended_by == signal.SIGXCPU:
+            self.by_time.append(name)
+        how = "lives" if not status else "seen by time" if name in self.by_time[-1:] else "seen"
+        print(f"{len(self.seen)} of {len(self.mutants) + 1}: {name} {how}")
         if saw:
             first = self._saw[_function(name)]
             place = int(saw)
             if place in first:
                 first.remove(place)
             first.insert(0, place)
+        return []
 
     def _child(self, name: str, tests: list[int], again: bool, write: int) -> None:
         code = _FAILED
@@ -172,10 +185,10 @@ def main(asked: Path, answer: Path) -> None:
     wanted = json.loads(asked.read_text(encoding="utf-8"))
     _ARGUMENTS.extend(["-k", wanted["chosen"]])
     runner = Runner(wanted["mutants"], wanted["at_once"])
-    ended = pytest.main([*_ARGUMENTS, *wanted["tests"]], plugins=[runner])
+    pytest.main([*_ARGUMENTS, *wanted["tests"]], plugins=[runner])
     if runner.seen.pop(NOBODY, False):
         runner.failed.append("a run without a mutant")
-    said = {"seen": runner.seen, "failed": runner.failed, "ended": int(ended)}
+    said = {"seen": runner.seen, "by_time": runner.by_time, "failed": runner.failed}
     answer.write_text(json.dumps(said), encoding="utf-8")
 
 

@@ -49,8 +49,7 @@ def _limit(given: HazardInput, target: str) -> tuple[float, float, str | None]:
         "target": target,
     }
     if not limits.offered(**whole):
-        blue = target == limits.EYE and given.wavelength_m < number("BLUE_LIGHT_BELOW")
-        raise Unsaid(NO_BLUE if blue and given.exposure_time_s > number("LONG_FROM") else NO_LIMIT)
+        raise Unsaid(NO_BLUE if limits.is_blue_light(**whole) else NO_LIMIT)
     irradiance = limits.limit_irradiance_w_m2(**whole)
     fluence, rule = limits.limit_fluence_j_m2(**whole), None
     if _large_area(given, target):

@@ -68,14 +68,19 @@ def _row(wavelength_m: float, exposure_time_s: float, target: str) -> Mapping | 
     return None
 
 
-def offered(*, wavelength_m: float, exposure_time_s: float, target: str) -> bool:
-    """Return whether a limit is offered: not for too short pulses, nor for long blue light."""
-    blue = (
+def is_blue_light(*, wavelength_m: float, exposure_time_s: float, target: str) -> bool:
+    """Return whether the limit for blue light would apply, which is not offered."""
+    return (
         target == EYE
         and wavelength_m < number("BLUE_LIGHT_BELOW")
         and exposure_time_s > number("LONG_FROM")
     )
-    return not blue and _row(wavelength_m, exposure_time_s, target) is not None
+
+
+def offered(*, wavelength_m: float, exposure_time_s: float, target: str) -> bool:
+    """Return whether a limit is offered: not for too short pulses, nor for long blue light."""
+    place = {"wavelength_m": wavelength_m, "exposure_time_s": exposure_time_s, "target": target}
+    return not is_blue_light(**place) and _row(**place) is not None
 
 
 def is_thermal(*, wavelength_m: float, exposure_time_s: float, target: str) -> bool:

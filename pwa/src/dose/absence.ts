@@ -28,7 +28,6 @@ function lackingFor(given: DoseInput): (readonly [need: string, reason: string])
     ["optics", given.spot === null, NO_WAIST],
     ["optics", given.spot?.form === "diameter", NO_OPTICS],
     ["lens", given.spot !== null && given.spot.form !== "lens", NO_LENS],
-    ["gated", ungated, NO_GATE],
     ["gate", ungated, NO_GATE],
     ["pulses", !hasPulses(given), NO_PULSES],
     ["pulse", given.mode === "continuous", NO_PULSES],
@@ -52,10 +51,8 @@ export function absentReasons(
   const withClashes = clashes.length > 0 ? reachable(given.power_kind) : nothing;
   const unstated = given.emission.power !== undefined && given.power_kind === "not stated";
   const withPower = unstated && given.mode !== "continuous" ? reachable("average") : nothing;
-  const cut =
-    given.pulse_shape !== "rectangular" &&
-    known.has("pulses_complete") &&
-    !known.has("pulse_equivalents");
+  // Known where whole pulses fill the gate, and for a rectangular pulse that the gate cuts.
+  const cut = known.has("pulses_complete") && !known.has("pulse_equivalents");
   const lacking = lackingFor(given);
   const onTissue = tissueLacks(given);
   const reasons: Record<string, string> = {};

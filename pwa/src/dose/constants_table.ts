@@ -592,7 +592,7 @@ export const TABLE = {
       "label": "pulses started in a gate",
       "unit": "1",
       "per_si": 1,
-      "needs": "gated pulses",
+      "needs": "gate pulses",
       "sources": [
         "definition"
       ]
@@ -601,7 +601,7 @@ export const TABLE = {
       "label": "complete pulses in a gate",
       "unit": "1",
       "per_si": 1,
-      "needs": "gated pulses",
+      "needs": "gate pulses",
       "sources": [
         "definition"
       ]

@@ -6,7 +6,7 @@ interface Decimal {
   negative: boolean;
   /** Significant digits without zeros around; empty for zero. */
   digits: string;
-  /** The power of ten of the first digit. */
+  /** The power of ten of the first digit; it means nothing where there is none. */
   exponent: number;
 }
 
@@ -17,7 +17,7 @@ function toDecimal(value: number): Decimal {
   const stripped = all.replace(/^0+/, "");
   const digits = stripped.replace(/0+$/, "");
   const exponent = whole.length - 1 + Number(power) - (all.length - stripped.length);
-  return { negative: value < 0 && digits !== "", digits, exponent: digits === "" ? 0 : exponent };
+  return { negative: value < 0, digits, exponent };
 }
 
 function rounded({ negative, digits, exponent }: Decimal, count: number): Decimal {
@@ -58,7 +58,7 @@ export function format_value(name: string, value: number): string {
   const step =
     short.digits === ""
       ? scale.find(({ shift }) => shift === 0 || shift === 2)
-      : (scale.find(({ from }) => short.exponent >= from) ?? scale[scale.length - 1]);
+      : scale.find(({ from }) => short.exponent >= from);
   if (step === undefined) return plain(short);
   const number = plain({ ...short, exponent: short.exponent + step.shift });
   return step.label === "" ? number : `${number} ${step.label}`;

@@ -5,6 +5,9 @@ import vectors from "../../../tests/vectors/heat.json";
 import { respond, run } from "../../src/dose/heat";
 import type { HeatRequest } from "../../src/dose/schema";
 
+// Nothing here is about how long a busy machine takes.
+vi.setConfig({ testTimeout: 120_000 });
+
 interface Case {
   id: string;
   medium: { conductivity_w_m_k: number; heat_capacity_j_m3_k: number; absorption_per_m: number };

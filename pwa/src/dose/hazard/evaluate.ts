@@ -6,7 +6,7 @@ import { number, RESULTS, type Target } from "./constants";
 import { diffuse_distance_m, direct_distance_m, lens_distance_m, tip_distance_m } from "./distances";
 import { accumulation_factor, beam_size_factor, grade_continuous, grade_pulsed, optical_density, visible_class } from "./eyewear";
 import {
-  averaged_diameter_m, large_area_irradiance_w_m2, limit_fluence_j_m2, limit_irradiance_w_m2, limiting_aperture_m,
+  averaged_diameter_m, is_blue_light, large_area_irradiance_w_m2, limit_fluence_j_m2, limit_irradiance_w_m2, limiting_aperture_m,
   NotOffered, offered,
 } from "./limits";
 import { notes, type Note } from "./notes";
@@ -47,10 +47,7 @@ function largeArea(given: HazardInput, target: Target): boolean {
 /** Irradiance and radiant exposure that decide; for a train the latter is that of one pulse. */
 function limitOf(given: HazardInput, target: Target): { irradiance: number; fluence: number; rule?: string } {
   const whole = { wavelength_m: given.wavelength_m, exposure_time_s: given.exposure_time_s, target };
-  if (!offered(whole)) {
-    const blue = target === "eye" && given.wavelength_m < number("BLUE_LIGHT_BELOW");
-    throw new Unsaid(blue && given.exposure_time_s > number("LONG_FROM") ? NO_BLUE : NO_LIMIT);
-  }
+  if (!offered(whole)) throw new Unsaid(is_blue_light(whole) ? NO_BLUE : NO_LIMIT);
   let irradiance = limit_irradiance_w_m2(whole);
   let fluence = limit_fluence_j_m2(whole);
   if (largeArea(given, target)) {

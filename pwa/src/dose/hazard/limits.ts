@@ -33,11 +33,14 @@ function rowOf({ wavelength_m, exposure_time_s, target }: Exposure): LimitRow | 
     (exposure_time_s < row.to_s || (row.to_s === longest_s && longest_s === exposure_time_s)));
 }
 
+/** Return whether the limit for blue light would apply, which is not offered. */
+export function is_blue_light(a: Exposure): boolean {
+  return a.target === "eye" && a.wavelength_m < number("BLUE_LIGHT_BELOW") && a.exposure_time_s > number("LONG_FROM");
+}
+
 /** Return whether a limit is offered: not for too short pulses, nor for long blue light. */
 export function offered(a: Exposure): boolean {
-  const blue = a.target === "eye" && a.wavelength_m < number("BLUE_LIGHT_BELOW") &&
-    a.exposure_time_s > number("LONG_FROM");
-  return !blue && rowOf(a) !== undefined;
+  return !is_blue_light(a) && rowOf(a) !== undefined;
 }
 
 /** Return whether the limit of one pulse of this length is a thermal one. */
