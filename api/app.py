@@ -14,7 +14,7 @@ from api.devices import project as devices
 from api.people import alarms, emergencies, project_location, project_tablets, rights, work
 from api.people import project as people
 from api.presets import project as presets
-from api.records import preset_flags
+from api.records import erasure, preset_flags
 from api.records import project as records
 from api.safety import project as safety
 from api.safety import rooms
@@ -54,6 +54,7 @@ from api.web import (
 )
 from api.web import aside as aside_web
 from api.web import emergencies as emergencies_web
+from api.web import erasure as erasure_web
 from api.web import people as people_web
 from api.web import presets as presets_web
 from api.web import records as records_web
@@ -85,6 +86,7 @@ PROJECTORS = MappingProxyType(
             presets,
             safety,
             rooms,
+            erasure,
         )
         for event_type in subject.EVENT_TYPES
     }
@@ -102,6 +104,9 @@ SERVER_ONLY = frozenset(
         "tablet.renamed",
         "tablet.revoked",
         "witness.alarmed",
+        "erasure.asked",
+        "erasure.declined",
+        "retention.erased",
         "aside.released",
         "aside.rejected",
     }
@@ -124,6 +129,7 @@ _BLUEPRINTS = (
     witness,
     commands,
     records_web,
+    erasure_web,
     attachments,
     chart,
     emergencies_web,

@@ -9,6 +9,7 @@ from api.commands import (
     database,
     demo,
     dose,
+    erasures,
     group,
     log,
     replicate,
@@ -51,6 +52,18 @@ def _parser() -> argparse.ArgumentParser:
         prog="dosebook", description="Dose, record and safety log for dental CO2 laser surgery."
     )
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
-    for part in (serve, demo, database, dose, log, tablet, user, backup, replicate, group):
+    for part in (
+        serve,
+        demo,
+        database,
+        dose,
+        log,
+        tablet,
+        user,
+        backup,
+        erasures,
+        replicate,
+        group,
+    ):
         part.add(commands)
     return parser

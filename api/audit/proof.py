@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping
 from datetime import UTC
 from typing import Any
 
+from api.audit import erasures
 from api.clock import Clock, rfc3339
 from api.errors import NotFound
 from api.events import build, chain, signing
@@ -57,7 +58,10 @@ def prove(
             "location_id": location_id,
             "record_id": record_id,
             "at": at,
-            "papers": renderings.hashes_of(connection, location_id, record_id),
+            "papers": [
+                *renderings.hashes_of(connection, location_id, record_id),
+                *erasures.papers(connection, location_id, record_id),
+            ],
         }
     )
     return {
@@ -72,7 +76,35 @@ def prove(
         ],
         "writers": _writers(connection, {row["tablet_id"] for row in own.values()}),
         "papers": {"text": papers, "signature": signing.sign(server_key, papers)},
+        **_erased(connection, server_key, location_id, record_id, own.values(), at),
     }
+
+
+def _erased(
+    connection: Connection,
+    server_key: signing.PrivateKey,
+    location_id: str,
+    record_id: str,
+    rows: Iterable[Mapping],
+    at: str,
+) -> dict[str, Any]:
+    """Say of entries whose content is gone by whose word that is so; nothing where none is."""
+    gone = [row for row in rows if row["payload"] is None]
+    if not gone:
+        return {}
+    ordered = erasures.ordered(connection, location_id)
+    text = build.to_text(
+        {
+            "kind": "dosebook-erased-1",
+            "location_id": location_id,
+            "record_id": record_id,
+            "at": at,
+            "entries": [
+                {"position": row["position"], **ordered.get(row["event_id"], {})} for row in gone
+            ],
+        }
+    )
+    return {"erased": {"text": text, "signature": signing.sign(server_key, text)}}
 
 
 def _spans(positions: list[int]) -> Iterable[tuple[int, int]]:

@@ -55,10 +55,12 @@ def check(
     or text that is said to be one of the record's.
 
     Returns {holds, position, reason, record_id, location_id, entries, runs, signed, certified,
-    payloads, content_hashes, heads, papers, paper, fingerprint, key_given}. ``position`` and
+    payloads, content_hashes, heads, papers, paper, erased, fingerprint, key_given}. ``erased`` are
+    {position, by_position, at, by, basis, citation, ...} of entries whose content the server says
+    was erased, by which entry of the log. ``position`` and
     ``reason`` are of the first thing that does not hold, else None. Reasons: "server_key",
     "head_signature", "head", "position", "header_hash", "header", "body_hash", "body",
-    "payload_hash", "link", "writer", "signature", "papers", "paper". Raises
+    "payload_hash", "link", "writer", "signature", "papers", "paper", "erased". Raises
     ``BadInput`` proof_unreadable where parts of a proof are missing.
     """
     checking = _Checking(proof, server_key)
@@ -82,6 +84,7 @@ class _Checking:
         self.content: list[dict] = []
         self.papers: list[dict] = []
         self.paper: dict | None = None
+        self.erased: list[dict] = []
 
     def run(self, paper: bytes | None) -> dict[str, Any]:
         if not isinstance(self.key, str):
@@ -99,6 +102,7 @@ class _Checking:
                 after = self._run(run, after)
             self._content()
             self._papers(paper)
+            self._erased()
         except _Broken as broken:
             problem = (broken.position, broken.reason)
         return {
@@ -126,6 +130,7 @@ class _Checking:
             "heads": self.heads,
             "papers": self.papers,
             "paper": self.paper,
+            "erased": self.erased,
             "fingerprint": known,
             "key_given": self.given is not None,
         }
@@ -242,3 +247,19 @@ class _Checking:
         self.paper = next((one for one in self.papers if one["sha256"] == digest), None)
         if self.paper is None:
             raise _Broken(None, "paper")
+
+    def _erased(self) -> None:
+        said = self.proof.get("erased")
+        if said is None:
+            return
+        if not signing.verify(self.key, said["text"], said["signature"]):
+            raise _Broken(None, "erased")
+        found = parse.read_object(said["text"])
+        if (found["record_id"], found["location_id"]) != (self.record_id, self.location_id):
+            raise _Broken(None, "erased")
+        own = {each["position"] for each in self.events}
+        # By nobody's word is not erased: it is missing.
+        for one in found["entries"]:
+            if one["position"] not in own or "by_position" not in one:
+                raise _Broken(one["position"], "erased")
+        self.erased = found["entries"]

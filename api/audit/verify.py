@@ -9,6 +9,7 @@ import hashlib
 import json
 from collections.abc import Callable, Iterable, Mapping
 
+from api.audit import erasures
 from api.events import chain, parse, signing
 from api.storage import accounts, attachments, event_store, readers, tablet_states, witnesses
 from api.storage.engine import Connection, Engine, read
@@ -35,9 +36,11 @@ def verify_log(
     reason, event_id}, for "remembered_head" with {tablet_id, agreed_position} as well: whose head
     it is (None for one passed in), and the last position at which one agreed, so that what was
     changed stands after that and no later than ``position``. Each of ``locations`` is {location_id,
-    epoch, position, link, entries, first_bad}. Reasons: "position", "header", "header_hash",
-    "body_hash", "body", "columns",
-    "payload_missing", "payload_hash", "signature", "tablet_unknown", "sequence", "link",
+    epoch, position, link, entries, erased, first_bad}; ``erased`` are {position, by_position} of
+    entries whose content is gone because the log says so. Reasons: "position", "header",
+    "header_hash", "body_hash", "body", "columns",
+    "payload_missing" (and nobody ordered that), "erasure_undone" (it was ordered, and the content
+    is there), "payload_hash", "signature", "tablet_unknown", "sequence", "link",
     "counter", "remembered_head", "head_signature", "epoch" (another one begins without an entry
     that says from where the log goes on), "attachment" (the bytes kept are not those that the entry
     names; that they are not here yet is no damage).
@@ -85,6 +88,8 @@ class _Location:
         self.heads = self._own_heads(heads, server_public_key)
         self.told: dict[int, list[dict]] = {}
         self.agreed = 0
+        self.ordered = erasures.ordered(connection, self.location_id)
+        self.erased: list[dict] = []
 
     def report(self) -> dict:
         return {
@@ -93,6 +98,7 @@ class _Location:
             "position": self.row["position"],
             "link": self.row["link"].hex(),
             "entries": self.count,
+            "erased": self.erased,
             "first_bad": self.bad,
         }
 
@@ -221,8 +227,10 @@ class _Location:
         return None if goes_on_from == (before, self.position, self.link.hex()) else "epoch"
 
     def _body_problem(self, stored: Mapping) -> str | None:
-        if stored["payload"] is None:
-            return "payload_missing"
+        order = self.ordered.get(stored["event_id"])
+        wrong = erasures.missing_problem(stored, order)
+        if wrong is not None:
+            return wrong
         try:
             body = parse.read_object(stored["body"])
         except parse.Unreadable:
@@ -233,8 +241,10 @@ class _Location:
         columns = event_store.index_columns(body)
         if any(stored[name] != value for name, value in columns.items()):
             return "columns"
-        found = chain.payload_hash(salt=stored["salt"], payload=stored["payload"])
-        if found != body.get("payload_hash") and not _hash_left_open(stored, body):
+        if stored["payload"] is None:
+            places = {"position": stored["position"], "by_position": order["by_position"]}
+            self.erased.append(places)
+        elif not _payload_fits(stored, body):
             return "payload_hash"
         if stored["verdict"] == readers.QUARANTINED:
             return None
@@ -285,6 +295,11 @@ class _Location:
         if kept is None or hashlib.sha256(kept["content"]).hexdigest() == named:
             return None
         return "attachment"
+
+
+def _payload_fits(stored: Mapping, body: dict) -> bool:
+    found = chain.payload_hash(salt=stored["salt"], payload=stored["payload"])
+    return found == body.get("payload_hash") or _hash_left_open(stored, body)
 
 
 def _hash_left_open(stored: Mapping, body: dict) -> bool:

@@ -9,7 +9,7 @@ from datetime import UTC, datetime, timedelta
 from importlib.metadata import version
 from pathlib import Path
 
-from api.backup import checking, keys, manifest
+from api.backup import checking, erasures, keys, manifest
 from api.clock import Clock, parse_rfc3339, rfc3339
 from api.errors import Conflict, DomainError
 from api.events import signing
@@ -72,6 +72,8 @@ def make(
                 epoch=each["epoch"],
                 position=each["position"],
             )
+    # What was erased before this moment is not in this copy; it is in those that lie beside it.
+    erasures.keep(settings, engine, server_key.load(settings.server_key_path), also=folder)
     return {
         "path": str(path),
         **{name: said[name] for name in ("backup_id", "made_at", "locations", "counts")},

@@ -1,10 +1,10 @@
 """Restoring a backup: checked first, put beside what is there, and begun as a new epoch."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from datetime import UTC, datetime
 from pathlib import Path
 
-from api.backup import checking, keys, manifest, targets
+from api.backup import checking, erasures, keys, manifest, targets
 from api.clock import Clock
 from api.errors import Conflict
 from api.events import signing
@@ -29,15 +29,18 @@ def restore(
     ask_recovery_key: Callable[[], str],
     projectors: judge.Projectors,
     progress: checking.Progress | None = None,
+    erased_in: Iterable[Path] = (),
 ) -> dict:
     """Put the backup in ``folder`` into the place that ``settings`` name.
 
     A database that is there stays untouched unless ``replace`` says that it may be set aside, and
     is set aside then, never removed. ``ask_recovery_key`` is called only where the server's key is
     not here. In the log of each location a new epoch begins with ``log.restored``; every session
-    ends. What is put in place has been verified.
+    ends. What was erased since the backup is erased again, by the lists in the data folder, beside
+    the backup and in ``erased_in``. What is put in place has been verified.
 
-    Returns {backup_id, made_at, locations: [{location_id, old_epoch, epoch, position}], set_aside}.
+    Returns {backup_id, made_at, locations: [{location_id, old_epoch, epoch, position}], set_aside,
+    erased_again, rewritten}; the last says that nothing of it is among the bytes of the files.
     Raises ``BadInput``, ``Conflict`` "database_exists", "database_in_use" and "server_key_other",
     and ``DomainError`` "backup_broken"; nothing has been changed then.
     """
@@ -62,7 +65,23 @@ def restore(
                 why=why,
                 projectors=projectors,
             )
+            again = erasures.apply(
+                engine,
+                clock,
+                signer,
+                random,
+                erasures=erasures.known(
+                    [
+                        settings.data_dir / erasures.NAME,
+                        folder.parent / erasures.NAME,
+                        *erased_in,
+                    ],
+                    said["server_public_key"],
+                ),
+                projectors=projectors,
+            )
             checking.check_log(engine, said, progress)
+            rewritten = not again or erasures.rewrite(engine, owner_url=settings.database_owner_url)
         finally:
             engine.dispose()
     except BaseException:
@@ -75,6 +94,8 @@ def restore(
         "made_at": said["made_at"],
         "locations": begun,
         "set_aside": set_aside,
+        "erased_again": again,
+        "rewritten": rewritten,
     }
 
 

@@ -61,6 +61,13 @@ def add(commands) -> None:
         action="store_true",
         help="set a database that is there aside, under another name",
     )
+    restore.add_argument(
+        "--erasures",
+        action="append",
+        default=[],
+        metavar="FILE",
+        help="a further list of what was erased (erasures.jsonl), beside those found by themselves",
+    )
     restore.add_argument("--from-group", action="store_true", help=argparse.SUPPRESS)
     as_json(restore)
 
@@ -171,6 +178,7 @@ def _restore(options: argparse.Namespace) -> int:
             ask_recovery_key=_typed_key,
             projectors=PROJECTORS,
             progress=progress,
+            erased_in=[Path(each).resolve() for each in options.erasures],
         )
     if options.json:
         print_json(done)
@@ -180,6 +188,13 @@ def _restore(options: argparse.Namespace) -> int:
         print(f"Location {each['location_id']} goes on after entry {each['position']}.")
     for each in done["set_aside"]:
         print(f"What was there before is kept as {each}.")
+    if done["erased_again"]:
+        print(f"Erased again, as it was after this backup: {done['erased_again']} erasures.")
+    if not done["rewritten"]:
+        say(
+            "What was erased again is still among the bytes of the files until `dosebook work` or "
+            "`dosebook erasures purge` has written them anew."
+        )
     print(AFTERWARDS)
     return DONE
 

@@ -39,6 +39,9 @@ def _log_verify(options: argparse.Namespace) -> int:
         )
         return DOES_NOT_HOLD
     if not options.json:
+        for each in report["locations"]:
+            for gone in each["erased"]:
+                print(f"position {gone['position']}: erased by {gone['by_position']}")
         print(f"{report['entries']} entries hold")
     return DONE
 

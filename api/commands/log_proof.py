@@ -110,6 +110,11 @@ def _tell(report: dict[str, Any], proof: dict[str, Any]) -> int:
         print(f"  body    {entry['body_hash']}")
         print(f"  payload {json.loads(entry['body'])['payload_hash']}")
         print(f"  link    {told['link']}")
+    for each in report["erased"]:
+        print(
+            f"position {each['position']}: content erased by the entry at {each['by_position']},"
+            f" {each['at']}, {each['basis']}, {each['citation']}"
+        )
     for each in report["content_hashes"]:
         words = CONTENT[each["as_signed"]]
         print(f"content signed at position {each['position']}: {each['content_hash']} {words}")

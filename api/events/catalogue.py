@@ -9,6 +9,7 @@ from marshmallow import Schema, fields
 
 from api.events import house_payloads as house
 from api.events import procedure_payloads as procedure
+from api.events import retention_payloads as retention
 
 EVENT_VERSION = 1
 
@@ -55,6 +56,12 @@ _TYPES = (
     _type("aside.rejected", "aside", HOUSE, house.AsideRejected),
     _type("witness.alarmed", "witness_alarm", HOUSE, house.WitnessAlarmed),
     _type("witness.answered", "witness_alarm", HOUSE, house.WitnessAnswered),
+    _type("retention.ruled", "retention", HOUSE, retention.RetentionRuled),
+    _type("retention.held", "retention_hold", HOUSE, retention.RetentionHeld),
+    _type("retention.hold_ended", "retention_hold", HOUSE, retention.RetentionHoldEnded),
+    _type("erasure.asked", "erasure", HOUSE, retention.ErasureAsked),
+    _type("erasure.declined", "erasure", HOUSE, retention.ErasureDeclined),
+    _type("retention.erased", "erasure", HOUSE, retention.RetentionErased),
     _type("device.registered", "device", HOUSE, house.DeviceRegistered),
     _type("handpiece.registered", "handpiece", HOUSE, house.HandpieceRegistered),
     _type("procedure_kind.listed", "procedure_kind", HOUSE, house.ProcedureKindListed),

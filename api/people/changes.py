@@ -9,7 +9,7 @@ from api.people import qualifications, rights, work
 from api.storage import documents
 from api.storage.engine import Connection
 
-EVENT_TYPES = rights.DESK_ONLY
+EVENT_TYPES = rights.ABOUT_PEOPLE
 
 
 def check(

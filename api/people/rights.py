@@ -54,6 +54,10 @@ RIGHTS: Mapping[str, frozenset[str]] = {
     "aside.read": frozenset({"clinician", "manager", "safety_officer", "auditor", "administrator"}),
     "aside.settle": frozenset({"administrator", "safety_officer"}),
     "aside.settle_record": frozenset({"administrator", "clinician"}),
+    # How long records are kept, and letting their content go: two people, each with this right. Who
+    # treats knows what is lost, who answers for the practice why it may go.
+    "retention.write": frozenset({"clinician", "manager"}),
+    "retention.read": frozenset({"clinician", "manager", "auditor", "safety_officer"}),
     "log.read": frozenset({"auditor", "safety_officer", "administrator"}),
 }
 
@@ -76,6 +80,13 @@ EVENT_RIGHTS: Mapping[str, str] = {
     # Made by the server; for entries of records it asks for aside.settle_record instead.
     "aside.released": "aside.settle",
     "aside.rejected": "aside.settle",
+    "retention.ruled": "retention.write",
+    "retention.held": "retention.write",
+    "retention.hold_ended": "retention.write",
+    # Made by the server, with what they let go of.
+    "erasure.asked": "retention.write",
+    "erasure.declined": "retention.write",
+    "retention.erased": "retention.write",
     "device.registered": "device.write",
     "handpiece.registered": "device.write",
     "procedure_kind.listed": "preset.write",
@@ -109,8 +120,8 @@ EVENT_RIGHTS: Mapping[str, str] = {
     "record.voided": "record.void",
 }
 
-# Decided with the whole practice in sight, so never on a tablet that may have lost touch with it.
-DESK_ONLY = frozenset(
+# Who works here, and what they may do as operators.
+ABOUT_PEOPLE = frozenset(
     {
         "person.registered",
         "person.left",
@@ -119,6 +130,8 @@ DESK_ONLY = frozenset(
         "scope.decided",
     }
 )
+# Decided with the whole practice in sight, so never on a tablet that may have lost touch with it.
+DESK_ONLY = ABOUT_PEOPLE | {"retention.ruled", "retention.held", "retention.hold_ended"}
 # What happened at the chair happened, whoever wrote it down: of all that somebody might not say,
 # only this may be let count all the same. What states a person's word or a rule may not.
 VOUCHED_FOR = frozenset({"record.write"})

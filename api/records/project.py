@@ -6,6 +6,7 @@ from typing import Any
 
 from api.clock import parse_rfc3339
 from api.events import catalogue
+from api.records import erasure_mark
 from api.records import server_flags as flags
 from api.records.departures import departures as departures_of
 from api.records.fold import fold
@@ -41,11 +42,16 @@ def project_all(connection: Any, entries: Sequence[Mapping[str, Any]]) -> None:
     location_id = entries[0]["location_id"]
     house = documents.Once(connection, location_id)
     position = {one["body"]["entity_id"]: one["position"] for one in entries}
-    records = {}
+    records, erasures = {}, erasure_mark.among(house, position)
     for record_id, of_record in _all_entries(connection, location_id, entries).items():
+        if record_id in erasures:
+            # What is in hand may be what was erased: it came once more, and was not kept.
+            of_record = readers.record_entries(connection, location_id, record_id)
         record = document(of_record)
         record["flags"] += preset_flags(connection, record)
         record["flags"] += operator_flags(house, record)
+        if record_id in erasures:
+            erasure_mark.put_on(record, erasures[record_id], of_record)
         records[record_id] = record
         attachment_uses.put(connection, location_id, record_id, _photographs(of_record))
     documents.put_all(
@@ -55,10 +61,14 @@ def project_all(connection: Any, entries: Sequence[Mapping[str, Any]]) -> None:
         {record_id: (position[record_id], record) for record_id, record in records.items()},
         feed=documents.RECORDS,
     )
-    _count_uses(connection, location_id, position, records)
-    record_index.put_all(
-        connection, location_id, [_summary(house, record) for record in records.values()]
-    )
+    used = {
+        record_id: erasure_mark.uses(record, erasures.get(record_id))
+        for record_id, record in records.items()
+    }
+    _count_uses(connection, location_id, position, used)
+    listed = [each for each in records.values() if each["status"] != erasure_mark.ERASED]
+    if listed:
+        record_index.put_all(connection, location_id, [_summary(house, each) for each in listed])
     departures.put_all(
         connection,
         location_id,
@@ -141,16 +151,8 @@ def _count_uses(
     connection: Any,
     location_id: str,
     position: Mapping[str, int],
-    records: Mapping[str, Mapping[str, Any]],
+    used: Mapping[str, Mapping[str, str]],
 ) -> None:
-    used = {
-        record_id: {
-            one["handpiece"]["handpiece_id"]: one["started_at"]
-            for one in record["passes"]
-            if one["handpiece"] and record["status"] != "void"
-        }
-        for record_id, record in records.items()
-    }
     changed_at: dict[str, int] = {}
     for record_id, handpiece_id in handpiece_uses.put_all(connection, location_id, used):
         changed_at[handpiece_id] = max(position[record_id], changed_at.get(handpiece_id, 0))

@@ -103,12 +103,15 @@ def people_of(connection: Connection, record: Mapping[str, Any]) -> dict[str, di
 
 def _named(record: Mapping[str, Any]) -> set[str]:
     time_out, sign_off = record["time_out"] or {}, record["sign_off"] or {}
+    gone = record.get("erased") or {}
     answered = [*record["lists"], *([time_out] if time_out else [])]
     named = {
         record["operator_id"],
         record["supervising_id"],
         (record["consent"] or {}).get("by"),
         sign_off.get("signer_id"),
+        gone.get("asked_by"),
+        gone.get("by"),
         *record["assistant_ids"],
         *(one["operator_id"] for one in record["passes"]),
         *(one[name] for one in record["handovers"] for name in ("from_id", "to_id")),

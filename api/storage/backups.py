@@ -73,6 +73,17 @@ def last_verified(connection: Connection, location_id: str) -> str | None:
     ).scalar_one()
 
 
+def places(connection: Connection, location_id: str) -> list[str]:
+    """Return where verified backups of a location were put, ordered."""
+    rows = connection.execute(
+        select(backup.c.place)
+        .where(backup.c.location_id == location_id, backup.c.verified_at.is_not(None))
+        .distinct()
+        .order_by(backup.c.place)
+    )
+    return list(rows.scalars())
+
+
 def latest(connection: Connection, location_id: str, *, limit: int) -> list[dict]:
     """Return the last tries to make a backup, the newest first."""
     statement = (

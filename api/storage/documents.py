@@ -69,15 +69,15 @@ class Once:
     """A location's documents, each read once: for whoever asks again while none of them changes."""
 
     def __init__(self, connection: Connection, location_id: str) -> None:
-        self._connection = connection
-        self._location_id = location_id
+        self.connection = connection
+        self.location_id = location_id
         self._read: dict[tuple[str, str], dict | None] = {}
 
     def get(self, kind: str, doc_id: str) -> dict | None:
         """Return a document, or None; whoever asked before holds the same one."""
         named = (kind, doc_id)
         if named not in self._read:
-            self._read[named] = get(self._connection, self._location_id, kind, doc_id)
+            self._read[named] = get(self.connection, self.location_id, kind, doc_id)
         return self._read[named]
 
 

@@ -25,6 +25,7 @@ __all__ = [
     "open_engine",
     "read",
     "savepoint",
+    "turn_of",
     "write",
 ]
 
@@ -81,7 +82,7 @@ def write(engine: Engine, *, locations: Reach | None = None) -> Iterator[Connect
     was committed before it; where two would collide, the code locks a row before it looks: the
     tablet's first, the location's counter row after it.
     """
-    with _turn_of(engine), engine.connect() as opened:
+    with turn_of(engine), engine.connect() as opened:
         connection = opened.execution_options(
             dosebook_write=True, dosebook_reach=_reach_of(engine, locations)
         )
@@ -144,7 +145,8 @@ def _reach_of(engine: Engine, locations: Reach | None) -> Reach:
     return now(otherwise=engine.get_execution_options()["dosebook_reach"])
 
 
-def _turn_of(engine: Engine):
+def turn_of(engine: Engine):
+    """Return what lets writers of this process in one after the other, where they must."""
     return nullcontext() if is_postgresql(engine) else _lock_of(engine)
 
 

@@ -9,7 +9,17 @@ from api.events.catalogue import EVENT_TYPES
 from api.storage.engine import is_postgresql
 from api.storage.readers import QUARANTINED, stored_at
 from api.storage.rows import every, insert_or_keep
-from api.storage.tables import attachment, erased, event, payload, rendering
+from api.storage.tables import (
+    attachment,
+    attachment_use,
+    departure,
+    erased,
+    event,
+    job,
+    payload,
+    record_index,
+    rendering,
+)
 
 ERASED = "retention.erased"
 KIND = "erasure"
@@ -114,6 +124,20 @@ def of_record(connection: Connection, location_id: str, record_id: str) -> list[
     return every(rows)
 
 
+def records_among(connection: Connection, location_id: str, record_ids: Iterable[str]) -> list[str]:
+    """Return those of these records of which something was erased, ordered."""
+    rows = connection.execute(
+        select(_column.what)
+        .where(
+            _column.location_id == location_id,
+            _column.kind == RECORD,
+            _column.what.in_(list(record_ids)),
+        )
+        .order_by(_column.what)
+    )
+    return list(rows.scalars())
+
+
 def orders(connection: Connection, location_id: str) -> list[dict]:
     """Return the stored rows of every ``retention.erased`` that counts, in order."""
     return stored_at(
@@ -123,3 +147,39 @@ def orders(connection: Connection, location_id: str) -> list[dict]:
         event.c.verdict == "applied",
         limit=2**31 - 1,
     )
+
+
+def used_elsewhere(connection: Connection, location_id: str, record_id: str, sha256: str) -> bool:
+    """Say whether another record names a photograph too."""
+    found = connection.execute(
+        select(attachment_use.c.record_id)
+        .where(
+            attachment_use.c.location_id == location_id,
+            attachment_use.c.sha256 == sha256,
+            attachment_use.c.record_id != record_id,
+        )
+        .limit(1)
+    )
+    return found.first() is not None
+
+
+def photographs_of(connection: Connection, location_id: str, record_id: str) -> list[str]:
+    """Return the hashes of the photographs that a record names and no other does, ordered."""
+    rows = connection.execute(
+        select(attachment_use.c.sha256)
+        .where(attachment_use.c.location_id == location_id, attachment_use.c.record_id == record_id)
+        .order_by(attachment_use.c.sha256)
+    )
+    return [
+        sha256
+        for sha256 in rows.scalars()
+        if not used_elsewhere(connection, location_id, record_id, sha256)
+    ]
+
+
+def forget(connection: Connection, location_id: str, record_id: str) -> None:
+    """Drop what was derived from a record for lists, charts and work still to be done."""
+    for table in (record_index, departure, attachment_use, job):
+        connection.execute(
+            delete(table).where(table.c.location_id == location_id, table.c.record_id == record_id)
+        )

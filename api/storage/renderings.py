@@ -18,8 +18,11 @@ def put(
     content: bytes,
     *,
     made_at: datetime,
-) -> dict:
-    """Store a rendering ("pdf" or "text"); return the one that counts, which may be older."""
+) -> dict | None:
+    """Store a rendering ("pdf" or "text"); return the one that counts, which may be older.
+
+    None where the record was erased: no paper of it is kept any more.
+    """
     insert_or_keep(
         connection,
         rendering,
@@ -33,9 +36,7 @@ def put(
             "made_at": utc_text(made_at),
         },
     )
-    stored = get(connection, location_id, record_id, version, kind)
-    assert stored is not None
-    return stored
+    return get(connection, location_id, record_id, version, kind)
 
 
 def get(

@@ -26,7 +26,7 @@ _NEVER = frozenset({"server_only", "actor_missing", "actor_unknown"})
 def read(row: Mapping[str, Any]) -> parse.Parsed:
     """Read an entry that was put aside; with ``reason`` "erased" where its content is gone."""
     if row["payload"] is None:
-        found = parse.parse_event(body=row["body"], payload="{}", salt=row["salt"] or b"")
+        found = parse.parse_event(body=row["body"], payload="{}", salt=row["salt"] or bytes(16))
         return parse.Parsed(found.body, None, "erased")
     return parse.parse_event(body=row["body"], payload=row["payload"], salt=row["salt"])
 

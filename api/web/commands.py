@@ -1,6 +1,6 @@
 """POST commands/{type}: what a desk does becomes an event of the location's desk writer."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from datetime import datetime
 
@@ -38,6 +38,8 @@ _ABOUT_SOMETHING = frozenset(
         if each.group == catalogue.PROCEDURE and name != "procedure.opened"
     }
 )
+# What an event is about, where its own document may not be there yet.
+_ABOUT: Mapping[str, str] = {"retention.ruled": "location", "retention.held": "record"}
 
 
 class CommandSchema(ma.Schema):
@@ -181,7 +183,7 @@ def _check_subject(connection: Connection, location_id: str, type: str, body: di
     """
     if type not in _ABOUT_SOMETHING:
         return
-    kind = catalogue.EVENT_TYPES[type].subject
+    kind = _ABOUT.get(type, catalogue.EVENT_TYPES[type].subject)
     document = documents.get(connection, location_id, kind, body["entity_id"])
     if document is None:
         raise NotFound(f"{kind}_unknown", f"There is no such {kind}.")

@@ -1,11 +1,12 @@
-"""Slow work after the fact: renderings of signed records, from the jobs table."""
+"""Slow work after the fact, from the jobs table: papers of signed records, files written anew."""
 
 import logging
 import threading
 
 from api.clock import Clock
 from api.handover import source
-from api.storage import jobs, reach, renderings
+from api.records.erasure import PURGE
+from api.storage import jobs, purge, reach, renderings
 from api.storage.engine import Engine, read, write
 from api.work.tidying import Tidying
 
@@ -52,7 +53,10 @@ def run_forever(
 
 def _attempt(engine: Engine, clock: Clock, job: dict, origin: str | None) -> bool:
     try:
-        _render(engine, clock, job, origin)
+        if job["kind"] == PURGE:
+            _purge(engine, clock, job)
+        else:
+            _render(engine, clock, job, origin)
     except Exception as problem:
         # Only the kind of failure is kept: its words may quote the record, and so a patient.
         reason = getattr(problem, "code", type(problem).__name__)
@@ -74,4 +78,10 @@ def _render(engine: Engine, clock: Clock, job: dict, origin: str | None) -> None
     with write(engine) as connection:
         if content is not None:
             renderings.put(connection, *where, kind, content, made_at=clock.now())
+        jobs.done(connection, job["job_id"], now=clock.now())
+
+
+def _purge(engine: Engine, clock: Clock, job: dict) -> None:
+    purge.purge(engine)
+    with write(engine) as connection:
         jobs.done(connection, job["job_id"], now=clock.now())

@@ -11,7 +11,8 @@ HELD = {
         "emergency.open emergency.elsewhere "
         "record.read record.write record.sign record.void record.place "
         "house.read preset.write verification.write list.acknowledge "
-        "aside.read aside.settle_record"
+        "aside.read aside.settle_record "
+        "retention.read retention.write"
     ),
     "assistant": (
         "emergency.open emergency.elsewhere "
@@ -25,15 +26,17 @@ HELD = {
         "emergency.open emergency.elsewhere "
         "emergency.acknowledge record.read record.place record.release "
         "house.read people.read people.write operator.write list.acknowledge backup.read "
-        "aside.read"
+        "aside.read retention.read retention.write"
     ),
     "safety_officer": (
         "emergency.open emergency.elsewhere "
         "emergency.acknowledge record.read house.read preset.write "
         "verification.write device.write list.write list.acknowledge room.write log.read "
-        "people.read operator.write aside.read aside.settle"
+        "people.read operator.write aside.read aside.settle retention.read"
     ),
-    "auditor": ("emergency.open record.read house.read log.read people.read aside.read"),
+    "auditor": (
+        "emergency.open record.read house.read log.read people.read aside.read retention.read"
+    ),
     "administrator": (
         "emergency.open emergency.elsewhere "
         "emergency.acknowledge house.read people.read people.write "
@@ -82,6 +85,8 @@ def test_what_is_unknown_is_nobodys():
         ("auditor", "list.acknowledged", False),
         ("safety_officer", "list.set_aside", True),
         ("clinician", "list.set_aside", False),
+        ("clinician", "retention.held", True),
+        ("administrator", "retention.erased", False),
     ],
 )
 def test_who_may_write_what(role, event_type, may):

@@ -17,6 +17,7 @@ from api.storage import access
 from api.storage.engine import read, write
 from api.storage.tables import access_log as table
 from api.work import runner
+from tests.erasure.acts import REQUEST
 from tests.records import pictures
 from tests.web.practice import ORIGIN, PASSWORD, PIN, Practice
 from tests.web.test_attachments import address, name
@@ -105,6 +106,10 @@ LOGS: dict[str, str | tuple[str, ...]] = {
     "GET /api/v1/records/<record_id>/pdf": ("export_pdf",),
     "GET /api/v1/records/<record_id>/text": ("export_text",),
     "GET /api/v1/records/<record_id>/proof": ("read",),
+    "GET /api/v1/records/<record_id>/erasure": ("read",),
+    "POST /api/v1/records/<record_id>/erasure": ("change",),
+    "POST /api/v1/records/<record_id>/erasure/decision": ("change",),
+    "GET /api/v1/erasures": "which records were erased, by whom and why, no patient's data",
     "POST /api/v1/records/release": ("release",),
     "GET /api/v1/chart-queue": ("list",),
     "PUT /api/v1/attachments/<sha256>": ("create",),
@@ -127,7 +132,7 @@ def test_every_route_says_what_it_writes_down_or_why_not(app):
 
 @pytest.fixture
 def practice(app, clock) -> Practice:
-    roles = ("clinician", "front_desk", "administrator", "auditor")
+    roles = ("clinician", "front_desk", "manager", "administrator", "auditor")
     return Practice(app, clock, roles=roles)
 
 
@@ -147,6 +152,7 @@ def test_each_of_them_does(practice):
     picture_of = name(tablet)
     clinician, front = practice.desk("clinician"), practice.desk("front_desk")
     administrator, auditor = practice.desk("administrator"), practice.desk("auditor")
+    manager = practice.desk("manager")
     clinician.command("procedure_kind.listed", "kind-1", {"text": "Biopsy", "code": None})
     spare = practice.tablet()
     spare_id = spare.identity["tablet_id"]
@@ -236,11 +242,23 @@ def test_each_of_them_does(practice):
         "GET /api/v1/procedures/<procedure_kind_id>/usage": lambda: clinician.ask(
             "GET", "/procedures/kind-1/usage"
         ),
+        "GET /api/v1/records/<record_id>/erasure": lambda: auditor.ask(
+            "GET", f"/records/{record_id}/erasure"
+        ),
+        "POST /api/v1/records/<record_id>/erasure": lambda: clinician.ask(
+            "POST", f"/records/{record_id}/erasure", REQUEST
+        ),
+        "POST /api/v1/records/<record_id>/erasure/decision": lambda: manager.ask(
+            "POST", f"/records/{record_id}/erasure/decision", {"decision": "erase"}
+        ),
     }
     about = {
         "GET /api/v1/attachments/<sha256>": picture_of,
         "PUT /api/v1/attachments/<sha256>": picture_of,
     }
+    erasure = "api/v1/records/<record_id>/erasure"
+    for route in (f"GET /{erasure}", f"POST /{erasure}", f"POST /{erasure}/decision"):
+        about[route] = record_id
     for route in ("GET /api/v1/records/<record_id>", "POST /api/v1/records/release"):
         about[route] = record_id
     assert does.keys() == {route for route, what in LOGS.items() if isinstance(what, tuple)}
