@@ -11,7 +11,15 @@ from collections.abc import Callable, Iterable, Mapping
 
 from api.audit import erasures
 from api.events import chain, parse, signing
-from api.storage import accounts, attachments, event_store, readers, tablet_states, witnesses
+from api.storage import (
+    accounts,
+    attachments,
+    event_store,
+    followed,
+    readers,
+    tablet_states,
+    witnesses,
+)
 from api.storage.engine import Connection, Engine, read
 
 PAGE = 500
@@ -77,6 +85,8 @@ class _Location:
         self.connection = connection
         self.row = row
         self.location_id = row["location_id"]
+        # A further history of a practice's log is kept under another id than its entries name.
+        self.named_id = followed.known_as(connection, self.location_id)
         self.link = chain.FIRST_LINK
         self.position = 0
         self.count = 0
@@ -114,7 +124,8 @@ class _Location:
                 self.connection, self.location_id, after=self.position, upto=upto
             ):
                 self.told.setdefault(one["position"], []).append(one)
-            for stored in page:
+            for found in page:
+                stored = {**found, "location_id": self.named_id}
                 self.count += 1
                 reason = self._problem(stored)
                 if reason is not None:
@@ -164,7 +175,7 @@ class _Location:
             if key is not None and not signing.verify(key, head["text"], head["signature"]):
                 self._found(int(said.get("position") or 0), "head_signature", None)
                 continue
-            if said.get("location_id") == self.location_id and said["epoch"] == self.row["epoch"]:
+            if said.get("location_id") == self.named_id and said["epoch"] == self.row["epoch"]:
                 found.setdefault(said["position"], set()).add(said["link"])
         return found
 
@@ -289,7 +300,7 @@ class _Location:
             return None
         # Of what was put aside the content may be of any form, and what was erased has none.
         named = (readers.as_entry(stored)["payload"] or {}).get("sha256")
-        if not isinstance(named, str):
+        if not isinstance(named, str) or len(named) != 64 or not named.isalnum():
             return None
         kept = attachments.get(self.connection, self.location_id, named)
         if kept is None or hashlib.sha256(kept["content"]).hexdigest() == named:

@@ -87,7 +87,7 @@ def restore(
     except BaseException:
         target.undo()
         raise
-    set_aside = [*target.put_in_place(), *_put_key(settings, pem, now)]
+    set_aside = [*target.put_in_place(), *put_key(settings, pem, now)]
     keys.keep_public(settings, said["recovery_key"])
     return {
         "backup_id": said["backup_id"],
@@ -126,7 +126,8 @@ def _server_key(
     )
 
 
-def _put_key(settings: Settings, pem: bytes, now: datetime) -> list[str]:
+def put_key(settings: Settings, pem: bytes, now: datetime) -> list[str]:
+    """Put the server's key in its place; return where another one that was there is kept."""
     path = settings.server_key_path
     aside = []
     if path.exists():

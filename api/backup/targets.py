@@ -85,6 +85,15 @@ class FileTarget:
         run.upgrade(url, lifted=partial(rebuild, projectors=projectors))
         return url
 
+    def load_empty(self) -> str:
+        """Make empty tables of this version beside what is there, and return their address."""
+        self.path.parent.mkdir(parents=True, exist_ok=True)
+        self.undo()
+        url = f"sqlite:///{self.draft}"
+        run.upgrade(url)
+        self.draft.chmod(0o600)
+        return url
+
     def put_in_place(self) -> list[str]:
         """Let the draft take the name; return where what was there before is kept."""
         with closing(sqlite3.connect(self.draft)) as connection:
@@ -158,6 +167,18 @@ class ServerTarget:
                     owner_url=self.owner_url,
                     lifted=partial(rebuild, projectors=projectors),
                 )
+            except BaseException:
+                self.undo()
+                raise
+        return self.url
+
+    def load_empty(self) -> str:
+        """Set aside what is there, make empty tables of this version; return their address."""
+        with self._owner() as engine:
+            if self.moved:
+                schemas.set_aside(engine, self.aside)
+            try:
+                run.upgrade(self.url, owner_url=self.owner_url)
             except BaseException:
                 self.undo()
                 raise

@@ -5,6 +5,7 @@ import os
 import sys
 from pathlib import Path
 
+from api.commands import from_group
 from api.commands.common import (
     DONE,
     as_json,
@@ -68,17 +69,34 @@ def add(commands) -> None:
         metavar="FILE",
         help="a further list of what was erased (erasures.jsonl), beside those found by themselves",
     )
-    restore.add_argument("--from-group", action="store_true", help=argparse.SUPPRESS)
+    restore.add_argument(
+        "--from-group",
+        metavar="ADDRESS",
+        help="in place of FOLDER, where server and backups are lost: the group's address",
+    )
+    restore.add_argument(
+        "--code", metavar="CODE", help="from `dosebook group restore-code` at the group"
+    )
     as_json(restore)
 
 
-def new_recovery_key(settings: Settings) -> None:
-    """Make a recovery key and print it."""
+def first_recovery_key(settings: Settings) -> str | None:
+    """Make a recovery key where there is none yet, and return its words."""
+    from api.backup import keys
+
+    return None if keys.recovery_public(settings) else _new_words(settings)
+
+
+def told(words: str) -> str:
+    """Return a recovery key as it is printed, with what to do with it."""
+    return f"{KEEP_IT}\n\n{_indented(words)}\n"
+
+
+def _new_words(settings: Settings) -> str:
     from api.backup import keys
     from api.clock import SystemClock
 
-    words = keys.new_recovery_key(settings, SystemClock(), os.urandom)
-    print(f"{KEEP_IT}\n\n{_indented(words)}\n")
+    return keys.new_recovery_key(settings, SystemClock(), os.urandom)
 
 
 def _backup(options: argparse.Namespace) -> int:
@@ -129,7 +147,7 @@ def _new_key(options: argparse.Namespace) -> int:
     before = keys.recovery_public(settings)
     if before is not None and options.if_none:
         return DONE
-    new_recovery_key(settings)
+    print(told(_new_words(settings)))
     if before is not None:
         say(
             f"Backups made since {before['made_at']} still open with the key before: keep it as "
@@ -157,11 +175,7 @@ def _restore(options: argparse.Namespace) -> int:
     from api.clock import SystemClock
 
     if options.from_group:
-        raise BadInput(
-            "from_group",
-            "A practice cannot be restored from a group server yet: this version does not "
-            "replicate. Restore from a backup's folder.",
-        )
+        return from_group.run(options, _typed_key)
     for name in ("folder", "who", "why"):
         if not (getattr(options, name) or "").strip():
             raise BadInput("not_said", f"Say {_RESTORE_ASKED[name]}")

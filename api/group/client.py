@@ -43,13 +43,15 @@ class Client:
         self,
         send: Send,
         clock: Clock,
-        key: signing.PrivateKey,
+        key: signing.PrivateKey | None,
         random: Callable[[int], bytes],
         *,
         group_key: str | None,
         practice_id: str | None = None,
     ) -> None:
-        self._send, self._clock, self._key, self._random = send, clock, key, random
+        self._send, self._clock, self._random = send, clock, random
+        # None while a practice that lost everything has not yet its own key again.
+        self.key = key
         self.group_key = group_key
         self.practice_id = practice_id
         self._ahead = timedelta(0)
@@ -90,7 +92,7 @@ class Client:
             headers |= {
                 "Dosebook-Practice": self.practice_id or "",
                 "Dosebook-At": at,
-                "Dosebook-Signature": signing.sign(self._key, text),
+                "Dosebook-Signature": signing.sign(self.key, text),
             }
         try:
             status, answered = self._send(API_PREFIX + path, raw, headers)

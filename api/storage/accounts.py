@@ -4,6 +4,7 @@ Only hashes of secrets come here; what is hashed how is decided in ``api.people`
 uses a thing up in one statement, so that of two that ask at once only one gets it.
 """
 
+from collections.abc import Mapping
 from datetime import datetime
 
 from sqlalchemy import Connection, insert, select, update
@@ -47,6 +48,19 @@ def add_tablet(
             replaces=replaces,
             first_seq=first_seq,
             unconfirmed=int(unconfirmed),
+        )
+    )
+
+
+def restore_tablet(connection: Connection, location_id: str, facts: Mapping) -> None:
+    """Put in a tablet, or the desk writer, as it was known before its database was lost."""
+    names = ("tablet_id", "kind", "label", "public_key", "certificate", "enrolled_at")
+    more = ("revoked_at", "replaces", "first_seq", "unconfirmed", "next_seq")
+    connection.execute(
+        insert(tablet).values(
+            location_id=location_id,
+            pushed_after_revoked=0,
+            **{name: facts[name] for name in names + more},
         )
     )
 

@@ -25,6 +25,7 @@ from api.storage.tables import (
 CURRENT, SET_ASIDE, FORKED = "current", "set_aside", "forked"
 # Writers of a followed log: known by their keys, and let in by nobody here.
 WRITER = "followed"
+_FIRST_FIRST = (followed.c.from_location.is_not(None), followed.c.location_id)
 
 
 def histories(connection: Connection, practice_id: str, of_location: str) -> list[dict]:
@@ -34,7 +35,7 @@ def histories(connection: Connection, practice_id: str, of_location: str) -> lis
             select(followed, location.c.epoch, location.c.position, location.c.link)
             .join(location, location.c.location_id == followed.c.location_id)
             .where(followed.c.practice_id == practice_id, followed.c.of_location == of_location)
-            .order_by(followed.c.begun_at, followed.c.location_id)
+            .order_by(followed.c.begun_at, *_FIRST_FIRST)
         )
     )
 
@@ -46,7 +47,7 @@ def of_practice(connection: Connection, practice_id: str) -> list[dict]:
             select(followed, location.c.epoch, location.c.position, location.c.link)
             .join(location, location.c.location_id == followed.c.location_id)
             .where(followed.c.practice_id == practice_id)
-            .order_by(followed.c.of_location, followed.c.begun_at, followed.c.location_id)
+            .order_by(followed.c.of_location, followed.c.begun_at, *_FIRST_FIRST)
         )
     )
 

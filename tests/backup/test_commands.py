@@ -65,11 +65,18 @@ def test_the_readmes_commands_do_what_it_says(command, practice, settings, tmp_p
         assert alike(out, *places) == alike(printed, *places)
 
 
-def test_what_was_not_said_is_asked_for_and_a_group_is_not_there_yet(command, practice):
+def test_what_was_not_said_is_asked_for(command, practice):
     assert command("restore", "somewhere", "--who", "me")[0] == 2
-    code, out, err = command("restore", "--from-group")
+    said = ("restore", "--from-group", "https://group.example", "--who", "me", "--why", "fire")
+    code, out, err = command(*said)
     assert (code, out) == (2, "")
-    assert "does not replicate" in err
+    assert "--code" in err
+    code, out, err = command(*said, "--code", "ABCDE-FGHJK")
+    assert (code, out) == (2, "")
+    assert "26 signs" in err
+    assert command(*said, "--code", "x", "somewhere")[0] == 2
+    plain = ("restore", "--from-group", "http://group.example", *said[3:], "--code", "x")
+    assert "https only" in command(*plain)[2]
     code, out, err = command("backup")
     assert (code, out) == (1, "")
     assert "recovery-key new" in err
