@@ -1,6 +1,5 @@
 """The dose of one pass, as a record keeps it: plain numbers by name. Pure."""
 
-import copy
 import json
 from collections.abc import Mapping
 from functools import lru_cache
@@ -19,7 +18,9 @@ def pass_dose(settings: Mapping[str, Any]) -> dict[str, Any]:
     "design" or None, "absent": {name: reason}}``. Bands are left out: they are read beside a dose,
     not kept as one. Raises ``BadInput`` when the settings cannot be evaluated.
     """
-    return copy.deepcopy(_of_text(json.dumps(settings, sort_keys=True)))
+    kept = _of_text(json.dumps(settings, sort_keys=True))
+    # Whoever gets it may change it; what is inside of its parts are numbers and words.
+    return {name: dict(part) if isinstance(part, dict) else part for name, part in kept.items()}
 
 
 def differences(tablet_dose: Mapping[str, Any] | None, dose: Mapping[str, Any]) -> list[str]:

@@ -1,7 +1,7 @@
 """The access log: who read, changed, printed or was refused what, and when. Append-only."""
 
 import json
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -71,6 +71,32 @@ def note(
                 for each in reached
             ],
         )
+
+
+def note_changes(
+    connection: Connection,
+    *,
+    location_id: str,
+    at: datetime,
+    tablet_id: str,
+    changes: Iterable[tuple[str | None, str, str, Mapping]],
+) -> None:
+    """Write down what a tablet changed: of each (actor_id, subject_kind, subject_id, detail)."""
+    rows = [
+        {
+            "location_id": location_id,
+            "at": utc_text(at),
+            "action": "change",
+            "actor_id": actor_id,
+            "tablet_id": tablet_id,
+            "subject_kind": kind,
+            "subject_id": subject_id,
+            "detail": json.dumps(dict(detail), ensure_ascii=False),
+        }
+        for actor_id, kind, subject_id, detail in changes
+    ]
+    if rows:
+        connection.execute(insert(access_log), rows)
 
 
 def entries(

@@ -308,19 +308,16 @@ class _Run:
                 self.types.setdefault(about, set()).add(body["type"])
 
     def _note_access(self) -> None:
-        for about, count in self.touched.items():
-            actor_id, kind, entity_id = about
-            access.note(
-                self.connection,
-                location_id=self.tablet["location_id"],
-                at=self.intake.now,
-                action="change",
-                actor_id=actor_id,
-                tablet_id=self.tablet["tablet_id"],
-                subject_kind=kind,
-                subject_id=entity_id,
-                detail={"events": count, "types": sorted(self.types[about])},
-            )
+        access.note_changes(
+            self.connection,
+            location_id=self.tablet["location_id"],
+            at=self.intake.now,
+            tablet_id=self.tablet["tablet_id"],
+            changes=[
+                (*about, {"events": count, "types": sorted(self.types[about])})
+                for about, count in self.touched.items()
+            ],
+        )
 
 
 _FACTS = {
