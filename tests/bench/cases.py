@@ -11,14 +11,6 @@ from api.settings import PROTOCOL_VERSION
 
 PASSES = 3
 EVENTS_A_CASE = 2 * PASSES + 4
-SETTINGS = {
-    "wavelength": "10.6 um",
-    "emission": {
-        "mode": "gated", "peak_power": "60 W", "pulse_duration": "300 us",
-        "repetition_rate": "200 Hz", "gate_on": "50.1 ms", "gate_off": "50 ms",
-    },
-    "spot": {"diameter": "0.25 mm", "diameter_definition": "1/e2"},
-}  # fmt: skip
 DEVICE = {
     "device_id": "laser-1", "label": "Laser one", "maker": "Invented Works", "model": "Test",
     "serial": "1", "wavelength": "10.6 um", "delivery_part": "articulated arm",
@@ -26,13 +18,17 @@ DEVICE = {
 HANDPIECE = {
     "handpiece_id": "tip-1", "label": "0.25 mm", "kind": "focusing handpiece", "use_count": None,
 }  # fmt: skip
+NOTES = ("Dry field throughout.", "Char wiped away once.", "Slower at the midline; no bleeding.")
 OUTCOME = dict.fromkeys(("specimens", "sutures", "complications", "instructions"))
 
 
 def record_case(tablet: TabletClient, person_id: str, number: int) -> str:
-    """Record one signed case of three passes, with its doses; return its id."""
+    """Record one signed case of three passes, with its doses; return its id.
+
+    No two passes of cases of different numbers have the same settings: a dose that was worked out
+    before would flatter whoever remembers it, and nobody's passes are all alike.
+    """
     record_id = tablet.new_id()
-    dose = payloads.as_texts(pass_dose(SETTINGS))
 
     def record(type: str, payload: dict) -> None:
         tablet.record(type, record_id, payload, actor_id=person_id)
@@ -40,14 +36,18 @@ def record_case(tablet: TabletClient, person_id: str, number: int) -> str:
     record("procedure.opened", _opening(person_id, number, rfc3339(tablet.now())))
     for turn in range(1, PASSES + 1):
         pass_id = tablet.new_id()
+        settings = settings_of(number, turn)
+        dose = payloads.as_texts(pass_dose(settings))
         record("pass.started", {
-            "pass_id": pass_id, "number": turn, "settings": SETTINGS,
+            "pass_id": pass_id, "number": turn, "settings": settings,
             "verification_event_id": None, "preset": None, "changed_from_preset": False,
             "spot_known": "label", "focus": "focused", "coolant": "none", "distance": None,
             "dose": dose,
         })  # fmt: skip
-        record("laser.emitted", payloads.emitted(pass_id, {"seconds": "12.4", "source": "timer"}))
-    record("procedure.noted", {"text": "Dry field throughout."})
+        record("laser.emitted", payloads.emitted(pass_id, {
+            "seconds": f"{5 + (number + turn) % 40}.4", "source": "timer",
+        }))  # fmt: skip
+    record("procedure.noted", {"text": NOTES[number % len(NOTES)]})
     record("procedure.ended", {
         "outcome": {"haemostasis": "Dry field", **OUTCOME}, "ended_at": rfc3339(tablet.now()),
     })  # fmt: skip
@@ -56,6 +56,20 @@ def record_case(tablet: TabletClient, person_id: str, number: int) -> str:
         "content_hash": content_hash(tablet.events_of(record_id)),
     })  # fmt: skip
     return record_id
+
+
+def settings_of(number: int, turn: int) -> dict:
+    """Return the settings of a pass: as many of them as there are passes, of two modes."""
+    which = number * PASSES + turn
+    spot = {"diameter": "0.25 mm", "diameter_definition": "1/e2"}
+    if turn == PASSES:
+        emission = {"mode": "continuous", "power": f"{2 + which / 10_000:.4f} W"}
+    else:
+        emission = {
+            "mode": "gated", "peak_power": f"{40 + which / 1000:.3f} W", "pulse_duration": "300 us",
+            "repetition_rate": "200 Hz", "gate_on": "50.1 ms", "gate_off": "50 ms",
+        }  # fmt: skip
+    return {"wavelength": "10.6 um", "emission": emission, "spot": spot}
 
 
 def _opening(person_id: str, number: int, at: str) -> dict:
