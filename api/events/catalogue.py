@@ -10,6 +10,7 @@ from marshmallow import Schema, fields
 from api.events import house_payloads as house
 from api.events import procedure_payloads as procedure
 from api.events import retention_payloads as retention
+from api.events.fits import Fits, compiled
 
 EVENT_VERSION = 1
 
@@ -23,19 +24,23 @@ class EventType:
 
     ``subject`` says what entity_id names. ``group`` is ``house`` or ``procedure``. A type with
     ``versioned`` carries the version it builds on; if another came first, it is a conflict.
-    ``needs_corrects`` types must name the event they are about.
+    ``needs_corrects`` types must name the event they are about. ``fits`` says of a payload whether
+    ``schema`` would find nothing wrong, and says it sooner.
     """
 
     name: str
     subject: str
     group: str
     schema: Schema
+    fits: Fits
     versioned: bool = False
     needs_corrects: bool = False
 
 
 def _type(name: str, subject: str, group: str, schema: type[Schema], **more: bool) -> EventType:
-    return EventType(name=name, subject=subject, group=group, schema=schema(), **more)
+    made = schema()
+    fits = compiled(made)
+    return EventType(name=name, subject=subject, group=group, schema=made, fits=fits, **more)
 
 
 _TYPES = (
@@ -102,8 +107,10 @@ def payload_problems(type_name: str, payload: object) -> dict[str, list[str]]:
     """Return what is wrong with a payload, by field path; empty when it fits its type."""
     if not isinstance(payload, dict):
         return {"payload": ["Must be an object."]}
+    event_type = EVENT_TYPES[type_name]
     found: dict[str, list[str]] = {}
-    _flatten(EVENT_TYPES[type_name].schema.validate(payload), "", found)
+    if not event_type.fits(payload):
+        _flatten(event_type.schema.validate(payload), "", found)
     return found
 
 
