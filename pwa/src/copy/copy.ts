@@ -102,7 +102,9 @@ export async function readCopy(tablet_id: string): Promise<Copy | null> {
       for (const row of line.rows) rows.set(row.tablet_seq, row);
     }
   }
-  return tablet === null ? null : { tablet, people, rows: [...rows.values()] };
+  // What was erased holds its place only, so that no number is given twice.
+  const kept = [...rows.values()].filter((row) => row.sealed.byteLength > 0);
+  return tablet === null ? null : { tablet, people, rows: kept };
 }
 
 /** The last sequence that the copy holds; 0 where it holds none. */
@@ -121,9 +123,51 @@ async function lines(tablet_id: string, bytes?: number): Promise<Line[]> {
   return found.map((line) => unspell(line as Plain) as Line);
 }
 
-async function append(line: Line): Promise<void> {
+/**
+ * Take the content of entries out of the copy, and put `instead` in the place of those that must
+ * still be sent; returns how many there were. A kill at any moment loses none of the others.
+ */
+export function eraseCopied(
+  tablet_id: string, event_ids: ReadonlySet<string>, instead: ReadonlyMap<string, CopiedRow> = new Map(),
+): Promise<number> {
+  return inTurn(async () => {
+    let found = 0;
+    const kept: string[] = [];
+    for (const line of await lines(tablet_id)) {
+      if (line.kind === "rows") {
+        line.rows = line.rows.map((row) => {
+          if (!event_ids.has(row.event_id) || row.sealed.byteLength === 0) return row;
+          const other = instead.get(row.event_id);
+          found += other !== undefined && same(other, row) ? 0 : 1;
+          return other ?? { ...row, iv: new Uint8Array(0), sealed: new ArrayBuffer(0) };
+        });
+      }
+      kept.push(await toLine(spell(line) as object));
+    }
+    if (found > 0) await open().rewrite(kept.join(""));
+    return found;
+  });
+}
+
+const same = (one: CopiedRow, other: CopiedRow): boolean =>
+  base64url(new Uint8Array(one.sealed)) === base64url(new Uint8Array(other.sealed));
+
+function open(): CopyFiles {
   if (files === null) throw new DOMException("There is no second copy.", "InvalidStateError");
-  await files.append("entries", await toLine(spell(line) as object));
+  return files;
+}
+
+let turn: Promise<unknown> = Promise.resolve();
+
+/** One after the other: what is added while the file is written anew would be lost with the old one. */
+function inTurn<T>(work: () => Promise<T>): Promise<T> {
+  const mine = turn.then(work);
+  turn = mine.catch(() => undefined);
+  return mine;
+}
+
+function append(line: Line): Promise<void> {
+  return inTurn(async () => open().append("entries", await toLine(spell(line) as object)));
 }
 
 function spell(value: unknown): Plain {

@@ -4,21 +4,26 @@
  */
 
 import { trustedWorker } from "../events/trusted";
+import { wholeBeside } from "./swap";
 import workerAddress from "./worker?worker&url";
 
 /** `entries` grows line by line; the other two are written anew each time. */
 export const NAMES = ["entries", "house", "live"] as const;
 export type Name = (typeof NAMES)[number];
+/** Lies beside `entries` only while that is written anew. */
+export const FRESH = "entries.new";
 
 export type Asked =
   | { id: number; op: "open"; folder: string[]; names: string[] }
-  | { id: number; op: "append" | "replace"; name: string; text: string; flush: boolean };
+  | { id: number; op: "append" | "replace" | "rewrite"; name: string; text: string; flush: boolean };
 export interface Answer { id: number; problem: string | null }
 
 /** The files of one tablet, open for writing; only one page can hold them. */
 export interface CopyFiles {
   append(name: Name, text: string): Promise<void>;
   replace(name: Name, text: string): Promise<void>;
+  /** Write `entries` anew, so that a kill at any moment leaves the old text or the new one whole. */
+  rewrite(text: string): Promise<void>;
 }
 
 export interface CopyPlace {
@@ -41,20 +46,30 @@ const browser: CopyPlace = {
   },
   async read(tablet_id, name, bytes) {
     const inside = await folder(FOLDER, tablet_id);
-    const file = await (await inside?.getFileHandle(name).catch(() => null))?.getFile();
+    // Where a kill came while the file was written anew, the new text may be the only whole one.
+    const file = (name === "entries" ? await beside(inside) : null)
+      ?? await (await inside?.getFileHandle(name).catch(() => null))?.getFile();
     if (file === undefined) return "";
     return (bytes === undefined ? file : file.slice(Math.max(0, file.size - bytes))).text();
   },
   async open(tablet_id) {
     const worker = new Worker(trustedWorker(workerAddress), { type: "module" });
     const ask = asker(worker);
-    await ask({ op: "open", folder: [FOLDER, tablet_id], names: [...NAMES] });
+    await ask({ op: "open", folder: [FOLDER, tablet_id], names: [...NAMES, FRESH] });
     return {
       append: (name, text) => ask({ op: "append", name, text, flush: true }),
       replace: (name, text) => ask({ op: "replace", name, text, flush: false }),
+      rewrite: (text) => ask({ op: "rewrite", name: "entries", text, flush: true }),
     };
   },
 };
+
+async function beside(inside: FileSystemDirectoryHandle | null): Promise<Blob | null> {
+  const file = await (await inside?.getFileHandle(FRESH).catch(() => null))?.getFile();
+  if (file === undefined || file.size === 0) return null;
+  const bytes = await wholeBeside(new Uint8Array(await file.arrayBuffer()));
+  return bytes === null ? null : new Blob([bytes]);
+}
 
 type Bare<T> = T extends unknown ? Omit<T, "id"> : never;
 

@@ -1,14 +1,8 @@
 /** Writes the second copy: only in a worker does a browser offer writing in place, with a flush. */
 
-import type { Answer, Asked } from "./files";
+import { FRESH, type Answer, type Asked } from "./files";
+import { settle, swap, type Handle } from "./swap";
 
-interface Handle {
-  getSize(): number;
-  read(into: Uint8Array, options: { at: number }): number;
-  write(bytes: Uint8Array, options: { at: number }): number;
-  truncate(size: number): void;
-  flush(): void;
-}
 type HandleFile = FileSystemFileHandle & { createSyncAccessHandle(): Promise<Handle> };
 
 const scope = globalThis as unknown as {
@@ -34,6 +28,7 @@ async function serve(asked: Asked): Promise<void> {
   if (asked.op === "open") return open(asked.folder, asked.names);
   const handle = handles.get(asked.name);
   if (handle === undefined) throw new DOMException("not open", "InvalidStateError");
+  if (asked.op === "rewrite") return swap(handle, handles.get(FRESH)!, asked.text);
   if (asked.op === "append") put(handle, asked.text, handle.getSize());
   else {
     handle.truncate(0);
@@ -55,9 +50,11 @@ async function open(folder: string[], names: string[]): Promise<void> {
   for (const name of names) {
     const file = (await inside.getFileHandle(name, { create: true })) as HandleFile;
     const handle = await held(file);
-    endLine(handle);
     handles.set(name, handle);
   }
+  // What a kill has cut off in the middle of a rewriting is gone on with before anything is added.
+  await settle(handles.get("entries")!, handles.get(FRESH)!);
+  for (const name of names) endLine(handles.get(name)!);
 }
 
 /** A page that was just left may hold the file for a moment. */

@@ -100,7 +100,7 @@ export async function nameUnnamed(): Promise<void> {
   const unnamed = new Set((await photographStates()).filter((row) => row.tablet_seq === null).map((row) => row.sha256));
   if (unnamed.size === 0) return;
   for (const { body, payload, tablet_seq } of await readEvents()) {
-    const named = (payload as { sha256?: unknown }).sha256;
+    const named = (payload as { sha256?: unknown } | null)?.sha256;
     if (body.type === "attachment.added" && typeof named === "string" && unnamed.has(named)) await namePhotograph(named, tablet_seq);
   }
 }
@@ -192,6 +192,20 @@ export async function dropOldPhotographs(): Promise<number> {
   await transaction.done;
   await dropCopies(dropped);
   return dropped.length;
+}
+
+/** Drop pictures that were erased, whatever became of them here. */
+export async function erasePhotographs(hashes: readonly string[]): Promise<void> {
+  const transaction = (await database()).transaction("photographs", "readwrite", { durability: "strict" });
+  const rows: PhotographRow[] = [];
+  for (const sha256 of hashes) {
+    const row = await transaction.store.get(sha256);
+    if (row === undefined) continue;
+    rows.push(row);
+    await transaction.store.delete(sha256);
+  }
+  await transaction.done;
+  await dropCopies(rows);
 }
 
 function fresh(sha256: string, record_id: string, size_bytes: number, saved_at: string, sealed: Sealed): PhotographRow {

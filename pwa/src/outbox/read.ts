@@ -8,6 +8,9 @@ import { outbox, type EventRow } from "./database";
 import { asOutboxError, OutboxError } from "./errors";
 import { eventPlace, unseal } from "../store/seal";
 
+/** Stands where the salt of an erased payload stood, so that nobody can guess it from its hash. */
+export const ERASED_SALT = "0".repeat(32);
+
 export interface StoredEvent {
   tablet_seq: number;
   event_id: string;
@@ -33,7 +36,8 @@ export async function readEvents(from_seq = 1, to_seq = Number.MAX_SAFE_INTEGER)
         tablet_seq: row.tablet_seq,
         event_id: row.event_id,
         body: JSON.parse(item.body) as EventBody,
-        payload: JSON.parse(item.payload) as EventPayload,
+        // What was erased has none; folds know that.
+        payload: (item.salt === ERASED_SALT ? null : JSON.parse(item.payload)) as EventPayload,
         body_hash: hex(await sha256(utf8(item.body))),
         state: row.state,
         result: row.result,
@@ -88,7 +92,7 @@ export async function countWaiting(): Promise<number> {
   return (await outbox()).countFromIndex("events", "state", "waiting");
 }
 
-async function openRow(key: CryptoKey, row: EventRow): Promise<Item> {
+export async function openRow(key: CryptoKey, row: EventRow): Promise<Item> {
   const opened = await unseal(key, eventPlace(row.tablet_seq, row.event_id), row);
   return (opened as { item: Item }).item;
 }

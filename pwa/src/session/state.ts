@@ -3,12 +3,14 @@ import { batch, computed, effect, signal } from "@preact/signals";
 import { claimWriter } from "../outbox/writer";
 import { heldRange, readEvents } from "../outbox/read";
 import { bringBackHouse, waitsForPin } from "../outbox/restore";
+import { onErased } from "../outbox/erase";
 import { openSecond } from "../outbox/second";
 import { onDecided } from "../outbox/settle";
 import { onStatus, startSync, syncNow, type SyncStatus } from "../sync/service";
 import { askFor } from "../sync/client";
 import { deskSession } from "../sync/desk";
 import { onEpoch } from "../sync/epoch";
+import { heedErasures } from "../sync/erase";
 import { onSessionEnded, signOutPerson } from "../sync/people";
 import { onRevoked } from "../sync/revoked";
 import { identity } from "../store/identity";
@@ -23,7 +25,7 @@ import { standsFor, withPending } from "./pending";
 import { loadTimer } from "./timer";
 import type { Person } from "./types";
 import {
-  announce, counted, eventsOf, forgetBelow, forgetWritten, newestFirst, ownRecords, readyToFold, savedOf, take, takeQuietly, type Saved,
+  announce, counted, eventsOf, forgetBelow, forgetEntries, forgetWritten, newestFirst, ownRecords, readyToFold, savedOf, take, takeQuietly, type Saved,
 } from "./written";
 
 export { openCount } from "./atwork";
@@ -232,11 +234,17 @@ export async function startTablet(): Promise<void> {
   // What is in memory says where each entry stood in the log that was cut away.
   onEpoch(() => { if (somebody()) void readEvents().then((all) => { if (somebody()) take(all); }, () => undefined); });
   onSessionEnded(() => shut("session"));
+  onErased((seqs) => {
+    forgetEntries(seqs);
+    if (somebody()) for (const seq of seqs) void readEvents(seq, seq).then((some) => { if (somebody()) take(some); });
+  });
   onDecided((seqs) => {
     if (somebody()) for (const seq of seqs) void readEvents(seq, seq).then((some) => { if (somebody()) take(some); });
   });
   seat.value = "tablet";
   startSync();
+  // Cut off by a kill, it is gone on with before anybody looks.
+  heedErasures().catch(() => undefined);
   // While the PIN is typed; signing in waits for it, and says so if it cannot be had.
   readyToFold().catch(() => undefined);
 }

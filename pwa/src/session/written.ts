@@ -100,6 +100,15 @@ export function forgetBelow(first_seq: number): void {
   take(kept);
 }
 
+/** Drop entries of which the content was erased; what is left of them is read again. */
+export function forgetEntries(seqs: readonly number[]): void {
+  const gone = new Set(seqs);
+  const kept = [...groups.values()].flatMap((group) => group.events.filter((event) => !gone.has(event.tablet_seq)));
+  if (kept.length === held.count) return;
+  forgetWritten();
+  take(kept);
+}
+
 /** This tablet's own entries about one record, in the order in which they were made. */
 export function eventsOf(record_id: string): readonly StoredEvent[] {
   void revision.value;

@@ -97,6 +97,21 @@ export async function storePage(
   return true;
 }
 
+/** Drop records that are older than their erasure, before the server says what is left of them. */
+export async function dropRecords(erased: readonly { record_id: string; position: number }[]): Promise<void> {
+  const transaction = (await house()).transaction("records", "readwrite", { durability: "strict" });
+  const dropped: string[] = [];
+  for (const { record_id, position } of erased) {
+    const row = await transaction.store.get(record_id);
+    if (row === undefined || row.position >= position) continue;
+    await transaction.store.delete(record_id);
+    dropped.push(record_id);
+  }
+  await transaction.done;
+  if (dropped.length === 0) return;
+  for (const listener of listeners) listener(dropped.map((doc_id) => ({ kind: "record", doc_id, gone: true })));
+}
+
 /** Keep the house in the second copy too, so that a tablet that lost its storage is of use offline. */
 async function keepHouse(changed: boolean): Promise<void> {
   const now = surroundings().now();

@@ -83,9 +83,12 @@ export interface PersonRow {
 /** How many rounds a PIN is stretched with on this tablet, and what that took [ms]. */
 export interface Stretching { rounds: number; took_ms: number; at: string }
 
+/** Which erasures are carried out on this tablet: by record, how many entries that were. */
+export interface Erased { done: Record<string, number> }
+
 export interface HouseSchema extends DBSchema {
   keys: { key: string; value: KeyRing };
-  identity: { key: string; value: Identity | Contact | Attention | Stretching | Restored };
+  identity: { key: string; value: Identity | Contact | Attention | Stretching | Restored | Erased };
   documents: { key: [string, string, string]; value: DocumentRow };
   cursor: { key: string; value: { cursor: string } };
   chain: { key: string; value: ChainRow };

@@ -23,6 +23,7 @@ export class CopyInMemory implements CopyPlace {
     return Promise.resolve({
       append: (name, text) => this.put(`${tablet_id}/${name}`, this.texts.get(`${tablet_id}/${name}`) ?? "", text),
       replace: (name, text) => this.put(`${tablet_id}/${name}`, "", text),
+      rewrite: (text) => this.put(key, "", text),
     });
   }
 

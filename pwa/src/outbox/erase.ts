@@ -1,0 +1,71 @@
+/**
+ * Letting go of entries that the practice has erased: here, in the second copy, and of their
+ * pictures. Done again it does no harm, so a kill in between costs nothing: the next start does it.
+ *
+ * An entry inside a verified backup goes whole. Any other keeps who made it and when, signed: after
+ * a restore the server takes this tablet's entries in their order, and none may be missing.
+ */
+
+import { copyIsOpen, eraseCopied, type CopiedRow } from "../copy/copy";
+import { copyPlace } from "../copy/files";
+import { eventPlace, seal } from "../store/seal";
+import { identity } from "../store/identity";
+import { readKeys } from "../store/keys";
+import { betweenSaves } from "./append";
+import { strictly, outbox, type EventRow } from "./database";
+import { erasePhotographs } from "./photographs";
+import type { PushResult } from "./policy";
+import { ERASED_SALT, openRow } from "./read";
+
+const listeners = new Set<(seqs: readonly number[]) => void>();
+
+/** Be told of which entries the content is gone; returns the function that ends it. */
+export function onErased(listener: (seqs: readonly number[]) => void): () => void {
+  listeners.add(listener);
+  return () => listeners.delete(listener);
+}
+
+/**
+ * Let go of these entries and pictures. Answers whether the second copy was reached as well: only
+ * the page that writes has it.
+ */
+export function eraseHeld(
+  event_ids: readonly string[], photographs: readonly string[], durable_position: number | null,
+): Promise<boolean> {
+  const wanted = new Set(event_ids);
+  return betweenSaves(async () => {
+    const who = await identity();
+    if (who === null) return true;
+    const rows = (await (await outbox()).getAll("events")).filter((row) => wanted.has(row.event_id));
+    const emptied = await Promise.all(rows.filter((row) => !isDurable(row, durable_position)).map(empty));
+    const transaction = await strictly(["events"]);
+    transaction.done.catch(() => undefined);
+    for (const row of rows) void transaction.store.delete(row.tablet_seq);
+    for (const row of emptied) void transaction.store.put(row);
+    await transaction.done;
+    await erasePhotographs(photographs);
+    if (rows.length > 0) for (const listener of listeners) listener(rows.map((row) => row.tablet_seq));
+    if (!copyIsOpen()) return !(await copyPlace().list()).includes(who.tablet_id);
+    await eraseCopied(who.tablet_id, wanted, new Map(emptied.map((row) => [row.event_id, bare(row)])));
+    return true;
+  });
+}
+
+function isDurable(row: EventRow, durable_position: number | null): boolean {
+  const at = (row.result as PushResult | null)?.position;
+  return row.state === "settled" && at !== undefined && durable_position !== null && at <= durable_position;
+}
+
+/** The entry without its content, sealed anew. */
+async function empty(row: EventRow): Promise<EventRow> {
+  const ring = await readKeys();
+  if (ring === null) throw new DOMException("no keys", "InvalidStateError");
+  const item = await openRow(ring.seal, row);
+  if (item.salt === ERASED_SALT) return row;
+  const { entity_id: record_id } = JSON.parse(item.body) as { entity_id: string };
+  const left = { item: { ...item, payload: "{}", salt: ERASED_SALT }, record_id };
+  return { ...row, ...(await seal(ring.seal, eventPlace(row.tablet_seq, row.event_id), left)) };
+}
+
+const bare = ({ tablet_seq, event_id, saved_at, iv, sealed }: EventRow): CopiedRow =>
+  ({ tablet_seq, event_id, saved_at, iv, sealed });
