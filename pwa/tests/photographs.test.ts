@@ -8,6 +8,7 @@ import { setSurroundings, surroundings, type Bytes } from "../src/events/surroun
 import { append } from "../src/outbox/append";
 import {
   closePhotographs, dropOldPhotographs, dropPhotograph, keepPhotograph, namePhotograph, photographBytes, photographsDue, photographStates,
+  photographsToPlace, placePhotographs, reofferPhotographs,
   takeBackPhotograph,
 } from "../src/outbox/photographs";
 import { settle } from "../src/outbox/settle";
@@ -315,7 +316,7 @@ describe("the second copy", () => {
 });
 
 describe("afterwards", () => {
-  it("drops what the server has had for a week, and what nothing names, never what still waits", async () => {
+  it("drops what is a week old and in a backup, and what nothing names, never what still waits", async () => {
     const sent = await kept();
     await signInWithPin(PERSON_ID, "135790");
     tablet.clock.ms += QUIET_MS;
@@ -323,12 +324,41 @@ describe("afterwards", () => {
     const waiting = await kept(null, Uint8Array.of(1) as Bytes);
     const unnamed = hex(await sha256(Uint8Array.of(2) as Bytes));
     await keepPhotograph(RECORD, unnamed, Uint8Array.of(2) as Bytes);
+    expect(await photographsToPlace()).toEqual([sent]);
+    await placePhotographs([sent], 40);
+    expect(await photographsToPlace()).toEqual([]);
     tablet.clock.ms += 7 * DAY_MS - QUIET_MS;
-    expect(await dropOldPhotographs()).toBe(0);
+    expect(await dropOldPhotographs(41)).toBe(0);
     tablet.clock.ms += 2 * QUIET_MS;
-    expect(await dropOldPhotographs()).toBe(2);
+    expect(await dropOldPhotographs(41)).toBe(2);
     expect((await photographStates()).map((row) => row.sha256)).toEqual([waiting]);
     expect(await photographBytes(sent)).toBeNull();
+  });
+
+  // The server's log went up to 40 when it had the picture already: a backup up to 40 may be older.
+  it.each([[40, null, 0], [40, 40, 0], [40, 41, 1], [null, 41, 0]] as const)(
+    "keeps a picture that the server had by entry %s while a backup goes up to %s", async (there_by, durable, dropped) => {
+      const sent = await kept();
+      await signInWithPin(PERSON_ID, "135790");
+      tablet.clock.ms += QUIET_MS;
+      await sendPhotographs();
+      if (there_by !== null) await placePhotographs([sent], there_by);
+      tablet.clock.ms += 400 * DAY_MS;
+      expect(await dropOldPhotographs(durable)).toBe(dropped);
+      expect((await photographBytes(sent)) === null).toBe(dropped === 1);
+    });
+
+  it("asks anew where a picture is after a restore", async () => {
+    const sent = await kept();
+    await signInWithPin(PERSON_ID, "135790");
+    tablet.clock.ms += QUIET_MS;
+    await sendPhotographs();
+    await placePhotographs([sent], 40);
+    await reofferPhotographs();
+    await sendPhotographs();
+    tablet.clock.ms += 8 * DAY_MS;
+    expect(await dropOldPhotographs(41)).toBe(0);
+    expect(await photographsToPlace()).toEqual([sent]);
   });
 
   it("gets a picture of another tablet from the server, and says where there is none", async () => {

@@ -29,6 +29,8 @@ export interface PhotographRow extends Sealed {
   next_try_ms: number;
   /** The code with which the server refused it. */
   problem: string | null;
+  /** How far the server's log went after it had the picture: a backup that goes further holds it. Null: not asked since. */
+  there_by?: number | null;
 }
 
 /** A row without the picture. */
@@ -38,7 +40,7 @@ interface Schema extends DBSchema {
   photographs: { key: string; value: PhotographRow; indexes: { record_id: string } };
 }
 
-/** So long a picture stays here after the server has it, or after nothing has named it. */
+/** So long a picture stays here at least, and after nothing has named it. */
 const KEPT_MS = 7 * 86_400_000;
 /** Longer than the offer to take back what was just done. */
 const QUIET_MS = 15_000;
@@ -152,7 +154,7 @@ export async function photographsDue(): Promise<string[]> {
 
 /** The server has it. */
 export async function photographSent(sha256: string): Promise<void> {
-  await change(sha256, { state: "sent", problem: null });
+  await change(sha256, { state: "sent", problem: null, there_by: null });
   await dropCopies((await photographStates()).filter((row) => row.sha256 === sha256));
 }
 
@@ -172,18 +174,33 @@ export async function photographFailed(sha256: string, wait: (failures: number) 
 export async function reofferPhotographs(): Promise<void> {
   const transaction = (await database()).transaction("photographs", "readwrite", { durability: "strict" });
   for (const row of await transaction.store.getAll()) {
-    if (row.state === "sent") await transaction.store.put({ ...row, state: "waiting", failures: 0, next_try_ms: 0 });
+    if (row.state === "sent") await transaction.store.put({ ...row, state: "waiting", failures: 0, next_try_ms: 0, there_by: null });
   }
   await transaction.done;
 }
 
-/** Drop what the server has had for a while, and what was left without an entry; returns how many. */
-export async function dropOldPhotographs(): Promise<number> {
+/** The hashes of the pictures that the server has, and of which it is not known by which entry of its log it had them. */
+export async function photographsToPlace(): Promise<string[]> {
+  return (await photographStates()).filter((row) => row.state === "sent" && row.there_by == null).map((row) => row.sha256);
+}
+
+/** Say how far the server's log went at a moment after it had these pictures. */
+export async function placePhotographs(names: readonly string[], position: number): Promise<void> {
+  for (const sha256 of names) await change(sha256, { there_by: position });
+}
+
+/**
+ * Drop what is old, once it is inside a verified backup, and what was left without an entry; returns
+ * how many. A picture comes to the server after its entry, so that the entry's own position says
+ * nothing: only a backup that holds a later entry than the server had then holds the picture too.
+ */
+export async function dropOldPhotographs(durable_position: number | null): Promise<number> {
   const oldest_ms = surroundings().now() - KEPT_MS;
   const transaction = (await database()).transaction("photographs", "readwrite");
   const dropped: PhotographRow[] = [];
   for (const row of await transaction.store.getAll()) {
-    const done = row.state === "sent" || row.taken_back || row.tablet_seq === null;
+    const safe = row.state === "sent" && row.there_by != null && durable_position !== null && row.there_by < durable_position;
+    const done = safe || row.taken_back || row.tablet_seq === null;
     if (done && parseTime(row.saved_at) < oldest_ms) {
       await transaction.store.delete(row.sha256);
       dropped.push(row);

@@ -5,6 +5,7 @@ import {
   bringBackPhotographs, dropOldPhotographs, nameUnnamed, photographBytes, photographFailed, photographRefused, photographsDue, photographSent,
 } from "../outbox/photographs";
 import { backoffMs } from "../outbox/policy";
+import { chain } from "../store/documents";
 import { ask, NoAnswer, readJson, Refused } from "./client";
 import { personToken } from "./people";
 import { askAsTabletRenewing } from "./token";
@@ -33,7 +34,7 @@ export async function sendPhotographs(): Promise<void> {
     for (const listener of listeners) listener();
     if (!going) return;
   }
-  await dropOldPhotographs();
+  await dropOldPhotographs((await chain())?.durable_position ?? null);
 }
 
 let taken_in: Promise<void> | null = null;

@@ -31,6 +31,9 @@ export const LOG_CHANGED_TEXT =
 export async function pull(feed: Feed, person_token: string | null): Promise<void> {
   const who = await identity();
   if (who === null) return;
+  const pictures = feed === "house" ? await import("../outbox/photographs") : null;
+  // Before anything is asked: the answer then tells of a moment at which the server had them.
+  const there = (await pictures?.photographsToPlace().catch(() => [])) ?? [];
   for (;;) {
     const cursor = await cursorOf(feed);
     const query = new URLSearchParams({ feed, ...(cursor === null ? {} : { cursor }), ...(feed === "house" ? await seen() : {}) });
@@ -65,6 +68,7 @@ export async function pull(feed: Feed, person_token: string | null): Promise<voi
     if (!(await storePage(feed, documents, page.next_cursor, walked, !page.more))) return;
     if (feed === "house") await heedDecisions(documents.some(({ kind }) => kind === "aside"), page.more);
     if (walked !== null) await dropDurable(walked.durable_position);
+    if (walked !== null && !page.more) await pictures?.placePhotographs(there, walked.position);
     // Also without news: what could not be done the last time is tried again.
     if (feed === "house" && !page.more) await heedErasures().catch(() => undefined);
     // A server that says "more" without moving would keep this going for ever.
