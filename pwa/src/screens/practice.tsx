@@ -2,6 +2,7 @@ import { Glyph } from "../parts/basics";
 import { may, type Right } from "../session/rights";
 import { otherPlaces, seat } from "../session/state";
 import { t } from "../text";
+import { BackupLate } from "./backups/late";
 import { href } from "./route";
 
 /** What the house has agreed on; each page stands here for whom it concerns. */
@@ -26,6 +27,7 @@ export function Practice() {
     <div class="page">
       <h1>{t.practice.title}</h1>
       <p class="soft">{t.practice.lead}</p>
+      {seat.value === "desk" ? <BackupLate /> : null}
       <ul class="list">{open.map(({ page }) => (
         <li key={page}><a class="item" href={href("practice", page)} data-testid={`practice-${page}`}>
           <span class="grow"><span class="strong">{t.practice.pages[page].title}</span>

@@ -16,4 +16,9 @@ export interface Backups {
   restored: { at: string; backup_made_at: string; who: string; why: string; returning: ReturningTablet[] } | null;
 }
 
+/** What the server says to anybody: how old the last verified backup is, null where there is none. */
+export interface BackupAge { backup_age_s: number | null; backup_late: boolean }
+
+export const askBackupAge = (): Promise<BackupAge> => askJson<BackupAge>("health");
+
 export const askBackups = (): Promise<Backups> => askJson<Backups>("backups");

@@ -3,6 +3,7 @@ import { Notice, Press } from "../../parts/basics";
 import { dateText } from "../../parts/dates";
 import { captureOnly, enrolled, openRecords, person, readingOlder, writing } from "../../session/state";
 import { t } from "../../text";
+import { BackupLate } from "../backups/late";
 import { ListsToRead } from "../lists/to-read";
 import { go } from "../route";
 import { UpdateOffer } from "../update";
@@ -35,6 +36,7 @@ export function Today() {
           <ListsToRead />
           <Lasers />
           <SyncState />
+          <BackupLate />
         </div>
       </div>
       <p class="small soft">{t.common.caution}</p>

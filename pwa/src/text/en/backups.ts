@@ -6,6 +6,9 @@ export const backupWords = {
   never: "There is no verified backup.",
   last: (when: string, age: string) => `${when}, ${age}`,
   age: (hours: number) => hours < 1 ? "less than an hour ago" : hours === 1 ? "1 hour ago" : hours < 48 ? `${hours} hours ago` : `${Math.floor(hours / 24)} days ago`,
+  lastAge: (age: string) => `The last verified backup was made ${age}.`,
+  open: "Look at the backups",
+  where: "More is under Practice, Backup at a desk.",
   late: "Tell whoever looks after the server: what came in since is on the server only, and on the tablets that wrote it.",
   outside: (n: number) => n === 0 ? "Everything in the log is inside it." : n === 1 ? "1 entry of the log is in no verified backup yet." : `${n} entries of the log are in no verified backup yet.`,
   tries: "Backups made",
@@ -23,7 +26,7 @@ export const backupWords = {
   },
   how: "On the server",
   howLines: [
-    "dosebook backup FOLDER makes one while everything runs. With DOSEBOOK_BACKUPS set, dosebook work makes one every 12 hours.",
+    "dosebook backup FOLDER makes one while everything runs. With DOSEBOOK_BACKUPS set, dosebook work makes one every 12 hours and keeps the 60 newest, as dosebook backup FOLDER --keep 60 does.",
     "Keep backups on another disk, and one outside the practice. The recovery key, 18 words on paper, opens the server’s keys inside.",
     "dosebook restore FOLDER puts one in place; the server has to be stopped.",
   ],

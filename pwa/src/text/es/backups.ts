@@ -6,6 +6,9 @@ export const backupWords = {
   never: "No hay ninguna copia comprobada.",
   last: (when: string, age: string) => `${when}, ${age}`,
   age: (hours: number) => hours < 1 ? "hace menos de una hora" : hours === 1 ? "hace 1 hora" : hours < 48 ? `hace ${hours} horas` : `hace ${Math.floor(hours / 24)} días`,
+  lastAge: (age: string) => `La última copia comprobada se hizo ${age}.`,
+  open: "Ver las copias",
+  where: "Hay más en Clínica, Copia de seguridad, en un puesto.",
   late: "Avise a quien cuida del servidor: lo que llegó desde entonces está solo en el servidor, y en las tabletas que lo escribieron.",
   outside: (n: number) => n === 0 ? "Todo el diario está dentro." : n === 1 ? "1 entrada del diario no está todavía en ninguna copia comprobada." : `${n} entradas del diario no están todavía en ninguna copia comprobada.`,
   tries: "Copias hechas",
@@ -23,7 +26,7 @@ export const backupWords = {
   },
   how: "En el servidor",
   howLines: [
-    "dosebook backup CARPETA hace una mientras todo funciona. Con DOSEBOOK_BACKUPS puesto, dosebook work hace una cada 12 horas.",
+    "dosebook backup CARPETA hace una mientras todo funciona. Con DOSEBOOK_BACKUPS puesto, dosebook work hace una cada 12 horas y conserva las 60 más recientes, como dosebook backup FOLDER --keep 60.",
     "Guarde las copias en otro disco, y una fuera de la consulta. La clave de recuperación, 18 palabras en papel, abre las claves del servidor que van dentro.",
     "dosebook restore CARPETA pone una en su sitio; el servidor tiene que estar parado.",
   ],
