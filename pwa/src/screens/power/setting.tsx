@@ -1,4 +1,5 @@
 import { Mark, Press } from "../../parts/basics";
+import { More } from "../../parts/dose";
 import { Choice } from "../../parts/fields";
 import { QuantityField, quantityText } from "../../parts/quantity";
 import type { Device } from "../../session/types";
@@ -24,11 +25,12 @@ export function Setting({ number, setting, judged: { judged, expected_w }, ratio
   const w = t.power;
   const prefix = `setting-${number}`;
   const values = { form: plan, set: (next: typeof plan) => set({ ...setting, plan: next }), device, prefix, missing: judged.composed.missing, limits: judged.limits, errors: judged.errors };
+  const further = FURTHER[plan.mode] ?? [];
   const kinds = Object.entries(t.plan.kinds).map(([value, text]) => ({ value, text, under: (t.plan.kindHints as Record<string, string>)[value] }));
   return (
-    <fieldset class="sheet" data-testid={prefix}>
-      <legend class="strong">{w.setting(number + 1)}</legend>
-      {[...(FIRST[plan.mode] ?? []), ...(FURTHER[plan.mode] ?? [])].map((name) => (
+    <section class="sheet" aria-label={w.setting(number + 1)} data-testid={prefix}>
+      <h2>{w.setting(number + 1)}</h2>
+      {(FIRST[plan.mode] ?? []).map((name) => (
         <div class="stack" key={name}>
           <Value name={name} {...values} />
           {name === "power" && plan.mode !== "continuous"
@@ -36,6 +38,8 @@ export function Setting({ number, setting, judged: { judged, expected_w }, ratio
             : null}
         </div>
       ))}
+      {further.length > 0
+        ? <More id={`${prefix}-more`} title={t.plan.more}>{further.map((name) => <Value key={name} name={name} {...values} />)}</More> : null}
       <p class="num" data-testid={`${prefix}-expected`}>{expected_w === null ? w.expectedUnknown : w.expected(quantityText(`${expected_w} W`))}</p>
       <h3>{w.readings}</h3>
       {shown.map((typed, n) => (
@@ -44,6 +48,6 @@ export function Setting({ number, setting, judged: { judged, expected_w }, ratio
       ))}
       {ratio === null ? null : <p data-testid={`${prefix}-ratio`}><Mark shape="note">{w.ratioOf(percent(ratio))}</Mark></p>}
       {remove ? <Press id={`${prefix}-remove`} kind="quiet" onPress={remove}>{w.removeSetting}</Press> : null}
-    </fieldset>
+    </section>
   );
 }
