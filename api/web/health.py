@@ -7,8 +7,9 @@ from flask import current_app
 
 from api.backup import making
 from api.errors import DomainError
+from api.group import link, status
 from api.storage import readers
-from api.storage.engine import DBAPIError
+from api.storage.engine import DBAPIError, read
 from api.web import auth
 from api.web.blueprint import Blueprint
 from api.web.context import context
@@ -31,6 +32,12 @@ class HealthSchema(ma.Schema):
         metadata={"description": "Of the last verified backup; null where a location has none."},
     )
     backup_late = ma.fields.Boolean(required=True)
+    group_waiting = ma.fields.Integer(
+        required=True,
+        allow_none=True,
+        metadata={"description": "Entries not yet at the group; null where none follows."},
+    )
+    group_late = ma.fields.Boolean(required=True)
 
 
 @blueprint.route("/health", methods=["GET"])
@@ -43,6 +50,8 @@ def get_health():
     try:
         position = readers.log_position(engine)
         age = making.age_of_oldest(engine, house.clock.now())
+        with read(engine) as connection:
+            behind = status.whole(connection, link=link.get(house.settings), now=house.clock.now())
     except DBAPIError as problem:
         # No file, no tables, locked, disk full: not ready in any case, and why is not told.
         raise DomainError("not_ready", "The database is not ready.") from problem
@@ -53,6 +62,8 @@ def get_health():
         "log_position": position,
         "backup_age_s": None if age is None else max(0, int(age.total_seconds())),
         "backup_late": age is None or age > making.LATE_AFTER,
+        "group_waiting": behind and behind["waiting"],
+        "group_late": behind is not None and behind["late"],
     }
 
 

@@ -3,10 +3,11 @@ import { may, type Right } from "../session/rights";
 import { otherPlaces, seat } from "../session/state";
 import { t } from "../text";
 import { BackupLate } from "./backups/late";
+import { GroupLate } from "./group/late";
 import { href } from "./route";
 
 /** What the house has agreed on; each page stands here for whom it concerns. */
-const PAGES: readonly { page: "presets" | "procedures" | "lists" | "rooms" | "power" | "people" | "locations" | "sessions" | "tablets" | "aside" | "backup" | "log"; right: Right; desk?: boolean }[] = [
+const PAGES: readonly { page: "presets" | "procedures" | "lists" | "rooms" | "power" | "people" | "locations" | "sessions" | "tablets" | "aside" | "backup" | "group" | "log"; right: Right; desk?: boolean }[] = [
   { page: "presets", right: "house.read" },
   { page: "procedures", right: "house.read" },
   { page: "lists", right: "house.read" },
@@ -18,6 +19,7 @@ const PAGES: readonly { page: "presets" | "procedures" | "lists" | "rooms" | "po
   { page: "tablets", right: "tablet.write", desk: true },
   { page: "aside", right: "aside.read", desk: true },
   { page: "backup", right: "backup.read", desk: true },
+  { page: "group", right: "backup.read", desk: true },
   { page: "log", right: "log.read", desk: true },
 ];
 
@@ -28,6 +30,7 @@ export function Practice() {
       <h1>{t.practice.title}</h1>
       <p class="soft">{t.practice.lead}</p>
       {seat.value === "desk" ? <BackupLate /> : null}
+      {seat.value === "desk" ? <GroupLate /> : null}
       <ul class="list">{open.map(({ page }) => (
         <li key={page}><a class="item" href={href("practice", page)} data-testid={`practice-${page}`}>
           <span class="grow"><span class="strong">{t.practice.pages[page].title}</span>

@@ -67,6 +67,7 @@ export const DESK: readonly Route[] = [
   at("practice/tablets/:tablet_id?", "practice", () => import("./tablets/tablets").then((m) => m.Tablets)),
   at("practice/aside/:tablet_id?", "practice", () => import("./aside/aside").then((m) => m.Aside)),
   at("practice/backup", "practice", () => import("./backups/backups").then((m) => m.Backups)),
+  at("practice/group", "practice", () => import("./group/group").then((m) => m.Group)),
   at("practice/log", "practice", () => import("./access-log/access-log").then((m) => m.AccessLog)),
   at("settings", null, () => import("./settings/settings").then((m) => m.SettingsScreen)),
   at("settings/sessions", null, () => import("./settings/sessions").then((m) => m.OwnSessions)),

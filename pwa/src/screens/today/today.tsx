@@ -4,6 +4,7 @@ import { dateText } from "../../parts/dates";
 import { captureOnly, enrolled, openRecords, person, readingOlder, writing } from "../../session/state";
 import { t } from "../../text";
 import { BackupLate } from "../backups/late";
+import { GroupLate } from "../group/late";
 import { ListsToRead } from "../lists/to-read";
 import { go } from "../route";
 import { UpdateOffer } from "../update";
@@ -37,6 +38,7 @@ export function Today() {
           <Lasers />
           <SyncState />
           <BackupLate />
+          <GroupLate />
         </div>
       </div>
       <p class="small soft">{t.common.caution}</p>

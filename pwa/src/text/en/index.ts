@@ -14,6 +14,7 @@ import { engineWords } from "./engine";
 import { entryWords } from "./entry";
 import { findingWords } from "./finding";
 import { formulaWords } from "./formulas";
+import { groupWords } from "./group";
 import { heatWords } from "./heat";
 import { historyWords } from "./history";
 import { listWords } from "./lists";
@@ -55,6 +56,7 @@ export const english = {
   formulas: formulaWords,
   opening: openingWords,
   backups: backupWords,
+  group: groupWords,
   case: caseWords,
   course: courseWords,
   lists: listWords,

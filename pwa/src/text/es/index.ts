@@ -15,6 +15,7 @@ import { engineWords } from "./engine";
 import { entryWords } from "./entry";
 import { findingWords } from "./finding";
 import { formulaWords } from "./formulas";
+import { groupWords } from "./group";
 import { heatWords } from "./heat";
 import { historyWords } from "./history";
 import { listWords } from "./lists";
@@ -56,6 +57,7 @@ export const spanish: OtherWords = {
   formulas: formulaWords,
   opening: openingWords,
   backups: backupWords,
+  group: groupWords,
   case: caseWords,
   course: courseWords,
   lists: listWords,

@@ -1,0 +1,111 @@
+"""How far behind the group is, as people are told of it."""
+
+import json
+
+from api.group.client import Refused
+from api.group.status import LATE_AFTER
+from tests.group.conftest import Two
+
+
+def answer(two: Two, role="administrator") -> dict:
+    return two.practice.desk(role).ask("GET", "/replication")
+
+
+def health(two: Two) -> dict:
+    found = two.practice.app.test_client().get("/api/v1/health").json
+    return {name: found[name] for name in ("group_waiting", "group_late")}
+
+
+def test_without_a_group_there_is_nothing_to_be_late(strangers):
+    assert answer(strangers)["group"] is None
+    assert health(strangers) == {"group_waiting": None, "group_late": False}
+
+
+def test_what_waits_since_when_and_after_three_days_that_it_is_late(two, chair):
+    _, note = chair
+    before = answer(two)["group"]
+    assert (before["position"], before["contact_at"], before["key_left"]) == (0, None, False)
+    two.once()
+    all_there = answer(two)["group"]
+    assert (all_there["waiting"], all_there["late"], all_there["key_left"]) == (0, False, True)
+    assert all_there["contact_at"] is not None
+    two.clock.advance(60)
+    note("waits")
+    waits = answer(two)["group"]
+    assert (waits["waiting"], waits["log_position"] - waits["position"]) == (1, 1)
+    # By hand: the clock began at 08:00 and was advanced by a minute.
+    assert waits["waiting_since"].startswith("2026-03-02T08:01:00")
+    two.clock.advance(LATE_AFTER.total_seconds() - 1)
+    assert health(two) == {"group_waiting": 1, "group_late": False}
+    two.clock.advance(2)
+    assert health(two) == {"group_waiting": 1, "group_late": True}
+    two.once()
+    assert health(two) == {"group_waiting": 0, "group_late": False}
+
+
+def test_a_problem_is_kept_with_since_when_and_gone_when_it_is_over(two, chair):
+    def away(*_):
+        raise OSError("no route")
+
+    two.wire.spoil = away
+    work = two.replication()
+    work.tick()
+    first = answer(two)["group"]
+    two.clock.advance(60)
+    work.tick()
+    later = answer(two)["group"]
+    assert first["problem"] == later["problem"] == "group_unreachable"
+    assert first["problem_since"] == later["problem_since"] < later["tried_at"]
+    two.wire.spoil = None
+    work.tick()
+    assert answer(two)["group"]["problem"] is None
+
+
+def test_every_problem_has_words_in_both_languages():
+    """Each code that can be kept; read out of the tablet program's own words."""
+    from pathlib import Path
+
+    texts = Path(__file__).resolve().parents[2] / "pwa/src/text"
+    codes = {
+        "group_unreachable",
+        "group_timeout",
+        "group_name_unknown",
+        "group_certificate",
+        "group_busy",
+        "group_answer_broken",
+        "group_other",
+        "practice_unknown",
+        "request_old",
+        "group_forked",
+        "group_ahead",
+        "entry_damaged",
+        "location_of_other",
+        "writer_of_other",
+    }
+    for language in ("en", "es"):
+        words = (texts / language / "group.ts").read_text()
+        assert [code for code in sorted(codes) if f"    {code}: " not in words] == []
+
+
+def test_the_group_sees_whom_it_follows_and_a_followed_practice_s_people_do_not(two):
+    two.once()
+    mine = answer(two)
+    assert mine["practices"] == []
+    from tests.web.practice import Practice
+
+    office = Practice(two.group_app, two.clock, name="Office", roles=("administrator",))
+    [practice] = office.desk("administrator").ask("GET", "/replication")["practices"]
+    assert practice["name"] == "Lantern Dental"
+    assert [log["state"] for log in practice["logs"]] == ["current"]
+    assert "sealed" not in json.dumps(practice)
+
+
+def test_refusals_have_codes(two):
+    def refuse(wire, path, body, headers):
+        return 403, b'{"code": "some_code", "detail": "no"}'
+
+    two.wire.spoil = refuse
+    try:
+        two.once()
+    except Refused as problem:
+        assert problem.code == "some_code"
