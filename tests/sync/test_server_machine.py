@@ -1,6 +1,7 @@
 """Whatever happens between three tablets and the server, each saved event is there once."""
 
 import json
+import os
 import shutil
 import tempfile
 from pathlib import Path
@@ -15,9 +16,11 @@ from api.storage import readers
 from api.storage.engine import read
 from tests.sync.world import PROJECTORS, World
 
+# `bash deploy/check long` plays as many as the design of the log asks for.
+LONG = os.environ.get("DOSEBOOK_LONG") == "1"
 BOUNDED = settings(
-    max_examples=40,
-    stateful_step_count=25,
+    max_examples=5_000 if LONG else 40,
+    stateful_step_count=100 if LONG else 25,
     deadline=None,
     derandomize=True,
     suppress_health_check=list(HealthCheck),
