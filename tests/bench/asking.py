@@ -1,9 +1,6 @@
 """Two applications under gunicorn with the settings of `dosebook serve`, and who asks them."""
 
 import json
-import os
-import socket
-import subprocess
 import sys
 import time
 from collections.abc import Iterator
@@ -12,9 +9,9 @@ from contextlib import contextmanager
 from http.client import HTTPConnection, HTTPException
 
 from api.commands.serve import GUNICORN_CONFIG
+from tests.bench.processes import running
 
 CLIENTS = 4
-START_S = 60
 
 
 class Asked:
@@ -36,39 +33,22 @@ class Asked:
         self._connection.close()
 
 
+def gunicorn(application: str) -> list[str]:
+    """Return the command that serves ``module:object`` with the settings of `dosebook serve`."""
+    return [sys.executable, "-m", "gunicorn", "-c", str(GUNICORN_CONFIG), application]
+
+
 @contextmanager
 def served(application: str, data: str) -> Iterator[int]:
     """Serve ``module:object`` with its data in the folder ``data``; gives the port."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
-    environment = {**os.environ, "PORT": str(port), "DOSEBOOK_DATA": data}
-    # One address asks more often here than any practice may.
-    environment["DOSEBOOK_LIMIT_FACTOR"] = "1000000"
-    environment.pop("DATABASE_URL", None)
-    process = subprocess.Popen(
-        [sys.executable, "-m", "gunicorn", "-c", str(GUNICORN_CONFIG), application],
-        env=environment,
-        stderr=subprocess.DEVNULL,
-    )
-    try:
-        _wait_until_open(process, port)
-        yield port
-    finally:
-        process.terminate()
-        process.wait(timeout=30)
-
-
-def _wait_until_open(process: subprocess.Popen, port: int) -> None:
-    until = time.monotonic() + START_S
-    while True:
-        try:
-            socket.create_connection(("127.0.0.1", port), timeout=2).close()
-            return
-        except OSError:
-            if process.poll() is not None or time.monotonic() > until:
-                raise
-            time.sleep(0.05)
+    # One address asks more often here than any practice may. No URL is SQLite in the folder.
+    environment = {
+        "DOSEBOOK_DATA": data,
+        "DATABASE_URL": "",
+        "DOSEBOOK_LIMIT_FACTOR": "1000000",
+    }
+    with running(lambda _port: gunicorn(application), environment=environment) as server:
+        yield server.port
 
 
 def requests_per_second(port: int, path: str, body: bytes, seconds: float) -> float:
