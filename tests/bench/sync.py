@@ -1,4 +1,4 @@
-"""What the log costs: pushes against a naive insert of the same bodies, and how it grows.
+"""What the log costs: pushes and pulls beside other ways to keep the same bodies, and how it grows.
 
 `bash deploy/bench sync` runs this. Whatever is compared is asked by turns in one run, so that what
 else the machine does falls on both; the figures are ratios.
@@ -22,16 +22,13 @@ from api.events import chain
 from api.migrations import run
 from api.settings import Settings
 from api.storage import reach
+from tests.bench import growing, others
 from tests.bench.asking import served
 from tests.bench.cases import batches, record_case
 from tests.bench.figures import Figure, show
-from tests.bench.long_log import LongLog
 from tests.web.practice import Practice
 
 TABLETS, ROUNDS, BATCHES_A_ROUND, CASES_A_BATCH = 4, 8, 4, 5
-SHORT_LOG, LONG_LOG = 10_000, 1_000_000
-CHANGED, PULLS = 100, 40
-CASES = 10
 LINKS, LINK_ROUNDS = 20_000, 9
 
 
@@ -103,37 +100,6 @@ def pushes(folder: Path) -> Iterator[Figure]:
     )  # fmt: skip
 
 
-def growth(folder: Path) -> Iterator[Figure]:
-    """How a pull of a hundred changes, and one pass, cost more in a long log than in a short."""
-    logs = []
-    for length in (SHORT_LOG, LONG_LOG):
-        (folder / str(length)).mkdir()
-        logs.append(LongLog(folder / str(length)))
-        logs[-1].fill(length)
-    took: list[list[float]] = [[], []]
-    for turn in range(PULLS + 1):
-        for which, log in enumerate(logs):
-            began = time.perf_counter()
-            came = log.pull_last(CHANGED)
-            if turn:
-                took[which].append(time.perf_counter() - began)
-            assert came == CHANGED, came
-    yield _grown("sync.delta.growth", took)
-    took = [[], []]
-    for number in range(CASES):
-        for which, log in enumerate(logs):
-            took[which] += log.push_case(number)
-    yield _grown("sync.project.growth", took)
-
-
-def _grown(name: str, took: list[list[float]]) -> Figure:
-    short, long = (statistics.median(of) for of in took)
-    return Figure(
-        name=name, value=long / short, unit="1", want="<=1.5",
-        detail={"entries": [SHORT_LOG, LONG_LOG], "ms": [1000 * short, 1000 * long]},
-    )  # fmt: skip
-
-
 def links() -> Iterator[Figure]:
     """Links checked a second, against plain SHA-256 of the same bytes."""
     texts = [
@@ -161,7 +127,7 @@ def links() -> Iterator[Figure]:
 
 def main() -> int:
     show(links())
-    for measure in (pushes, growth):
+    for measure in (pushes, others.figures, growing.figures):
         with tempfile.TemporaryDirectory() as folder:
             show(measure(Path(folder)))
     return 0
