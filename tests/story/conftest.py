@@ -5,7 +5,7 @@ import shutil
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, expect, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 from tests.story import acts
 from tests.story.serving import Server, demo_data, demo_practice
@@ -57,10 +57,29 @@ def server(tmp_path_factory, loaded):
         yield served
 
 
+def slowed(browser: Browser, times: float) -> None:
+    """Let every page of a browser compute so many times slower than this machine can."""
+    make = browser.new_context
+
+    def new_context(**how) -> BrowserContext:
+        context = make(**how)
+
+        def slow(page: Page) -> None:
+            tools = context.new_cdp_session(page)
+            tools.send("Emulation.setCPUThrottlingRate", {"rate": times})
+
+        context.on("page", slow)
+        return context
+
+    browser.new_context = new_context
+
+
 @pytest.fixture(scope="module")
 def browser():
     with sync_playwright() as playwright:
         started = playwright.chromium.launch(executable_path=chromium_path(), args=list(QUIET))
+        if "STORY_SLOW_DOWN" in os.environ:
+            slowed(started, float(os.environ["STORY_SLOW_DOWN"]))
         yield started
         started.close()
 

@@ -12,6 +12,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from subprocess import Popen
+from typing import IO
 
 from api.clock import SystemClock
 from api.events import signing
@@ -22,6 +24,18 @@ from api.storage.engine import EVERYWHERE, open_engine, write
 from api.sync import server_key
 
 DOSEBOOK = Path(sys.executable).with_name("dosebook")
+ROOT = Path(__file__).resolve().parents[2]
+
+
+def start(name: str, environment: dict[str, str], said: int | IO = subprocess.DEVNULL) -> Popen:
+    """Start `dosebook serve` or `work`; the server is late on purpose where that is asked for."""
+    command: list[str | Path] = [DOSEBOOK, name]
+    if name == "serve" and "STORY_LATE_S" in os.environ:
+        config = ROOT / "deploy" / "gunicorn.conf.py"
+        # Who is late keeps a thread, and must not keep the others waiting for one.
+        command = [sys.executable, "-m", "gunicorn", "-c", config, "--threads", "64"]
+        command.append("tests.story.late:application")
+    return Popen(command, env=environment, stderr=said, cwd=ROOT)
 
 
 @dataclass(frozen=True)
@@ -104,10 +118,10 @@ def demo_practice(
     else:
         shutil.copytree(loaded, data, dirs_exist_ok=True)
     running = [
-        subprocess.Popen(
-            [DOSEBOOK, name],
-            env=served.environment,
-            stderr=subprocess.DEVNULL if logs is None else (logs / f"{name}.err").open("wb"),
+        start(
+            name,
+            served.environment,
+            subprocess.DEVNULL if logs is None else (logs / f"{name}.err").open("wb"),
         )
         for name in ("serve", "work")
     ]

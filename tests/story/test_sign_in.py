@@ -2,7 +2,6 @@
 
 import json
 import os
-import subprocess
 from datetime import UTC, datetime
 
 import pyotp
@@ -11,7 +10,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from tests.story import looking
 from tests.story.conftest import TABLET_SIZE
-from tests.story.serving import DOSEBOOK, Server, free_port, wait_until_healthy
+from tests.story.serving import Server, free_port, start, wait_until_healthy
 
 PASSWORD, SHORT = "zq7 willow lamp moss", "zq7 wilo"
 FIRST_START = (
@@ -26,9 +25,7 @@ def empty(tmp_path_factory):
     served = Server(port, {**os.environ, "DOSEBOOK_DATA": str(data), "PORT": str(port)})
     served.environment.pop("DATABASE_URL", None)
     assert served.dosebook("db", "upgrade").returncode == 0
-    running = subprocess.Popen(
-        [DOSEBOOK, "serve"], env=served.environment, stderr=subprocess.DEVNULL
-    )
+    running = start("serve", served.environment)
     try:
         wait_until_healthy(served.address)
         yield served
