@@ -4,6 +4,10 @@ A busy machine, and nothing else, may make a screen late. Such a story is played
 with a server, a copy of the demo and a browser of its own. The run says so at its end, so that what
 was late is looked at. Everything else is what a story is there to find (a lost or doubled event, an
 unequal hash, a foreign byte, a breach of a rule for screens) and fails at once.
+
+Where a wait in vain is itself a find, nothing is played again: a story whose subject is what is
+kept, what lies on the tablet, or what a tap costs, is marked ``once``; a line of another story that
+looks for what was kept before says so by `acts.nothing_lost`.
 """
 
 import re
@@ -11,18 +15,10 @@ import re
 import pytest
 from _pytest.runner import runtestprotocol
 
-# What Playwright says where something was not there in time, and nothing else does.
+# What Playwright or `acts.until` say where something was not there in time, and nothing else does.
 WAITED = re.compile(
-    r"^(playwright\._impl\._errors\.TimeoutError|AssertionError: (Locator|Page) expected )"
-)
-# Here a wait in vain is itself a find: what is kept, what lies on the tablet, what a tap costs.
-NEVER = (
-    "test_crash",
-    "test_at_rest",
-    "test_lost_storage",
-    "test_chair_budgets",
-    "test_postgresql",
-    "test_killed",
+    r"^(playwright\._impl\._errors\.TimeoutError"
+    r"|AssertionError: ((Locator|Page) expected |waited in vain for ))"
 )
 TWICE = "played twice"
 
@@ -37,8 +33,7 @@ def waited_in_vain(reports: list[pytest.TestReport]) -> str | None:
 
 def replayed(item: pytest.Item) -> bool:
     """Whether a test is one of those that may be played again."""
-    module = item.module.__name__
-    if not module.startswith("tests.story.") or module.split(".")[-1] in NEVER:
+    if not item.module.__name__.startswith("tests.story.") or item.get_closest_marker("once"):
         return False
     # Its parts go on from one another: a part played from nothing is another test.
     return "two_tablets" not in item.fixturenames

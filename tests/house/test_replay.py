@@ -42,6 +42,11 @@ def test_an_entry_is_lost():
     fail_once("lost", "1 == 2")
 
 
+@pytest.mark.once
+def test_where_it_is_a_find():
+    fail_once("find", LATE)
+
+
 def test_two_tablets(two_tablets):
     fail_once("tablets", LATE)
 
@@ -54,7 +59,7 @@ def two_tablets():
 
 @pytest.fixture
 def play(tmp_path):
-    """Return a function that plays the stories in a file of a name, and what pytest told."""
+    """Return a function that plays the stories, with more in their file, and what pytest told."""
     stories = tmp_path / "tests" / "story"
     stories.mkdir(parents=True)
     for package in (stories, stories.parent):
@@ -64,8 +69,8 @@ def play(tmp_path):
         "from tests.replay import pytest_runtest_protocol, pytest_terminal_summary\n"
     )
 
-    def played(name: str) -> str:
-        (stories / f"{name}.py").write_text(STORIES)
+    def played(more: str = "") -> str:
+        (stories / "test_some.py").write_text(STORIES + more)
         command = [sys.executable, "-m", "pytest", "-rA", "-p", "no:cacheprovider", "tests"]
         return subprocess.run(command, cwd=tmp_path, capture_output=True, text=True).stdout
 
@@ -73,9 +78,10 @@ def play(tmp_path):
 
 
 def test_a_story_is_played_again_only_where_it_waited_in_vain(play):
-    told = play("test_some")
+    told = play()
     assert "PASSED tests/story/test_some.py::test_late_once" in told
-    for name in ("test_late_twice", "test_an_entry_is_lost", "test_two_tablets"):
+    never = ("test_an_entry_is_lost", "test_where_it_is_a_find", "test_two_tablets")
+    for name in ("test_late_twice", *never):
         assert f"FAILED tests/story/test_some.py::{name}" in told
     for name, ended in (("test_late_once", "passed"), ("test_late_twice", "failed")):
         assert f"played twice: tests/story/test_some.py::{name}, {ended}" in told
@@ -84,6 +90,6 @@ def test_a_story_is_played_again_only_where_it_waited_in_vain(play):
 
 
 def test_where_a_wait_in_vain_is_a_find_nothing_is_played_again(play):
-    told = play("test_crash")
-    assert told.count("FAILED tests/story/test_crash.py::") == 4
+    told = play("pytestmark = pytest.mark.once\n")
+    assert told.count("FAILED tests/story/test_some.py::") == 5
     assert "played twice" not in told

@@ -3,9 +3,11 @@
 import json
 import re
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
+from playwright.sync_api import Error as PlaywrightError
 from playwright.sync_api import Locator, Page, expect
 
 HOUSE = json.loads(
@@ -16,6 +18,8 @@ HOUSE = json.loads(
 BOUNCE_MS = 350
 # How long, and how often, is looked for what no screen shows.
 PATIENCE_S, LOOK_AGAIN_MS = 60, 50
+# How long something may take to come from one device to another: a tablet asks every 30 s.
+ARRIVES_MS = 60_000
 # What lies under a key in a store of the database that the server's documents are kept in.
 KEPT = """([store, key]) => new Promise((resolve, reject) => {
     const opening = indexedDB.open("house");
@@ -47,10 +51,74 @@ TYPED = """async (text) => {
   return texts.some((one) => one.includes(text));
 }"""
 
+# Whether the house has come as far as the server has spoken of it (no signed head lies beyond what
+# was pulled), and, where asked for, the records too.
+STOCKED = """(with_records) => new Promise((resolve, reject) => {
+  const opening = indexedDB.open("house");
+  opening.onerror = () => reject(opening.error);
+  opening.onsuccess = () => {
+    const reading = opening.result.transaction(["chain", "cursor"]);
+    const chain = reading.objectStore("chain").get("chain");
+    const cursor = reading.objectStore("cursor").getKey("records");
+    reading.oncomplete = () => {
+      opening.result.close();
+      const house = chain.result !== undefined && chain.result.heads.length === 0;
+      resolve(house && (!with_records || cursor.result !== undefined));
+    };
+  };
+})"""
+# How many entries the tablet holds that the server has not taken yet.
+UNSENT = """() => new Promise((resolve, reject) => {
+  const opening = indexedDB.open("outbox");
+  opening.onerror = () => reject(opening.error);
+  opening.onsuccess = () => {
+    const events = opening.result.transaction("events").objectStore("events");
+    const waiting = events.index("state").count("waiting");
+    waiting.onsuccess = () => { opening.result.close(); resolve(waiting.result); };
+  };
+})"""
+# Counts, from now on, what the page has asked the server for and not been told yet.
+COUNT_ASKED = """() => {
+  if (window.asked !== undefined) return;
+  window.asked = 0;
+  const ask = window.fetch;
+  window.fetch = (...what) => {
+    window.asked += 1;
+    return ask(...what).finally(() => { window.asked -= 1; });
+  };
+}"""
+# Whether the screen stood as it is for some pictures: with a heading and its letters, no part of it
+# being fetched (in either language), nothing asked for.
+SETTLED = """(frames) => {
+  const waits = [...document.querySelectorAll("[role=status]")]
+    .some((one) => ["Opening…", "Abriendo…"].includes(one.textContent));
+  const stands = document.querySelector("main h1, main h2") !== null && !waits
+    && document.fonts.status === "loaded" && (window.asked ?? 0) === 0;
+  window.stood = stands ? (window.stood ?? 0) + 1 : 0;
+  if (window.stood <= frames) return false;
+  window.stood = 0;
+  return true;
+}"""
+FRAMES = 3
+# The worker has every part of the app, and answers for this page.
+WORKER = """async () => {
+  await navigator.serviceWorker.ready;
+  return navigator.serviceWorker.controller !== null;
+}"""
+
 
 def person(key: str) -> dict:
     """The demo's member of staff with this key."""
     return next(one for one in HOUSE["people"] if one["key"] == key)
+
+
+@contextmanager
+def nothing_lost() -> Iterator[None]:
+    """What is waited for in vain in here was lost: such a story is not played again."""
+    try:
+        yield
+    except (AssertionError, PlaywrightError) as wrong:
+        raise AssertionError(f"lost: {wrong}") from wrong
 
 
 def until(page: Page, look: Callable, holds: Callable[..., bool], what: str):
@@ -58,9 +126,10 @@ def until(page: Page, look: Callable, holds: Callable[..., bool], what: str):
 
     For what no screen shows. An AssertionError says ``what`` was waited for and what was seen last.
     """
-    began = time.monotonic()
+    end = time.monotonic() + PATIENCE_S
     while not holds(seen := look()):
-        assert time.monotonic() - began < PATIENCE_S, f"{what}: not yet, but {seen!r:.300}"
+        if time.monotonic() > end:
+            raise AssertionError(f"waited in vain for {what}, seen was {seen!r:.300}")
         page.wait_for_timeout(LOOK_AGAIN_MS)
     return seen
 
@@ -70,17 +139,64 @@ def kept(page: Page, store: str, key: str | list[str], *, holds: Callable[[dict]
 
     Waits until it is there and ``holds``: what the server sends comes some time after a press.
     """
-    return until(
-        page,
-        lambda: page.evaluate(KEPT, [store, key]),
-        lambda row: row is not None and holds(row),
-        f"the tablet's {store} {key}",
-    )
+    with nothing_lost():
+        return until(
+            page,
+            lambda: page.evaluate(KEPT, [store, key]),
+            lambda row: row is not None and holds(row),
+            f"the tablet's {store} {key}",
+        )
 
 
 def until_kept(page: Page, typed: str) -> None:
     """Wait until the tablet keeps what was typed: nobody else reloads in the same blink."""
-    page.wait_for_function(TYPED, arg=typed)
+    with nothing_lost():
+        page.wait_for_function(TYPED, arg=typed)
+
+
+def stocked(page: Page, *, records: bool = True) -> None:
+    """Wait until the house has come, all its pages, and the records of whoever may read them."""
+    until(page, lambda: page.evaluate(STOCKED, records), bool, "what the server has for a tablet")
+
+
+def ready_offline(page: Page, *, records: bool = True) -> None:
+    """Wait until the tablet can go on without a network: with the app, the house, the records."""
+    until(page, lambda: page.evaluate(WORKER), bool, "a worker that answers for the page")
+    stocked(page, records=records)
+
+
+def go_offline(page: Page, *, records: bool = True) -> None:
+    """Cut the network, once the tablet has what it needs without one."""
+    ready_offline(page, records=records)
+    page.context.set_offline(True)
+
+
+def make_contact(page: Page) -> None:
+    """Let the tablet ask the server soon, as it does by itself when its network comes back."""
+    page.context.set_offline(True)
+    page.wait_for_function("() => !navigator.onLine")
+    page.context.set_offline(False)
+    page.wait_for_function("() => navigator.onLine")
+
+
+def settled(page: Page) -> None:
+    """Wait until the screen stands, so that it can be looked at as a whole."""
+    page.evaluate(COUNT_ASKED)
+    page.wait_for_function(SETTLED, arg=FRAMES, polling="raf")
+
+
+def all_sent(page: Page) -> None:
+    """Wait until the server has taken all that the tablet holds, so that it can be asked for it."""
+    with nothing_lost():
+        until(page, lambda: page.evaluate(UNSENT), lambda left: left == 0, "the last entry to go")
+
+
+def on_server(page: Page) -> None:
+    """Wait until the record that is shown is said to be on the server, and is there."""
+    expect(page.get_by_test_id("saved-state").first).to_contain_text(
+        "On the server", timeout=ARRIVES_MS
+    )
+    all_sent(page)
 
 
 def enrol(page: Page, code: str, label: str = "Tablet in room 1") -> None:
@@ -88,6 +204,7 @@ def enrol(page: Page, code: str, label: str = "Tablet in room 1") -> None:
     page.get_by_test_id("enrol-label").fill(label)
     page.get_by_test_id("enrol-go").click()
     expect(page.get_by_test_id("people")).to_be_visible()
+    stocked(page, records=False)
 
 
 def sign_in(page: Page, key: str) -> None:
@@ -163,6 +280,8 @@ def lift(page: Page) -> None:
 def add_time(page: Page, seconds: str, source: str) -> None:
     """Add laser-on time from elsewhere; ``source`` is a slug such as device-counter."""
     field = page.get_by_test_id("time-seconds")
+    # Opened once it stays open, and both come in one drawing.
+    expect(page.get_by_test_id("other-time")).to_be_visible()
     if not field.is_visible():
         page.get_by_test_id("other-time").click()
     page.get_by_test_id(f"time-source-{source}").check()

@@ -5,7 +5,7 @@ from pathlib import Path
 
 from playwright.sync_api import Page
 
-from tests.story import eyewear, glass
+from tests.story import acts, eyewear, glass
 
 ROOT = Path(__file__).resolve().parents[2]
 TABLET, PHONE = {"width": 1024, "height": 768}, {"width": 390, "height": 844}
@@ -75,7 +75,8 @@ def axe() -> str:
 
 
 def rule_breaches(page: Page) -> list[str]:
-    """What axe-core finds against WCAG 2.2 A and AA on the page as it is now."""
+    """What axe-core finds against WCAG 2.2 A and AA on the page, once it stands."""
+    acts.settled(page)
     if not page.evaluate("() => 'axe' in window"):
         page.evaluate(axe())
     return page.evaluate(RULES, LEVELS)

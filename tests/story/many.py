@@ -11,6 +11,7 @@ from playwright.sync_api import Page
 
 from api.people import tablets
 from tests.story import acts
+from tests.story.served import served_record
 from tests.story.serving import Server
 
 FILL = Path(__file__).with_name("fill_tablet.js").read_text()
@@ -19,7 +20,9 @@ FILL = Path(__file__).with_name("fill_tablet.js").read_text()
 def fill(server: Server, page: Page, chart: str, count: int) -> int:
     """Add ``count`` own procedures and as many pulled records, each like the signed one under
     ``chart``; answers how many entries each has."""
-    page.context.set_offline(True)
+    # The server's own copy of the record is what the others are made like.
+    acts.kept(page, "records", served_record(server, chart)["record_id"])
+    acts.go_offline(page)
     tablet_id = acts.kept(page, "identity", "tablet")["tablet_id"]
     view_key = tablets.view_key(server.key(), tablet_id)
     return page.evaluate(FILL, [chart, count, view_key])

@@ -8,7 +8,6 @@ the origin reads it (LevelDB may compress its files), and byte by byte in the fi
 import base64
 import json
 import re
-import sqlite3
 from pathlib import Path
 
 import pytest
@@ -17,8 +16,8 @@ from playwright.sync_api import BrowserContext, Page, expect
 from api.people import tablets
 from tests.story import acts, looking
 from tests.story.conftest import QUIET, TABLET_SIZE, chromium_path
+from tests.story.served import rows, served_record
 from tests.story.serving import demo_practice
-from tests.story.test_whole_story import ready_offline, served_record
 
 OPERATOR, ASSISTANT, ADMINISTRATOR = "placeholder", "dummyfield", "standin"
 READ_PROFILE = (Path(__file__).parent / "profile.js").read_text()
@@ -97,7 +96,6 @@ def in_texts(texts: dict[str, str], words: tuple[str, ...]) -> list[tuple[str, s
 def record_with_every_word(server, page: Page) -> None:
     acts.enrol(page, server.new_code(), "Tablet at rest")
     acts.sign_in(page, OPERATOR)
-    ready_offline(page)
     acts.plan_from_preset(page, "Frenum, fine")
     page.get_by_test_id("chart-number").fill(CHART)
     page.get_by_test_id("second-identifier").fill(INITIALS)
@@ -116,14 +114,7 @@ def record_with_every_word(server, page: Page) -> None:
     page.get_by_test_id("note-add").click()
     expect(page.get_by_test_id("notes")).to_contain_text(NOTE)
     page.get_by_test_id("note").fill(HALF_TYPED)
-    expect(page.get_by_test_id("saved-state").first).to_contain_text(
-        "On the server", timeout=30_000
-    )
-
-
-def until_the_record_came_back(page: Page, record_id: str) -> None:
-    """Wait for the server's own copy of the record among what it sent."""
-    acts.kept(page, "records", record_id)
+    acts.on_server(page)
 
 
 # A twin for each place that is looked into: left there in the clear, it must be found.
@@ -154,6 +145,7 @@ LEAVE_TWINS = """async (twins) => {
 }"""
 
 
+@pytest.mark.once
 def test_nothing_of_a_patient_can_be_read_in_a_locked_profile(server, logs, browser, tmp_path):
     profile = tmp_path / "profile"
     addresses: list[str] = []
@@ -168,7 +160,8 @@ def test_nothing_of_a_patient_can_be_read_in_a_locked_profile(server, logs, brow
     page = context.pages[0]
     page.goto("/")
     record_with_every_word(server, page)
-    until_the_record_came_back(page, served_record(server, CHART)["record_id"])
+    # The server's own copy of the record has come back among what it sent.
+    acts.kept(page, "records", served_record(server, CHART)["record_id"])
     tablet_id = acts.kept(page, "identity", "tablet")["tablet_id"]
     page.get_by_test_id("lock").click()
     expect(page.get_by_test_id("people")).to_be_visible()
@@ -186,6 +179,9 @@ def test_nothing_of_a_patient_can_be_read_in_a_locked_profile(server, logs, brow
     assert found == sorted((twin, place) for place, twin in TWINS.items())
     said = "gemelo-a-9918"
     page.evaluate("(said) => fetch(`/api/v1/records/${said}`).then(() => undefined)", said)
+    # The server writes down what it has answered, after the answer.
+    log = logs / "access.log"
+    acts.until(page, log.read_text, lambda text: said in text, "the request in the server's log")
     context.close()
 
     assert len(addresses) > 20
@@ -225,6 +221,7 @@ def begin_case(page: Page, chart: str) -> None:
     expect(page.get_by_test_id("case-pass")).to_contain_text("1")
 
 
+@pytest.mark.once
 def test_it_locks_by_itself_and_a_running_time_can_still_be_stopped(server, tablet: Page):
     # 2 minutes at the chair and 15 in an open case: the tablet's and the practice's own choice.
     tablet.clock.install()
@@ -253,6 +250,7 @@ def test_it_locks_by_itself_and_a_running_time_can_still_be_stopped(server, tabl
     expect(tablet.get_by_test_id("timer-keep")).to_be_visible()
 
 
+@pytest.mark.once
 def test_a_clock_that_is_put_back_keeps_no_screen_open(server, tablet: Page):
     tablet.clock.install()
     tablet.reload()
@@ -263,13 +261,13 @@ def test_a_clock_that_is_put_back_keeps_no_screen_open(server, tablet: Page):
     expect(tablet.get_by_test_id("people")).to_be_visible()
 
 
+@pytest.mark.once
 def test_a_lost_tablet_shows_nothing_and_hands_in_what_it_holds(server, tablet: Page):
     acts.enrol(tablet, server.new_code(), "Tablet K")
     acts.sign_in(tablet, ASSISTANT)
     tablet.get_by_test_id("lock").click()
     acts.sign_in(tablet, OPERATOR)
-    ready_offline(tablet)
-    tablet.context.set_offline(True)
+    acts.go_offline(tablet)
     begin_case(tablet, "90821")
     expect(tablet.get_by_test_id("saved-state").first).to_contain_text("Saved on this tablet")
     tablet_id = acts.kept(tablet, "identity", "tablet")["tablet_id"]
@@ -280,13 +278,16 @@ def test_a_lost_tablet_shows_nothing_and_hands_in_what_it_holds(server, tablet: 
     expect(tablet.get_by_test_id("tablet-revoked")).to_be_visible(timeout=60_000)
     expect(tablet.get_by_test_id("people")).to_have_count(0)
     assert "90821" not in tablet.content()
-    held = tablet.evaluate(READ_PROFILE)
-    assert held["records"]["held"] == 0
-    with sqlite3.connect(
-        Path(server.environment["DOSEBOOK_DATA"]) / "dosebook.sqlite3"
-    ) as database:
-        texts = [text for (text,) in database.execute("SELECT header FROM event")]
-    aside = [header for text in texts if (header := json.loads(text))["verdict"] == "quarantined"]
+    held = acts.until(
+        tablet,
+        lambda: tablet.evaluate(READ_PROFILE),
+        lambda read: read["records"]["held"] == 0,
+        "a lost tablet drops its records",
+    )
+    # The screen shuts before the last of it is handed in.
+    acts.all_sent(tablet)
+    headers = [json.loads(text) for (text,) in rows(server, "SELECT header FROM event")]
+    aside = [header for header in headers if header["verdict"] == "quarantined"]
     assert len(aside) == held["entries"]["held"] > 2
 
     # Without a network it is as shut as with one.

@@ -47,7 +47,7 @@ def a_signed_case(tablet: Page, chart: str) -> None:
     expect(tablet.get_by_test_id("case-pass")).to_contain_text("2")
     acts.add_time(tablet, "8", "estimate")
     acts.end_and_sign(tablet, OPERATOR)
-    expect(tablet.get_by_test_id("saved-state")).to_contain_text("On the server", timeout=30_000)
+    acts.on_server(tablet)
 
 
 def test_from_today_to_a_preset_in_three_taps(server, tablet: Page):
@@ -84,7 +84,6 @@ def full_tablet(server, tablet: Page, *, count: int) -> Page:
     enrolled(server, tablet)
     chart = f"MANY{count}"
     a_signed_case(tablet, chart)
-    tablet.evaluate("() => navigator.serviceWorker.ready.then(() => true)")
     fill(server, tablet, chart, count)
     tablet.reload()
     acts.sign_in(tablet, OPERATOR)
@@ -149,6 +148,7 @@ def context_page(server, browser) -> Page:
     return page
 
 
+@pytest.mark.once
 @pytest.mark.long
 def test_a_full_tablet_answers_about_as_fast_as_an_empty_one(server, browser):
     page = context_page(server, browser)
@@ -169,6 +169,7 @@ def test_a_full_tablet_answers_about_as_fast_as_an_empty_one(server, browser):
     assert worst(walking) > most, (told(few), told(walking))
 
 
+@pytest.mark.once
 @pytest.mark.long
 def test_every_tap_is_answered_in_100_ms_on_a_slow_full_tablet(server, tablet: Page):
     full_tablet(server, tablet, count=MANY)

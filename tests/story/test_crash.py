@@ -21,6 +21,7 @@ import pytest
 from tests.story.conftest import chromium_path
 
 PWA = Path(__file__).resolve().parents[2] / "pwa"
+pytestmark = pytest.mark.once
 KILLS = 10
 SEED = 20261125
 PATIENCE_S = 180

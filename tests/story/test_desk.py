@@ -6,9 +6,9 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.story import acts, looking
+from tests.story.served import served_record
 from tests.story.test_accessible import press
 from tests.story.test_records import go
-from tests.story.test_whole_story import served_record
 
 FRONT_DESK, CLINICIAN, AUDITOR, ADMINISTRATOR = "demonstra", "placeholder", "specimen", "standin"
 RECORD_BUDGET_S = 20  # one record at the desk, from the open row to the next one
@@ -85,7 +85,7 @@ def test_the_paper_of_a_moved_record_is_asked_out_of_the_old_chart(
     acts.sign_in(tablet, CLINICIAN)
     go(tablet, "records")
     tablet.get_by_test_id("record-search").fill("Q-10189")
-    tablet.get_by_test_id("record").click()
+    tablet.get_by_test_id("record").filter(has_text="Q-10189").click()
     expect(tablet.get_by_test_id("chart-state")).to_contain_text("In the chart")
     tablet.get_by_test_id("wrong-open").click()
     tablet.get_by_test_id("record-move").click()
@@ -96,7 +96,7 @@ def test_the_paper_of_a_moved_record_is_asked_out_of_the_old_chart(
     expect(tablet.get_by_test_id("move-what")).to_contain_text("The front desk will be asked")
     tablet.get_by_test_id("move-pin").fill(acts.person(CLINICIAN)["pin"])
     tablet.get_by_test_id("move-go").click()
-    expect(tablet.get_by_test_id("saved-state")).to_contain_text("On the server", timeout=30_000)
+    acts.on_server(tablet)
 
     page.get_by_test_id("queue-refresh").click()
     paper = page.get_by_test_id("remove-row")
@@ -124,7 +124,7 @@ def test_copies_are_given_with_a_name_and_a_reason(server, queue: Page):
     page.get_by_test_id("desk-search").fill("Q-10023")
     page.get_by_test_id("desk-search-go").click()
     expect(page.get_by_test_id("record")).to_have_count(2)
-    page.get_by_test_id("record").first.click()
+    page.get_by_test_id("record").filter(has_text="Q-10023").first.click()
     page.get_by_test_id("desk-release").click()
     expect(page.get_by_test_id("release-record")).to_have_count(2)
     page.get_by_test_id("release-go").click()

@@ -34,7 +34,7 @@ def test_records_open_in_an_emergency_and_those_who_answer_for_the_practice_are_
     expect(told).to_contain_text("The dentist is not to be reached", timeout=60_000)
     expect(told).to_contain_text(acts.person("standin")["display_name"])
     wrong = looking.look(tablet, "an emergency on a tablet")
-    tablet.context.set_offline(True)
+    acts.go_offline(tablet)
     told.get_by_test_id("emergency-seen").click()
     expect(told).to_have_count(0)
     manager.get_by_test_id("emergency-seen").click()

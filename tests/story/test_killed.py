@@ -31,6 +31,7 @@ from tests import postgresql
 from tests.story.serving import DOSEBOOK, free_port, wait_until_healthy
 from tests.web.practice import PIN, Practice
 
+pytestmark = pytest.mark.once
 CYCLES = 100
 RECOVERY_S = 10
 CAREFUL, HASTY = 3, 1

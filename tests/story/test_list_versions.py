@@ -6,13 +6,8 @@ from datetime import UTC, datetime, timedelta
 from playwright.sync_api import Page, expect
 
 from tests.story import acts
-from tests.story.list_acts import (
-    edit_list,
-    list_document,
-    open_list,
-    publish,
-    synced,
-)
+from tests.story.list_acts import edit_list, open_list, publish, synced
+from tests.story.served import list_document
 
 OFFICER = "fixtureby"
 
@@ -24,7 +19,7 @@ def test_two_versions_on_one_base(server, enrolled: Page, desk: Page):
 
     # While the tablet has no network, both publish on the same version.
     number = edit_list(page, "pause")
-    page.context.set_offline(True)
+    acts.go_offline(page)
     page.get_by_test_id("item-text-1").fill(f"Standby, said aloud {number}")
     publish(page)
     expect(page.get_by_test_id("list-waits")).to_be_visible()

@@ -18,14 +18,12 @@ from tests.story.list_acts import (
     big_enough,
     change_person,
     edit_list,
-    list_document,
     open_list,
-    person_id,
     publish,
-    record_of,
     synced,
     tap,
 )
+from tests.story.served import list_document, person_id, served_record
 
 OFFICER, OPERATOR, ASSISTANT = "fixtureby", "placeholder", "dummyfield"
 SECONDS_A_TAP, SECONDS_A_LOOK = 1, 4
@@ -37,7 +35,6 @@ def test_from_a_change_to_the_record(server, enrolled: Page):
     # Who has signed in here before can do so without a network, too.
     acts.sign_in(page, OPERATOR)
     change_person(page, OFFICER)
-    page.evaluate("() => navigator.serviceWorker.ready.then(() => true)")
 
     # The officer rewords, adds, moves and groups, looks at it as the chair will, and publishes.
     number = edit_list(page, "before_patient")
@@ -68,7 +65,8 @@ def test_from_a_change_to_the_record(server, enrolled: Page):
     acts.sign_in(page, OFFICER)
     open_list(page, "before_patient")
     page.get_by_test_id("list-edit").click()
-    expect(first).to_have_value(f"Cable and arm looked at, version {number}")
+    with acts.nothing_lost():
+        expect(first).to_have_value(f"Cable and arm looked at, version {number}")
     today = datetime.now(ZONE).date()
     publish(page, day=today.isoformat(), ask=True)
     expect(page.get_by_test_id("list-in-force")).to_contain_text(f"Version {number} is in force")
@@ -110,7 +108,7 @@ def test_from_a_change_to_the_record(server, enrolled: Page):
 
     # Without a network: the list before the patient, with a no, broken off and gone on with.
     change_person(page, ASSISTANT)
-    page.context.set_offline(True)
+    acts.go_offline(page)
     chart = f"L-{page.viewport_size['width']}"
     begin_case(page, chart)
     tap(page, "offer-before_patient-go")
@@ -127,7 +125,8 @@ def test_from_a_change_to_the_record(server, enrolled: Page):
     acts.until_kept(page, "Supervised by the other dentist")
     page.reload()
     acts.sign_in(page, ASSISTANT)
-    expect(page.get_by_test_id("list-note")).to_have_value("Supervised by the other dentist")
+    with acts.nothing_lost():
+        expect(page.get_by_test_id("list-note")).to_have_value("Supervised by the other dentist")
     tap(page, "list-note-save")
     expect(page.get_by_test_id("list-progress")).to_contain_text("3 of")
     page.get_by_test_id("lock").click()
@@ -162,7 +161,7 @@ def test_from_a_change_to_the_record(server, enrolled: Page):
 
     page.context.set_offline(False)
     synced(page)
-    record = record_of(server, chart)
+    record = served_record(server, chart)
     assert record["flags"] == []
     assert {row["kind"]: row["state"] for row in lateness(record)} == {
         "before_patient": "in time",
@@ -218,7 +217,7 @@ def test_an_answer_is_taken_back_and_a_late_list_is_called_late(server, enrolled
     expect(said.get_by_test_id("list-state-before_patient")).to_contain_text("answered late")
     expect(said.get_by_test_id("list-state-after_use")).to_have_text("After use: not answered")
     synced(page)
-    record = record_of(server, chart)
+    record = served_record(server, chart)
     assert {row["kind"]: row["state"] for row in lateness(record)} == {
         "before_patient": "late",
         "time_out": "in time",

@@ -1,5 +1,7 @@
 """A practice grows to two locations: one is opened, people join it, and a desk goes to and fro."""
 
+import re
+
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
@@ -105,7 +107,9 @@ def test_an_emergency_leads_to_records_of_the_other_location(browser: Browser, s
     reader.get_by_test_id("role-front_desk").check()
     reader.get_by_test_id("person-save").click()
     reader.get_by_test_id("link-invite").click()
-    address = reader.get_by_test_id("link-address").input_value()
+    link = reader.get_by_test_id("link-address")
+    expect(link).to_have_value(re.compile("/#/welcome/"))
+    address = link.input_value()
     reader.context.close()
 
     page = browser.new_context(base_url=server.address).new_page()

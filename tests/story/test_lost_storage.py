@@ -1,10 +1,12 @@
 """A tablet whose browser lost its whole IndexedDB: all comes back with a PIN, offline too."""
 
+import pytest
 from playwright.sync_api import Page, expect
 
 from tests.story import acts
-from tests.story.test_whole_story import OPERATOR, ready_offline, served_record
+from tests.story.served import served_record
 
+OPERATOR = "placeholder"
 PINS_AS_EVER = True
 
 
@@ -18,12 +20,12 @@ def lose_database(page: Page) -> None:
     page.goto("/")
 
 
+@pytest.mark.once
 def test_an_open_case_comes_back_without_a_network(server, tablet: Page):
     acts.enrol(tablet, server.new_code())
     acts.sign_in(tablet, OPERATOR)
-    ready_offline(tablet)
     acts.plan_from_preset(tablet, "Frenum, fine")
-    tablet.context.set_offline(True)
+    acts.go_offline(tablet)
     acts.open_case(tablet, chart="90555", initials="LS")
     acts.answer_timeout(tablet)
     tablet.get_by_test_id("pass-start").click()
@@ -48,7 +50,7 @@ def test_an_open_case_comes_back_without_a_network(server, tablet: Page):
     acts.add_time(tablet, "8", "estimate")
     acts.end_and_sign(tablet, OPERATOR)
     tablet.context.set_offline(False)
-    expect(tablet.get_by_test_id("saved-state")).to_contain_text("On the server", timeout=30_000)
+    acts.on_server(tablet)
     record = served_record(server, "90555")
     assert record["status"] == "signed"
     assert record["flags"] == []

@@ -25,9 +25,12 @@ def test_screens_never_seen_before_open_without_a_network(server, tablet):
     tablet.reload()
     expect(tablet.get_by_test_id("people")).to_be_visible()
     acts.sign_in(tablet, OPERATOR)
-    tablet.context.set_offline(True)
+    acts.go_offline(tablet)
     for name in ("plan", "records", "practice", "today"):
         tablet.get_by_test_id(f"nav-{name}").click()
+        # The new screen's heading, not that of the screen which is left.
+        expect(tablet.locator(f"nav [aria-current][data-testid=nav-{name}]")).to_be_visible()
+        acts.settled(tablet)
         expect(tablet.locator("main h1")).to_be_visible()
         expect(tablet.get_by_test_id("part-missing")).to_have_count(0)
 
@@ -74,9 +77,8 @@ def test_a_screen_that_cannot_be_drawn_leaves_the_others_in_reach(server, browse
     acts.enrol(page, server.new_code())
     acts.sign_in(page, OPERATOR)
     expect(page.get_by_test_id("laser").first).to_be_visible()
-    page.evaluate("() => navigator.serviceWorker.ready.then(() => true)")
+    acts.go_offline(page)
     page.evaluate(BROKEN_ROOM)
-    context.set_offline(True)
     page.reload()
     acts.sign_in(page, OPERATOR)
     page.goto("/#/practice/rooms/room-1")

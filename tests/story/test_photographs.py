@@ -2,15 +2,15 @@
 
 import hashlib
 import io
-import sqlite3
-from pathlib import Path
 
+import pytest
 from PIL import Image
 from playwright.sync_api import Page, expect
 
 from api.records import jpeg
 from tests.records import pictures
 from tests.story import acts
+from tests.story.served import rows
 
 OPERATOR, FRONT_DESK = "placeholder", "demonstra"
 CHART = "90733"
@@ -29,10 +29,7 @@ def from_a_camera() -> bytes:
 
 
 def stored(server) -> list[tuple[str, bytes]]:
-    with sqlite3.connect(
-        Path(server.environment["DOSEBOOK_DATA"]) / "dosebook.sqlite3"
-    ) as database:
-        return database.execute("SELECT sha256, content FROM attachment").fetchall()
+    return rows(server, "SELECT sha256, content FROM attachment")
 
 
 def take(page: Page, content: bytes, name: str = "IMG_0001.jpg") -> None:
@@ -65,8 +62,10 @@ def lose_the_database(page: Page) -> None:
         page.evaluate(
             """() => new Promise((done) => {
             const asked = indexedDB.deleteDatabase("photographs");
+            // Held up for a moment where the page before has not quite let go of it.
             asked.onsuccess = () => done("gone");
-            asked.onblocked = asked.onerror = () => done("still there");
+            asked.onerror = () => done("still there");
+            setTimeout(() => done("held on to"), 30_000);
         })"""
         )
         == "gone"
@@ -74,15 +73,15 @@ def lose_the_database(page: Page) -> None:
     page.goto(back)
 
 
+@pytest.mark.once
 def test_from_the_camera_to_the_record(server, tablet: Page, desk: Page):
     before = stored(server)
     acts.enrol(tablet, server.new_code(), "Tablet with a camera")
     acts.sign_in(tablet, OPERATOR)
-    tablet.evaluate("() => navigator.serviceWorker.ready.then(() => true)")
     acts.plan_from_preset(tablet, "Frenum, fine")
     acts.open_case(tablet, chart=CHART, initials="PH")
     acts.answer_timeout(tablet)
-    tablet.context.set_offline(True)
+    acts.go_offline(tablet)
     tablet.get_by_test_id("case-photographs").click()
 
     take(tablet, b"no picture at all", "notes.jpg")
@@ -109,7 +108,9 @@ def test_from_the_camera_to_the_record(server, tablet: Page, desk: Page):
     tablet.get_by_test_id("lock").click()
     expect(tablet.get_by_test_id("people")).to_be_visible()
     gone = "address => fetch(address).then(() => 'still there', () => 'gone')"
-    assert tablet.evaluate(gone, address) == "gone"
+    acts.until(
+        tablet, lambda: tablet.evaluate(gone, address), lambda is_: is_ == "gone", "no address left"
+    )
     acts.sign_in(tablet, OPERATOR)
     expect(tablet.locator(".photo img")).to_be_visible()
     assert stored(server) == before

@@ -21,6 +21,7 @@ from tests.postgresql import LOGIN, OWNER
 from tests.story.serving import DOSEBOOK, free_port, wait_until_healthy
 from tests.web.practice import PASSWORD, PIN, Practice
 
+pytestmark = pytest.mark.once
 WORKERS = 2
 BATCHES, SENDS = 10, 6
 

@@ -4,9 +4,8 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.story import acts, looking
-from tests.story.list_acts import documents
+from tests.story.served import documents, served_record
 from tests.story.test_signing import go
-from tests.story.test_whole_story import served_record
 
 OPERATOR, ASSISTANT, FRONT_DESK = "placeholder", "dummyfield", "demonstra"
 
@@ -23,7 +22,7 @@ def records(server, tablet: Page) -> Page:
 def open_record(page: Page, chart: str) -> None:
     go(page, "records")
     page.get_by_test_id("record-search").fill(chart)
-    page.get_by_test_id("record").first.click()
+    page.get_by_test_id("record").filter(has_text=chart).first.click()
     expect(page.get_by_test_id("record-patient")).to_contain_text(chart)
 
 
@@ -51,11 +50,12 @@ def test_records_are_narrowed_and_the_history_reads_as_sentences(server, records
     page.get_by_test_id("record-search").fill("nothing of the kind")
     expect(page.get_by_test_id("records-none")).to_be_visible()
 
-    page.context.set_offline(True)
+    acts.go_offline(page)
     page.get_by_test_id("record-search").fill("Q-10172")
     expect(page.get_by_test_id("records-holdings")).to_contain_text("what this tablet holds")
-    page.get_by_test_id("record").first.click()
+    page.get_by_test_id("record").filter(has_text="Q-10172").first.click()
     page.get_by_test_id("history-open").click()
+    expect(page.get_by_test_id("history-line").first).to_be_visible()
     lines = page.get_by_test_id("history-line").all_inner_texts()
     assert any("opened the case: Labial frenectomy" in line for line in lines)
     assert any("started pass 1" in line for line in lines)
@@ -69,7 +69,7 @@ def test_records_are_narrowed_and_the_history_reads_as_sentences(server, records
 def test_a_record_of_the_wrong_patient_is_moved_without_a_network(server, records: Page, desk):
     page = records
     open_record(page, "Q-10245")
-    page.context.set_offline(True)
+    acts.go_offline(page)
     page.get_by_test_id("wrong-open").click()
     page.get_by_test_id("record-move").click()
     wrong = looking.look(page, "move, first step")
@@ -105,8 +105,8 @@ def test_a_record_of_the_wrong_patient_is_moved_without_a_network(server, record
 
     page.context.set_offline(False)
     page.get_by_test_id("record-search").fill("Q-77001")
-    page.get_by_test_id("record").click()
-    expect(page.get_by_test_id("saved-state")).to_contain_text("On the server", timeout=30_000)
+    page.get_by_test_id("record").filter(has_text="Q-77001").click()
+    acts.on_server(page)
     record = served_record(server, "Q-77001")
     assert (record["status"], record["version"], record["flags"]) == ("amended", 2, [])
 
@@ -139,7 +139,7 @@ def test_a_record_is_made_void_in_two_steps(server, records: Page):
     expect(page.get_by_test_id("addendum-save")).to_have_count(0)
     expect(page.get_by_test_id("wrong-open")).to_have_count(0)
     wrong += looking.look(page, "void record")
-    expect(page.get_by_test_id("saved-state")).to_contain_text("On the server", timeout=30_000)
+    acts.on_server(page)
     assert served_record(server, "Q-10238")["status"] == "void"
     assert not wrong, "\n".join(wrong)
 

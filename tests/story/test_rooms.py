@@ -67,7 +67,7 @@ def test_a_room_is_drawn_and_its_zone_decided(server, tablet: Page):
     tablet.get_by_test_id("zone-smaller").fill("1.5")
     expect(tablet.get_by_test_id("zone-reason-wrong")).to_be_visible()
     tablet.get_by_test_id("zone-reason-field").fill("Screen of sheet metal round the chair")
-    tablet.context.set_offline(True)
+    acts.go_offline(tablet)
     tablet.get_by_test_id("zone-keep").click()
     expect(tablet.get_by_test_id("zone-decided")).to_be_visible()
     expect(tablet.get_by_test_id("zone-reason")).to_contain_text("sheet metal")
@@ -84,8 +84,8 @@ def test_a_room_is_drawn_and_its_zone_decided(server, tablet: Page):
     acts.until_kept(tablet, '"from":"20"')
     tablet.reload()
     acts.sign_in(tablet, OFFICER)
-    # Nothing typed was lost.
-    expect(tablet.get_by_test_id("opening-0-from")).to_have_value("20")
+    with acts.nothing_lost():
+        expect(tablet.get_by_test_id("opening-0-from")).to_have_value("20")
     tablet.get_by_test_id("room-save").click()
     expect(tablet.get_by_test_id("zone-redrawn")).to_be_visible()
     tablet.context.set_offline(False)

@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.story import acts, looking
-from tests.story.test_whole_story import served_record
+from tests.story.served import served_record
 
 OPERATOR, OTHER, ASSISTANT = "placeholder", "samplewright", "dummyfield"
 SIGNING_BUDGET_S = 15  # at the chair, from the read-back to the saved signature
@@ -42,7 +42,7 @@ def test_what_was_not_read_is_not_signed_and_what_was_is_signed_offline(server, 
     wrong = looking.look(page, "to be signed")
     # Nothing is read, so there is nothing to give a PIN for.
     expect(page.get_by_test_id("sign-pin")).to_have_count(0)
-    page.context.set_offline(True)
+    acts.go_offline(page)
     row(page, own).get_by_test_id("sign-read").click()
     expect(page.get_by_test_id("record-patient")).to_contain_text(own)
     for said in ("Power check", "Handpiece or tip", "laser-on", "Time-out"):
@@ -67,7 +67,7 @@ def test_what_was_not_read_is_not_signed_and_what_was_is_signed_offline(server, 
     page.context.set_offline(False)
     go(page, "records")
     page.get_by_test_id("record").filter(has_text=own).click()
-    expect(page.get_by_test_id("saved-state")).to_contain_text("On the server", timeout=30_000)
+    acts.on_server(page)
     record = served_record(server, own)
     assert (record["status"], record["sign_off"]["role"], record["flags"]) == (
         "signed",
@@ -98,7 +98,7 @@ def test_one_record_is_signed_within_its_budget_and_the_open_points_are_in_it(se
     assert time.monotonic() - began < SIGNING_BUDGET_S
     go(tablet, "records")
     tablet.get_by_test_id("record").filter(has_text="90431").click()
-    expect(tablet.get_by_test_id("saved-state")).to_contain_text("On the server", timeout=30_000)
+    acts.on_server(tablet)
     statement = served_record(server, "90431")["sign_off"]["statement"]
     assert "No laser-on time for pass 1" in statement
 

@@ -27,7 +27,7 @@ def code_of(page: Page) -> str:
         expect(page.get_by_test_id("code-text")).not_to_have_text(old)
     # Ten minutes, less what a busy machine takes to show them.
     left = re.compile(r"9:[0-5]\d")
-    expect(page.get_by_test_id("code-left")).to_contain_text(left, timeout=30_000)
+    expect(page.get_by_test_id("code-left")).to_contain_text(left)
     return page.get_by_test_id("code-text").inner_text()
 
 
@@ -85,6 +85,7 @@ def released_by_a_dentist(browser: Browser, address: str) -> list[str]:
     expect(group).to_contain_text("Please say why")
     group.get_by_label("Why you decide so").fill("It was found in our own car")
     wrong = looking.look(desk, "what was put aside, with patients")
+    acts.touch_elsewhere(desk)
     group.get_by_test_id("aside-release").click()
     expect(desk.get_by_test_id("aside-said")).to_contain_text("Released")
     expect(group).to_have_count(0)
@@ -101,7 +102,7 @@ def test_a_lost_tablet_is_shut_out_and_comes_back_with_what_it_had_not_sent(
     acts.enrol(tablet, code_of(tablets), label="Lost one")
     acts.sign_in(tablet, CLINICIAN)
     acts.plan_from_preset(tablet, "Frenum, fine")
-    tablet.context.set_offline(True)
+    acts.go_offline(tablet)
     acts.open_case(tablet, chart="90555", initials="LQ")
     go(tablet, "today")
     expect(tablet.get_by_test_id("sync-waiting")).to_contain_text("wait")
@@ -116,7 +117,9 @@ def test_a_lost_tablet_is_shut_out_and_comes_back_with_what_it_had_not_sent(
 
     tablet.context.set_offline(False)
     # What was recorded on it is put aside, and nobody is left at its screens.
-    expect(tablet.get_by_test_id("tablet-revoked")).to_be_visible(timeout=20_000)
+    expect(tablet.get_by_test_id("tablet-revoked")).to_be_visible(timeout=acts.ARRIVES_MS)
+    # Its screen is shut before the last of it is handed in.
+    acts.all_sent(tablet)
     tablets.get_by_test_id("tablets-back").click()
     tablets.get_by_test_id("tablets-refresh").click()
     expect(one(tablets, "Lost one")).to_contain_text("put aside")
@@ -136,14 +139,14 @@ def test_a_lost_tablet_is_shut_out_and_comes_back_with_what_it_had_not_sent(
     expect(tablet.get_by_test_id("again-wrong")).to_be_visible()
     tablet.get_by_test_id("again-code").fill(code_of(tablets))
     tablet.get_by_test_id("again-go").click()
-    expect(tablet.get_by_test_id("people")).to_be_visible(timeout=20_000)
+    expect(tablet.get_by_test_id("people")).to_be_visible(timeout=acts.ARRIVES_MS)
     expect(tablet.get_by_test_id("tablet-revoked")).to_have_count(0)
     acts.sign_in(tablet, CLINICIAN)
     expect(tablet.get_by_test_id("sync-waiting")).to_have_text("Nothing waits to be sent")
     # What somebody has decided about needs nobody's attention here.
     expect(tablet.get_by_test_id("sync-attention")).to_have_count(0)
     tablet.get_by_test_id("open-case").filter(has_text="90555").click()
-    expect(tablet.get_by_test_id("saved-state")).to_contain_text("On the server", timeout=20_000)
+    acts.on_server(tablet)
     tablets.get_by_test_id("tablets-refresh").click()
     expect(one(tablets, "Lost one")).to_have_count(2)
     assert not wrong, "\n".join(wrong)
