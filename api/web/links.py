@@ -9,6 +9,15 @@ from api.storage.engine import EVERYWHERE, read, write
 from api.web import auth, relying_party
 from api.web.blueprint import Blueprint, words
 from api.web.context import context
+from api.web.second_factors import (
+    BegunPasskeySchema,
+    BegunTotpSchema,
+    CodesSchema,
+    PasskeySchema,
+    TotpSchema,
+    means,
+    passkeys_here,
+)
 
 blueprint = Blueprint("links", __name__, description="One-time links to set secrets at")
 
@@ -50,37 +59,6 @@ class VisitSchema(ma.Schema):
     expires_at = ma.fields.String(required=True)
 
 
-class BegunTotpSchema(ma.Schema):
-    """The secret for an app, in Base32 and as a picture (QR code); shown this once."""
-
-    factor_id = ma.fields.String(required=True)
-    secret = ma.fields.String(required=True)
-    picture = ma.fields.String(required=True)
-
-
-class BegunPasskeySchema(ma.Schema):
-    """What the browser's `credentials.create` is given."""
-
-    token = ma.fields.String(required=True)
-    options = ma.fields.Dict(required=True)
-
-
-class TotpSchema(ma.Schema):
-    """A code of the app that was begun, and what its owner calls it."""
-
-    factor_id = words(required=True, at_most=64)
-    code = words(required=True, at_most=16)
-    label = ma.fields.String(required=True, validate=ma.validate.Length(max=60))
-
-
-class PasskeySchema(ma.Schema):
-    """What `credentials.create` gave for what was begun, and what its owner calls it."""
-
-    token = words(required=True, at_most=64)
-    credential = ma.fields.Dict(required=True)
-    label = ma.fields.String(required=True, validate=ma.validate.Length(max=60))
-
-
 class VisitUseSchema(LinkTokenSchema):
     """What is set; all of it, or nothing where anything is wrong."""
 
@@ -89,12 +67,6 @@ class VisitUseSchema(LinkTokenSchema):
     pin = words(at_most=32)
     totp = ma.fields.Nested(TotpSchema)
     passkey = ma.fields.Nested(PasskeySchema)
-
-
-class CodesSchema(ma.Schema):
-    """New recovery codes, which are never shown again; none where there are some already."""
-
-    recovery_codes = ma.fields.List(ma.fields.String(), required=True)
 
 
 @blueprint.route("/people/<person_id>/link", methods=["POST"])
@@ -142,7 +114,7 @@ def open_link(body):
     house = context()
     with read(house.engine) as connection:
         found = visits.look(connection, body["token"], now=house.clock.now())
-    return {**found, "passkeys_here": relying_party.here() is not None}
+    return {**found, **passkeys_here()}
 
 
 @blueprint.route("/links/totp", methods=["POST"])
@@ -157,8 +129,7 @@ def begin_totp_by_link(body):
             connection,
             house.server_key,
             token=body["token"],
-            clock=house.clock,
-            random=house.random,
+            **means(),
         )
 
 
@@ -174,8 +145,7 @@ def begin_passkey_by_link(body):
             connection,
             relying_party.here(),
             token=body["token"],
-            clock=house.clock,
-            random=house.random,
+            **means(),
         )
 
 
@@ -197,7 +167,6 @@ def use_link(body):
             pin=body.get("pin"),
             totp=body.get("totp"),
             passkey=body.get("passkey"),
-            clock=house.clock,
-            random=house.random,
+            **means(),
         )
     return {"recovery_codes": codes}

@@ -13,12 +13,14 @@ from api.storage.engine import read, write
 from api.web import agents, auth, limits, relying_party
 from api.web.blueprint import Blueprint, words
 from api.web.context import context
-from api.web.links import (
+from api.web.second_factors import (
     BegunPasskeySchema,
     BegunTotpSchema,
     CodesSchema,
     PasskeySchema,
     TotpSchema,
+    means,
+    passkeys_here,
 )
 
 blueprint = Blueprint("me", __name__, description="One's own password, PIN and second factors")
@@ -89,10 +91,6 @@ def _proven(body) -> Iterator[dict[str, str]]:
         yield whose
 
 
-def _means() -> dict:
-    return {"clock": context().clock, "random": context().random}
-
-
 @blueprint.route("/me", methods=["GET"])
 @blueprint.response(200, MeSchema)
 @auth.rule(auth.DESK)
@@ -103,7 +101,7 @@ def get_me():
     return {
         **found,
         "may_have_pin": found["has_pin"] or visits.wants_pin(auth.caller().roles),
-        "passkeys_here": relying_party.here() is not None,
+        **passkeys_here(),
     }
 
 
@@ -120,7 +118,7 @@ def change_password(body):
             here=auth.caller().location_id,
             password=body["password"],
             agent=agents.of_request(),
-            **_means(),
+            **means(),
         )
     response = jsonify({"expires_at": opened["expires_at"]})
     auth.set_cookie(response, opened["token"])
@@ -141,7 +139,7 @@ def change_pin(body):
             person_id=who.person_id,
             pin=body["pin"],
             actor_id=who.person_id,
-            **_means(),
+            **means(),
         )
 
 
@@ -154,7 +152,7 @@ def begin_totp(body):
     with _proven(body) as whose, write(context().engine) as connection:
         account = own.of_person(connection, **whose)["sign_in"]
         return factors.begin_totp(
-            connection, context().server_key, **whose, account=account, **_means()
+            connection, context().server_key, **whose, account=account, **means()
         )
 
 
@@ -185,7 +183,7 @@ def begin_passkey(body):
             **whose,
             account=account,
             display_name=auth.caller().person["display_name"],
-            **_means(),
+            **means(),
         )
 
 
@@ -196,7 +194,7 @@ def begin_passkey(body):
 def confirm_passkey(body):
     """Add the passkey that the browser made."""
     with _at_home() as whose, write(context().engine) as connection:
-        factors.confirm_passkey(connection, relying_party.here(), **whose, **body, **_means())
+        factors.confirm_passkey(connection, relying_party.here(), **whose, **body, **means())
         return _codes_if_none(connection, whose)
 
 
@@ -224,9 +222,9 @@ def renew_recovery_codes(body):
     """Make new recovery codes in place of the old."""
     with _proven(body) as whose, write(context().engine) as connection:
         own.must_have_factor(connection, **whose)
-        codes = factors.new_recovery_codes(connection, **whose, **_means())
+        codes = factors.new_recovery_codes(connection, **whose, **means())
     return {"recovery_codes": codes}
 
 
 def _codes_if_none(connection, whose) -> dict:
-    return {"recovery_codes": factors.codes_if_none(connection, **whose, **_means())}
+    return {"recovery_codes": factors.codes_if_none(connection, **whose, **means())}

@@ -11,6 +11,7 @@ from api.web import agents, auth, relying_party
 from api.web.blueprint import Blueprint, words
 from api.web.context import context
 from api.web.places import PlaceSchema
+from api.web.second_factors import means, passkeys_here
 
 blueprint = Blueprint("session", __name__, description="Who is signed in")
 
@@ -141,7 +142,7 @@ def post_password(body):
         agent=agents.of_request(),
     )
     if "step" in known:
-        return {"step": {**known["step"], "passkeys_here": relying_party.here() is not None}}
+        return {"step": {**known["step"], **passkeys_here()}}
     return _opened(known)
 
 
@@ -156,8 +157,7 @@ def post_factor_passkey(body):
         house.engine,
         relying_party.here(),
         token=body["token"],
-        clock=house.clock,
-        random=house.random,
+        **means(),
     )
 
 
@@ -177,9 +177,8 @@ def post_factor(body):
             way=body["way"],
             code=body.get("code"),
             credential=body.get("credential"),
-            clock=house.clock,
-            random=house.random,
             agent=agents.of_request(),
+            **means(),
         )
     )
 
