@@ -68,6 +68,14 @@ def guest(
     return None
 
 
+def called(connection: Connection, location_id: str, person_id: str) -> dict[str, Any]:
+    """Return what a guest said of themselves, also once the emergency is over; else nothing."""
+    for one in documents.list(connection, location_id, KIND):
+        if one["person_id"] == person_id and one.get("display_name") is not None:
+            return one
+    return {}
+
+
 def allows(
     connection: Connection, location_id: str, person_id: str | None, right: str, now: datetime
 ) -> bool:

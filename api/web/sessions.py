@@ -4,9 +4,9 @@ import marshmallow as ma
 from flask import Response
 
 from api.errors import NotFound
-from api.people import homes, sessions
+from api.people import emergencies, homes, sessions
 from api.storage import documents
-from api.storage.engine import read, write
+from api.storage.engine import Connection, read, write
 from api.web import auth
 from api.web.blueprint import Blueprint
 from api.web.context import context
@@ -19,6 +19,9 @@ class OpenSessionSchema(ma.Schema):
 
     session_id = ma.fields.String(required=True)
     person_id = ma.fields.String(required=True)
+    # Of others: what they are called, and of a guest in an emergency where they work.
+    person_name = ma.fields.String(allow_none=True)
+    works_at = ma.fields.String(allow_none=True)
     kind = ma.fields.String(required=True)
     tablet_label = ma.fields.String(required=True, allow_none=True)
     agent = ma.fields.String(required=True, allow_none=True)
@@ -111,7 +114,17 @@ def get_location():
         found = sessions.of_location(
             connection, who.location_id, here=auth.session_token(), now=house.clock.now()
         )
-    return {"sessions": found}
+        named = {one: _called(connection, one) for one in {row["person_id"] for row in found}}
+    return {"sessions": [{**one, **named[one["person_id"]]} for one in found]}
+
+
+def _called(connection: Connection, person_id: str) -> dict[str, str | None]:
+    """Return what somebody here is called: one of this location, or a guest in an emergency."""
+    location_id = auth.caller().location_id
+    known = documents.get(connection, location_id, "person", person_id)
+    if known is None:
+        known = emergencies.called(connection, location_id, person_id)
+    return {"person_name": known.get("display_name"), "works_at": known.get("works_at")}
 
 
 @blueprint.route("/location/sessions/<session_id>", methods=["DELETE"])

@@ -28,7 +28,9 @@ def refused(ask, *arguments, **more):
 def two(app, clock):
     """North, whose clinician has no role at South, and South with a record."""
     north = Practice(app, clock, roles=("clinician", "administrator", "auditor"))
-    south = Practice(app, clock, name="South room", roles=("clinician", "manager", "auditor"))
+    south = Practice(
+        app, clock, name="South room", roles=("clinician", "manager", "auditor", "administrator")
+    )
     tablet = south.tablet("clinician")
     record_id = south.signed_record(tablet)
     tablet.push()
@@ -84,6 +86,26 @@ def test_it_opens_the_records_there_and_nothing_else_and_all_of_it_is_written_do
     assert refused(desk.ask, "GET", f"/records/{record_id}") == ("record_unknown", 404)
     session = north.desk("clinician").ask("GET", "/session")
     assert session["location"]["location_id"] == north.location_id
+
+
+def test_an_administrator_there_sees_whose_session_it_is(two, clock):
+    north, south, _ = two
+    desk = north.desk("clinician")
+    elsewhere(desk, south)
+    administrator = south.desk("administrator")
+
+    def called():
+        found = administrator.ask("GET", "/location/sessions")["sessions"]
+        return {one["person_id"]: (one["person_name"], one["works_at"]) for one in found}
+
+    assert called() == {
+        north.people["clinician"]: ("Test clinician", north.name),
+        south.people["administrator"]: ("Test administrator", None),
+        south.people["clinician"]: ("Test clinician", None),
+    }
+    # Where they work, no session of theirs is left to be called anything.
+    at_home = north.desk("administrator").ask("GET", "/location/sessions")["sessions"]
+    assert [one["person_name"] for one in at_home] == ["Test administrator"]
 
 
 def test_it_ends_by_itself(two, clock):

@@ -26,7 +26,10 @@ export interface Factor { factor_id: string; kind: "totp" | "passkey"; label: st
 export interface Me { sign_in: string | null; has_pin: boolean; may_have_pin: boolean; factors: Factor[]; recovery_codes_left: number; passkeys_here: boolean }
 
 export interface OpenSession {
-  session_id: string; person_id: string; kind: "desk" | "tablet"; tablet_label: string | null; agent: string | null;
+  session_id: string; person_id: string;
+  /** Of others: what they are called, and of a guest in an emergency where they work. */
+  person_name?: string | null; works_at?: string | null;
+  kind: "desk" | "tablet"; tablet_label: string | null; agent: string | null;
   began_at: string; used_at: string; expires_at: string; here: boolean;
   /** Of one's own at another location: which one. */
   location_name?: string | null;

@@ -6,7 +6,6 @@ import { seat } from "../../session/state";
 import {
   endLocationSession, endOtherSessions, endSession, locationSessions, ownSessions, type OpenSession,
 } from "../../sync/access";
-import { deskRegister } from "../../sync/desk";
 import { t } from "../../text";
 import { words } from "../attempt";
 import { href } from "../route";
@@ -31,18 +30,12 @@ export function OwnSessions() {
 /** Everybody's sessions at this location, for its administrator. */
 export function LocationSessions() {
   const w = t.access.sessions;
-  const names = useSignal<Map<string, string>>(new Map());
   const list = useList(locationSessions);
-  useEffect(() => {
-    void deskRegister("person").then((found) => {
-      names.value = new Map((found as { person_id: string; display_name: string }[]).map((one) => [one.person_id, one.display_name]));
-    }, () => undefined);
-  }, []);
   return (
     <div class="page">
       <h1>{w.allTitle}</h1>
       <p class="soft">{w.allLead}</p>
-      <List list={list} name={(one) => names.value.get(one.person_id) ?? t.common.unknownPerson} onEnd={(one) => endLocationSession(one.session_id)} />
+      <List list={list} name={(one) => one.person_name ?? t.common.unknownPerson} onEnd={(one) => endLocationSession(one.session_id)} />
       <a class="button quiet" href={href("practice")}>{w.back}</a>
     </div>
   );
@@ -79,6 +72,7 @@ function List({ list, name, onEnd }: { list: ReturnType<typeof useList>; name: (
           <span class="grow">{name(one) ? <span class="strong">{name(one)}</span> : null}
             <span class={name(one) ? "" : "strong"}>{place(one)}</span>
             {one.location_name ? <span class="small">{one.location_name}</span> : null}
+            {one.works_at ? <span class="small" data-testid="session-guest">{w.guest(one.works_at)}</span> : null}
             <span class="small">{w.began(momentText(one.began_at))}, {w.used(momentText(one.used_at))}</span></span>
           {one.here ? <Mark shape="done">{w.here}</Mark>
             : <Press id="session-end" label={w.endOf(name(one) ?? place(one))} onPress={() => list.end(() => onEnd(one))}>{w.end}</Press>}

@@ -112,6 +112,7 @@ export const accessWords = {
     tablet: "Tablet",
     here: "here, now",
     unknown: "unknown browser",
+    guest: (works_at: string) => `From ${works_at}, here in an emergency`,
     began: (when: string) => `since ${when}`,
     used: (when: string) => `last used ${when}`,
     end: "End",
