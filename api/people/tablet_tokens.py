@@ -112,6 +112,7 @@ def _take_in(
     now: datetime,
 ) -> dict:
     tablet_id, location_id = said["tablet_id"], said["location_id"]
+    own = (label or "").strip()[: tablets.LONGEST_LABEL]
     if accounts.tablet_by_id(connection, tablet_id) is None:
         accounts.add_tablet(
             connection,
@@ -119,7 +120,7 @@ def _take_in(
             tablet_id,
             kind=accounts.TABLET,
             # The tablet's own word; an administrator looks at it before anything follows from it.
-            label=(label or "").strip()[: tablets.LONGEST_LABEL] or tablet_id[-8:],
+            label=tablets.free_label(connection, location_id, own or tablet_id[-8:], but=None),
             public_key=said["public_key"],
             certificate=json.dumps(dict(certificate)),
             now=now,

@@ -92,6 +92,7 @@ def enrol(
     narrow(connection, location_id)
     earlier = None if before is None else _earlier(server_key, before, location_id)
     replaces = earlier and earlier["tablet_id"]
+    label = free_label(connection, location_id, label, but=replaces)
     first_id = earlier and earlier.get("first_id", replaces)
     tablet_id = new_id(now, random)
     certificate = certificates.issue(
@@ -124,6 +125,34 @@ def enrol(
         "keep_key": keep_key(server_key, first_id or tablet_id),
         "replaces": replaces,
     }
+
+
+def free_label(connection: Connection, location_id: str, label: str, *, but: str | None) -> str:
+    """Return a name that no tablet of the location has, ``but`` one: numbered where it is taken.
+
+    Whoever enrols a tablet has a code that soon runs out; one that is renamed is told instead.
+    """
+    taken = _labels(connection, location_id, but)
+    number, free = 1, label
+    while _alike(free) in taken:
+        number += 1
+        ending = f" ({number})"
+        free = label[: LONGEST_LABEL - len(ending)] + ending
+    return free
+
+
+def _labels(connection: Connection, location_id: str, but: str | None) -> set[str]:
+    """Return the names that are in use; a tablet that is shut out keeps none from others."""
+    return {
+        _alike(row["label"])
+        for row in accounts.tablets(connection, location_id)
+        if row["revoked_at"] is None and row["tablet_id"] != but
+    }
+
+
+def _alike(label: str) -> str:
+    """Return a name as people tell names apart."""
+    return " ".join(label.split()).casefold()
 
 
 def plain_label(label: str) -> str:
@@ -195,10 +224,12 @@ def revoke(connection: Connection, *, location_id: str, tablet_id: str, now: dat
 def rename(connection: Connection, *, location_id: str, tablet_id: str, label: str) -> str:
     """Give a tablet another name and return it; the caller appends ``tablet.renamed``.
 
-    Raises ``NotFound``, and ``BadInput`` for a name that cannot be used.
+    Raises ``NotFound``, and ``BadInput`` for a name that cannot be used or another tablet has.
     """
     label = plain_label(label)
     known(connection, location_id, tablet_id)
+    if _alike(label) in _labels(connection, location_id, tablet_id):
+        raise BadInput("label_taken", "Another tablet here has this name.", field="label")
     tablet_states.rename(connection, location_id, tablet_id, label)
     return label
 

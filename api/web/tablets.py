@@ -44,6 +44,8 @@ class EnrolledSchema(ma.Schema):
 
     tablet_id = ma.fields.String(required=True)
     location_id = ma.fields.String(required=True)
+    # As it was asked for, with a number where another tablet has that name.
+    label = ma.fields.String(required=True)
     location_name = ma.fields.String(required=True)
     practice_name = ma.fields.String(required=True)
     zone = ma.fields.String(required=True)
@@ -128,6 +130,7 @@ def post_enrol(body):
     return {
         "tablet_id": enrolled["tablet_id"],
         "location_id": location_id,
+        "label": enrolled["label"],
         "location_name": location["name"],
         "practice_name": location["practice_name"],
         "zone": location["zone"],

@@ -49,6 +49,40 @@ def test_enrolment(house, key):
     assert enrolled["enrolled_by"] == PERSON
 
 
+def test_no_two_tablets_have_one_name(house, key):
+    def named(label, **more):
+        return house.enrol(house.code(), key, label=label, **more)["label"]
+
+    # As people tell names apart.
+    assert [named(each) for each in ("Room 1", "room  1 ", "ROOM 1", "Room 2")] == [
+        "Room 1",
+        "room  1 (2)",
+        "ROOM 1 (3)",
+        "Room 2",
+    ]
+    longest = "n" * 80
+    assert named(longest) == longest
+    # By hand: 80 - len(" (2)") = 76.
+    assert named(longest) == "n" * 76 + " (2)"
+
+
+def test_a_tablet_that_is_shut_out_leaves_its_name_to_others(house, key):
+    lost = house.enrol(house.code(), key)["tablet_id"]
+    with write(house.engine) as connection:
+        now = house.clock.now()
+        tablets.revoke(connection, location_id=LOCATION, tablet_id=lost, now=now)
+    other = house.enrol(house.code(), key)
+    assert other["label"] == "Chair one"
+    third = house.enrol(house.code(), key, label="Chair two")["tablet_id"]
+    with write(house.engine) as connection, pytest.raises(BadInput) as refused:
+        tablets.rename(connection, location_id=LOCATION, tablet_id=third, label="chair ONE")
+    assert refused.value.code == "label_taken"
+    with write(house.engine) as connection:
+        # Its own name in other letters is no other tablet's.
+        wanted = {"location_id": LOCATION, "tablet_id": third, "label": "CHAIR two"}
+        assert tablets.rename(connection, **wanted) == "CHAIR two"
+
+
 def test_the_keep_key_is_the_tablets_own_and_worked_out_as_rfc_5869_says(house, key):
     one, other = house.enrol(house.code(), key), house.enrol(house.code(), key)
     assert one["keep_key"] != other["keep_key"]

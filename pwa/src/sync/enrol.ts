@@ -33,7 +33,7 @@ export class EnrolError extends Error {
 }
 
 type Enrolled = Pick<Identity,
-  "tablet_id" | "location_id" | "location_name" | "practice_name" | "zone" | "epoch" | "server_public_key" | "certificate"> & { keep_key: string };
+  "tablet_id" | "location_id" | "location_name" | "practice_name" | "zone" | "epoch" | "server_public_key" | "certificate"> & { keep_key: string; label?: string };
 
 /** Enrol this tablet; throws EnrolError, Refused (wrong or used code) or NoAnswer. */
 export async function enrol(code: string, label: string): Promise<Identity> {
@@ -79,7 +79,8 @@ async function becomes(code: string, label: string, before: { who: Identity; rin
     practice_name: given.practice_name,
     zone: given.zone,
     epoch: given.epoch,
-    label,
+    // With a number where another tablet has this name.
+    label: given.label ?? label,
     public_key,
     server_public_key,
     certificate,

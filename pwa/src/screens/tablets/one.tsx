@@ -4,6 +4,7 @@ import { momentText } from "../../parts/dates";
 import { TextField } from "../../parts/fields";
 import { confirmTablet, renameTablet, revokeTablet, type ListedTablet } from "../../sync/tablets";
 import { t } from "../../text";
+import { problemText } from "../attempt";
 import { deskWords } from "../desk/papers";
 import { href } from "../route";
 import { States } from "./states";
@@ -18,18 +19,20 @@ export function OneTablet({ tablet, onChanged, wrong }: Props) {
   const asking = useSignal(false);
   const needed = useSignal(false);
   const problem = useSignal<string | null>(null);
+  const wrongLabel = useSignal<string | null>(null);
   const said = useSignal<string | null>(null);
   const busy = useSignal(false);
   const run = async (work: () => Promise<void>, done: string) => {
     if (busy.value) return;
     busy.value = true;
-    problem.value = said.value = null;
+    problem.value = said.value = wrongLabel.value = null;
     try {
       await work();
       said.value = done;
       asking.value = false;
     } catch (error) {
-      problem.value = deskWords(error);
+      const at_label = (error as { code?: string }).code?.startsWith("label_");
+      (at_label ? wrongLabel : problem).value = at_label ? problemText(error) : deskWords(error);
     } finally {
       busy.value = false;
     }
@@ -63,7 +66,8 @@ export function OneTablet({ tablet, onChanged, wrong }: Props) {
       ) : null}
       <form class="sheet narrow" onSubmit={(e) => { e.preventDefault(); rename(); }}>
         <h2>{w.nameTitle}</h2>
-        <TextField id="tablet-label" label={t.door.enrol.label} hint={t.door.enrol.labelHint} value={label.value} onChange={(v) => { label.value = v; }} max={80} />
+        <TextField id="tablet-label" label={t.door.enrol.label} hint={t.door.enrol.labelHint} value={label.value} max={80}
+          wrong={wrongLabel.value ?? undefined} onChange={(v) => { label.value = v; wrongLabel.value = null; }} />
         <Press id="tablet-rename" submit disabled={busy.value || !label.value.trim() || label.value.trim() === tablet.label} onPress={() => undefined}>{w.rename}</Press>
       </form>
       {tablet.revoked_at ? null : (

@@ -23,6 +23,7 @@ export const problemWords = {
   pin_wrong: "The PIN is wrong.",
   pin_form: "A PIN is six digits.",
   code_wrong: "This code is unknown, used or too old.",
+  label_taken: "Another tablet here has this name. Choose one by which they can be told apart.",
   label_form: "The name of a tablet has 1 to 80 characters.",
   tablet_unknown: "The server does not know this tablet.",
   tablet_revoked: "This tablet was revoked.",

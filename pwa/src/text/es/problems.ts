@@ -25,6 +25,7 @@ export const problemWords: Shape<typeof english> = {
   pin_wrong: "El PIN no es correcto.",
   pin_form: "Un PIN tiene seis cifras.",
   code_wrong: "Este código es desconocido, ya se usó o es demasiado antiguo.",
+  label_taken: "Otra tableta de aquí tiene este nombre. Elija uno con el que se distingan.",
   label_form: "El nombre de una tableta tiene de 1 a 80 caracteres.",
   tablet_unknown: "El servidor no conoce esta tableta.",
   tablet_revoked: "Esta tableta fue dada de baja.",
