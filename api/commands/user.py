@@ -4,6 +4,7 @@ import argparse
 import os
 import sys
 
+from api.commands.backup import first_recovery_key, told
 from api.commands.common import DONE, as_json, command, group, open_database, print_json
 from api.errors import BadInput
 from api.settings import Settings
@@ -71,10 +72,14 @@ def _create_admin(options: argparse.Namespace) -> int:
         )
     origin = settings.origin or f"http://localhost:{os.environ.get('PORT') or '8080'}"
     link = origin + made["path"]
+    # Whoever sets the practice up keeps it: without it no backup could hold the server's own key.
+    words = first_recovery_key(settings)
     if options.json:
-        print_json({**made, "link": link})
+        print_json({**made, "link": link, **({"recovery_key": words} if words else {})})
         return DONE
     print(f"Set the password at (once, until {made['expires_at']}):\n{link}")
+    if words is not None:
+        print(f"\n{told(words)}")
     return DONE
 
 

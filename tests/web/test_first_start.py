@@ -6,6 +6,7 @@ import pytest
 import sqlalchemy as sa
 
 from api import cli
+from api.backup import keys
 from api.errors import BadInput
 from api.settings import Settings
 from api.storage import tables
@@ -61,6 +62,28 @@ def test_the_link_it_prints_sets_the_password(command, app):
     session = browser.ask("/session")
     assert session["roles"] == ["administrator"]
     assert session["location"]["name"] == "North room"
+
+
+def test_it_prints_the_recovery_key_once_where_there_is_none(command, settings, tmp_path):
+    made = json.loads(command(*WHO, *PLACE, "--json")[1])
+    assert keys.is_right(settings, made["recovery_key"])
+    # The words themselves are kept nowhere.
+    kept = [one.read_bytes() for one in settings.data_dir.iterdir() if one.is_file()]
+    assert not [one for one in kept if made["recovery_key"].split()[0].encode() + b" " in one]
+    assert "recovery_key" not in json.loads(command(*WHO, "--json")[1])
+    assert "recovery key" not in command(*WHO)[1]
+
+
+def test_who_reads_what_it_prints_is_told_to_keep_the_recovery_key(command, settings):
+    out = command(*WHO, *PLACE)[1]
+    words = [line for line in out.splitlines() if line.startswith("  ")]
+    assert keys.is_right(settings, " ".join(words))
+    assert "paper" in out
+
+
+def test_nothing_is_made_of_a_recovery_key_where_nobody_is_registered(command, settings):
+    assert command(*WHO)[0] == 2
+    assert keys.recovery_public(settings) is None
 
 
 def test_a_further_administrator_joins_the_location_there_is(command, settings):
