@@ -79,10 +79,17 @@ def _one(looking: Looking, row: Mapping[str, Any]) -> dict[str, Any]:
         "name": None if about_record else _name(parsed.payload),
         "patient": _patient(looking, body["entity_id"]) if shown else None,
         "said": said_of(row["type"], parsed.payload) if shown and parsed.payload else None,
+        "photograph": _photograph(row["type"], parsed.payload) if shown else None,
         "obstacle": settling.obstacle(connection, row, parsed, authorise=looking.authorise),
         "may_settle": rights.allowed(looking.roles, settling.right_for(parsed)),
         "decided": aside.decided(connection, location_id, aside.key_of(row)),
     }
+
+
+def _photograph(type: str | None, payload: Mapping[str, Any] | None) -> str | None:
+    """Return the hash of the photograph that an entry names."""
+    named = (payload or {}).get("sha256") if type == "attachment.added" else None
+    return named if isinstance(named, str) else None
 
 
 def _name(payload: Mapping[str, Any] | None) -> str | None:

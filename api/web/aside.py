@@ -63,6 +63,8 @@ class AsideEntrySchema(ma.Schema):
     name = ma.fields.String(allow_none=True, required=True)
     patient = ma.fields.Nested(PatientSchema, allow_none=True, required=True)
     said = ma.fields.Dict(allow_none=True, required=True)
+    # Its hash, by which it is got.
+    photograph = ma.fields.String(allow_none=True, required=True)
     obstacle = ma.fields.String(allow_none=True, required=True)
     may_settle = ma.fields.Boolean(required=True)
     decided = ma.fields.Nested(DecidedSchema, allow_none=True, required=True)

@@ -76,7 +76,7 @@ describe("entries that were put aside", () => {
 describe("what somebody decides about at once", () => {
   const entry = (position: number, subject: string, entity_id: string, tablet_id = "t"): AsideEntry => ({
     position, event_id: `e${position}`, corrects: null, received_at: "", reason: null, tablet_id, tablet_label: null, type: null,
-    subject, entity_id, actor_id: null, occurred_at: null, name: null, patient: null, said: null, obstacle: null, may_settle: true, decided: null,
+    subject, entity_id, actor_id: null, occurred_at: null, name: null, patient: null, said: null, photograph: null, obstacle: null, may_settle: true, decided: null,
   });
 
   it("is all of one record from one tablet, in the order it was made, and anything else by itself", () => {

@@ -2,8 +2,10 @@
 
 import { beforeEach, describe, expect, it, vi } from "vitest";
 import { readCopy } from "../src/copy/copy";
-import { setSurroundings, surroundings } from "../src/events/surroundings";
+import { hex, sha256 } from "../src/events/bytes";
+import { setSurroundings, surroundings, type Bytes } from "../src/events/surroundings";
 import { append } from "../src/outbox/append";
+import { keepPhotograph, namePhotograph, photographStates } from "../src/outbox/photographs";
 import { countWaiting, readEvents } from "../src/outbox/read";
 import { cursorOf, documents } from "../src/store/documents";
 import { house } from "../src/store/house";
@@ -16,6 +18,8 @@ import { syncNow } from "../src/sync/service";
 import { forgetToken } from "../src/sync/token";
 import { ALICE, json, MemoryServer } from "./support/memory-server";
 import { freshTablet, note, PERSON_ID, type Tablet } from "./support/tablet";
+
+const RECORD = "01939a2b-0000-7000-8000-00000000cccc";
 
 let server: MemoryServer;
 let tablet: Tablet;
@@ -69,6 +73,27 @@ describe("a revoked tablet", () => {
     for (const person_id of [ALICE, PERSON_ID]) {
       await expect(signInWithPin(person_id, "123456")).rejects.toMatchObject({ code: "pin_unknown_offline" });
     }
+  });
+
+  it("hands in the photographs too, which no pull stands in the way of", async () => {
+    const bytes = Uint8Array.of(1, 2, 3) as Bytes;
+    const hash = hex(await sha256(bytes));
+    await keepPhotograph(RECORD, hash, bytes);
+    const [event] = await append([note("names a picture")], ALICE);
+    await namePhotograph(hash, event!.tablet_seq);
+    tablet.clock.ms += 15_000;
+    revoke();
+    const answering = surroundings().fetch;
+    const put: string[] = [];
+    setSurroundings({ ...surroundings(), fetch: async (path, init) => {
+      if (init.method !== "PUT") return answering(path, init);
+      put.push(path);
+      return json({ sha256: hash });
+    } });
+    await syncNow();
+    expect(put).toEqual([`/api/v1/attachments/${hash}`]);
+    expect((await photographStates()).map((one) => one.state)).toEqual(["sent"]);
+    expect((await attention())?.code).toBe("tablet_revoked");
   });
 
   it("learns of it from a sign-in as well", async () => {

@@ -247,6 +247,11 @@ def test_a_revoked_tablet_s_photographs_are_kept_apart_as_its_entries_are(practi
     assert get(practice, practice.tablet("clinician")).status_code == 200
     who = practice.people["clinician"]
     assert accesses(practice) == [("create", record_id, who), ("read", record_id, who)]
+    # Whoever looks into what was put aside is told which one it is.
+    entries = practice.desk("clinician").ask("GET", "/aside")["entries"]
+    assert [one["photograph"] for one in entries] == [hashlib.sha256(JPEG).hexdigest()]
+    unseen = practice.desk("administrator").ask("GET", "/aside")["entries"]
+    assert [one["photograph"] for one in unseen] == [None]
     # Whoever may read records, but not look into what was put aside, does not see it.
     assert at_desk(practice.desk("front_desk"))[0] == 404
 

@@ -46,7 +46,8 @@ const KEPT_MS = 7 * 86_400_000;
 const QUIET_MS = 15_000;
 /** What AES-GCM adds. */
 const TAG_BYTES = 16;
-const ACCEPTED = new Set(["applied", "duplicate", "conflict"]);
+/** The server has the entry, whatever it thinks of it. */
+const TAKEN = new Set(["applied", "duplicate", "conflict", "quarantined"]);
 
 let opened: Promise<IDBPDatabase<Schema>> | null = null;
 
@@ -147,7 +148,7 @@ export async function photographsDue(): Promise<string[]> {
   for (const row of await photographStates()) {
     const ripe = row.state === "waiting" && !row.taken_back && row.next_try_ms <= now_ms
       && now_ms - parseTime(row.saved_at) >= QUIET_MS;
-    if (ripe && row.tablet_seq !== null && (await accepted(row.tablet_seq))) due.push(row.sha256);
+    if (ripe && row.tablet_seq !== null && (await taken(row.tablet_seq))) due.push(row.sha256);
   }
   return due;
 }
@@ -248,11 +249,11 @@ async function dropCopies(rows: readonly Pick<PhotographRow, "sha256" | "record_
 
 const placeOf = (sha256: string): string => `photograph|${sha256}`;
 
-async function accepted(tablet_seq: number): Promise<boolean> {
+async function taken(tablet_seq: number): Promise<boolean> {
   const row = await (await outbox()).get("events", tablet_seq);
   // Dropped from the outbox: the server has had it for a long time.
   if (row === undefined) return true;
-  return row.state === "settled" && ACCEPTED.has((row.result as { outcome?: string } | null)?.outcome ?? "");
+  return row.state === "settled" && TAKEN.has((row.result as { outcome?: string } | null)?.outcome ?? "");
 }
 
 async function change(sha256: string, changed: Partial<PhotographState>): Promise<void> {

@@ -79,6 +79,7 @@ function whereOf(record: RecordDocument, one: Attachment, what: Seen | "trouble"
   if (mine?.state === "waiting") {
     return heldApart(record.record_id, one.event_id) ? { where: w.apart, shape: "warn" } : { where: w.onTablet, shape: "tablet" };
   }
+  if (mine?.state === "sent" && heldApart(record.record_id, one.event_id)) return { where: w.apartThere, shape: "warn" };
   if (mine?.state === "sent" || typeof what === "object") return { where: w.onServer, shape: "cloud" };
   if (what === undefined) return { where: w.loading, shape: "wait" };
   if (what === "not_there") return takenHere(record.record_id, one.event_id) ? { where: w.lost, shape: "warn" } : { where: w.notThere, shape: "wait" };

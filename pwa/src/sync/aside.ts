@@ -19,6 +19,8 @@ export interface AsideEntry {
   /** Null where whoever asks sees no patients, or no chart number is known. */
   patient: { chart_number: string; second_identifier: string | null } | null;
   said: Record<string, unknown> | null;
+  /** The hash of the photograph that it names. */
+  photograph: string | null;
   /** Why it cannot be released; null where it can. */
   obstacle: string | null;
   may_settle: boolean;

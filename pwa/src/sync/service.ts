@@ -34,6 +34,9 @@ const IDLE_MS = 30_000;
 /** Raised by a request that was refused, so taken back by one that was not. */
 const CLEARED_BY_SUCCESS = ["tablet_signed_out", "tablet_not_allowed", "tablet_revoked", "tablet_unconfirmed", "upgrade", "too_large", "epoch_changed", "refused", "log_changed"];
 
+/** Such a tablet reads nothing. */
+const HANDS_IN = new Set(["tablet_revoked", "tablet_unconfirmed"]);
+
 const RESTORED = new Set(["epoch_changed", "tablet_unconfirmed"]);
 
 const listeners = new Set<(status: SyncStatus) => void>();
@@ -126,10 +129,15 @@ async function once(): Promise<void> {
       failures += 1;
       return;
     }
-    await following(() => pull("house", null));
-    await following(pullRecords);
-    // Pictures have pauses of their own, and keep nothing else from being sent.
-    if (personToken() !== null) await import("./photographs").then((m) => m.sendPhotographs()).catch(() => undefined);
+    try {
+      await following(() => pull("house", null));
+      await following(pullRecords);
+    } catch (problem) {
+      // A tablet that was revoked is told nothing, and hands in what it holds all the same.
+      if (problem instanceof Refused && HANDS_IN.has(problem.code)) await sendPictures();
+      throw problem;
+    }
+    await sendPictures();
     reached = true;
     failures = 0;
     await clearAttention(CLEARED_BY_SUCCESS);
@@ -157,6 +165,11 @@ async function following(work: () => Promise<void>): Promise<void> {
     if (!moved || problem.code !== "epoch_changed") throw problem;
     await work();
   }
+}
+
+/** Pictures have pauses of their own, and keep nothing else from being sent. */
+async function sendPictures(): Promise<void> {
+  await import("./photographs").then((m) => m.sendPhotographs()).catch(() => undefined);
 }
 
 async function pullRecords(): Promise<void> {

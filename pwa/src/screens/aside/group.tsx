@@ -6,6 +6,7 @@ import { may } from "../../session/rights";
 import { settleAside } from "../../sync/aside";
 import { t } from "../../text";
 import { attempt, busy } from "../attempt";
+import { AsidePhotograph } from "./photograph";
 import { nameOf, sentences, type Group } from "./groups";
 
 /** Entries about one thing: what they are, why they are here, and deciding about them. */
@@ -25,6 +26,7 @@ export function AsideGroup({ group, onDone }: { group: Group; onDone: (said: str
         <li class="item" key={one.position} data-testid="aside-entry"><span class="grow">
           <span class="small soft">{one.occurred_at === null ? w.unreadableTime : momentText(one.occurred_at)}</span>
           <span class="pre">{texts.get(one.position)}</span>
+          {one.photograph ? <AsidePhotograph sha256={one.photograph} caption={texts.get(one.position) ?? ""} /> : null}
           {one.obstacle !== null && one.decided === null ? <Mark shape="stop">{w.cannot(reasonText(one.obstacle))}</Mark> : null}
         </span></li>
       ))}</ul>

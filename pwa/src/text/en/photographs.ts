@@ -23,6 +23,7 @@ export const photographWords = {
   onServer: "On the server",
   onTablet: "On this tablet, not on the server yet",
   apart: "On this tablet; the server keeps its entry apart",
+  apartThere: "On the server, kept apart with its entry",
   refused: (code: string) => `On this tablet; the server does not take it (${code})`,
   notThere: "Not on the server yet; it is on the tablet that took it",
   lost: "Lost: neither on this tablet nor on the server",

@@ -26,6 +26,7 @@ export const photographWords: Shape<typeof english> = {
   onServer: "En el servidor",
   onTablet: "En esta tableta, aún no en el servidor",
   apart: "En esta tableta; el servidor mantiene aparte su anotación",
+  apartThere: "En el servidor, mantenida aparte con su anotación",
   refused: (code) => `En esta tableta; el servidor no la acepta (${code})`,
   notThere: "Aún no está en el servidor; está en la tableta que la tomó",
   lost: "Perdida: ni en esta tableta ni en el servidor",
