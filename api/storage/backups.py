@@ -138,6 +138,14 @@ def name_returning(
         insert_or_keep(connection, to_come_back, row)
 
 
+def count_named(connection: Connection, location_id: str, tablet_id: str) -> int:
+    """Return how many entries a tablet has named, in all epochs."""
+    named = select(func.count()).where(
+        to_come_back.c.location_id == location_id, to_come_back.c.tablet_id == tablet_id
+    )
+    return connection.execute(named).scalar_one()
+
+
 def returning(connection: Connection, location_id: str, *, epoch: str) -> list[dict]:
     """Return {tablet_id, label, named, came} of each tablet that named entries in this epoch."""
     statement = (

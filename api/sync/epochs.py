@@ -10,6 +10,8 @@ from api.storage import accounts, backups, readers
 from api.storage.engine import Connection, Engine, again, read
 
 MOST_NAMED = 500
+# Of a tablet that reads nothing: more than it can have written in a month (sync tests: 3,000).
+MOST_OF_SHUT_OUT = 5_000
 RESTORED = "log.restored"
 
 
@@ -72,6 +74,11 @@ def name_returning(
 
     def note(connection: Connection) -> None:
         row = _tablet(connection, tablet)
+        named = event_ids
+        if row["revoked_at"] is not None or row["unconfirmed"]:
+            # Whoever holds it may be a stranger, who must not fill the disk with names.
+            already = backups.count_named(connection, row["location_id"], row["tablet_id"])
+            named = event_ids[: max(0, MOST_OF_SHUT_OUT - already)]
         location = readers.location_row(connection, row["location_id"])
         if location["epoch"] != epoch:
             raise Conflict("epoch_changed", "the log was restored", epoch=location["epoch"])
@@ -79,7 +86,7 @@ def name_returning(
             connection,
             row["location_id"],
             tablet_id=row["tablet_id"],
-            event_ids=event_ids,
+            event_ids=named,
             epoch=epoch,
             now=clock.now(),
         )

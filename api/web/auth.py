@@ -192,6 +192,10 @@ def install(app: Flask, *, body_limit_bytes: int) -> None:
             return serve(environ, start_response)
 
     app.wsgi_app = within_nowhere
+    # Else an address with two strokes is answered by a redirection, to wherever the request's own
+    # Host says, and with http where a proxy ends TLS. Of one that is not ours nothing is made.
+    app.url_map.merge_slashes = False
+    app.url_map.redirect_defaults = False
 
     @app.before_request
     def guard() -> None:
