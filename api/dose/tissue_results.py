@@ -162,8 +162,10 @@ def _cut_depth_band(
             density_kg_m3=own["density"], heat_j_kg=own["ablation_heat"]
         )
     moving = {"power_w": power_w, "spot_diameter_m": spot_diameter_m, "speed_m_s": speed_m_s}
-    low = tissue.cut_depth_m(**moving, ablation_heat_j_m3=most)
-    return low, low if own else tissue.cut_depth_m(**moving, ablation_heat_j_m3=least)
+    return (
+        tissue.cut_depth_m(**moving, ablation_heat_j_m3=most),
+        tissue.cut_depth_m(**moving, ablation_heat_j_m3=least),
+    )
 
 
 def absorption_of(given: DoseInput, steps: Steps) -> Result:

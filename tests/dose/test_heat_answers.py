@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 
 from api.dose import heat as simulation
+from api.dose.heat_model import Heat
 from api.errors import BadInput
-from tests.dose.heats import PULSED, WEAK, parsed
+from tests.dose.heats import PULSED, STILL, WEAK, parsed
 
 
 def test_tissue_is_taken_as_stated() -> None:
@@ -20,6 +21,15 @@ def test_tissue_is_taken_as_stated() -> None:
     assert medium.removal_heat_j_m3 == pytest.approx(3.9644e9)
     # 0.7 x 4 pi k / lambda, k = 0.0662 + 0.2 x 0.0306 (`hale1973`).
     assert medium.absorption_per_m == pytest.approx(0.7 * 4 * pi * 0.07232 / 10.6e-6)
+
+
+def test_depths_are_in_micrometres() -> None:
+    heat = Heat(STILL, [1.0, 1.0])
+    heat.removed_m = 0.25
+    heat.damage = np.array([9.0, 9.0])
+    found = simulation._results(heat, simulation.Curve())
+    assert found["removed_depth"]["value"] == pytest.approx(250_000, rel=1e-12)
+    assert found["damage_depth"]["value"] == pytest.approx(1_500_000, rel=1e-12)
 
 
 def test_an_answer_says_what_its_numbers_are() -> None:
@@ -59,9 +69,8 @@ def test_an_answer_says_what_its_numbers_are() -> None:
     assert results["residual_temperature"]["values"] == [surface[place]]
     assert 37 < surface[place] < max(surface)
     # The first cell is half a sixteenth of an absorption depth below the surface.
-    assert results["depth"]["values"][0] == pytest.approx(
-        1e6 / 32 / (0.7 * 4 * pi * 6822.64), rel=1e-4
-    )
+    absorption_per_m = 0.7 * 4 * pi * 0.07232 / 10.6e-6
+    assert results["depth"]["values"][0] == pytest.approx(1e6 / 32 / absorption_per_m, rel=1e-9)
     assert results["temperature"]["values"][-1] == pytest.approx(37, abs=1e-6)
 
 

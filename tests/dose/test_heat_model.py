@@ -37,8 +37,11 @@ def test_what_is_beyond_the_heat_of_ablation_leaves_and_passes_its_rest_on() -> 
     assert heat.damage == pytest.approx([3, 1, 0, 0])
     # Cells of 1, 2, 2 m: 10 J/m2 go on to the second, and everything moves up by one metre.
     heat = _still(50.0, 20.0, 10.0, sizes=(1.0, 2.0, 2.0))
+    heat.damage = np.array([6.0, 4.0, 2.0])
     heat.step(1e-12, 0.0)
     assert heat.removed_m == pytest.approx(1)
+    # Half of the second cell; its other half and half of the third; the other half of that.
+    assert heat.damage == pytest.approx([4, 3, 1])
     assert heat.enthalpy_j_m3 == pytest.approx([25, 17.5, 5])
     # Again: what was removed adds up.
     heat.enthalpy_j_m3 = np.array([40.0, 0.0, 0.0])
@@ -66,6 +69,11 @@ def test_the_rate_of_damage_moves_with_its_tissue() -> None:
     heat.step(2.0, 0.0)
     # For two seconds, one cell further up.
     assert heat.damage[:2] == pytest.approx(2 * held[1:], rel=1e-3)
+    # Cells of 1, 2, 2 m: as above, and what is warm now adds less than a hundredth of it.
+    heat = _still(50.0, 20.0, 10.0, sizes=(1.0, 2.0, 2.0))
+    heat._damage_rate = np.array([6.0, 4.0, 2.0])
+    heat.step(2.0, 0.0)
+    assert heat.damage == pytest.approx([4, 3, 1], abs=0.01)
 
 
 def test_temperature_rests_while_water_boils() -> None:
@@ -176,6 +184,7 @@ def test_damage_grows_as_the_law_says() -> None:
     ([0.999, 0.5], 0),
     ([exp(2), exp(-2), 0.0], 2.0),
     ([exp(1), exp(-3), 0.0], 1.0),
+    ([exp(0.5), exp(-0.5), 0.0], 2.0),
     ([9.0, exp(1), exp(-1)], 5.0),
     ([9.0, 1.0, 0.5], 4.0),
     ([1.0, 0.5, 0.0], 0.0),

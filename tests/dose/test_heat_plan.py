@@ -93,7 +93,16 @@ def test_of_a_long_train_the_ends_of_its_stretches_are_shown() -> None:
     every_tenth = list(range(0, 2000, 10))
     assert shown(1000, every_tenth[:90]) == list(range(1000))
     assert shown(1001, every_tenth[:101]) == every_tenth[:101]
+    # As many points as are shown: all of them, however many ends.
+    assert shown(1000, [*every_tenth[:99], 991, 999]) == list(range(1000))
     # Few ends: of all points a thousand.
     few = shown(1001, every_tenth[:100])
     assert len(few) == 1000
     assert (few[0], few[-1]) == (0, 1000)
+
+
+def test_the_ends_of_stretches_are_known_among_the_points() -> None:
+    _, curve = simulation.run(_plan(Train(4.0, 0.1, 0.3), seconds=0.65))
+    at_ends = [curve.times_s[place] for place in curve.ends]
+    assert at_ends == pytest.approx([0, 0.1, 0.3, 0.4, 0.6, 0.65])
+    assert curve.ends[-1] == len(curve.times_s) - 1

@@ -220,3 +220,19 @@ def test_a_spot_that_moves_on_while_the_gate_is_shut_is_said(pause: str, said: b
     )
     # 5 mm/s x 60 ms = 0.3 mm, more than the spot; 5 mm/s x 40 ms = 0.2 mm, less.
     assert ("gate_gaps" in [w["code"] for w in response["warnings"]]) is said
+
+
+def test_the_centre_of_a_gaussian_spot_has_twice_the_mean() -> None:
+    """On the 1/e2 diameter, by hand: 33 mJ and 4.62 W over 0.25 mm, an area of 4.90874e-4 cm2."""
+    found = respond({
+        "wavelength": "10.6 um",
+        "emission": {"mode": "pulsed", "pulse_energy": "33 mJ", "repetition_rate": "140 Hz",
+                     "pulse_duration": "400 us"},
+        "spot": {"diameter": "0.25 mm", "diameter_definition": "1/e2"},
+    })["dose"]["set"]  # fmt: skip
+    for mean, peak, value in (
+        ("fluence_mean", "fluence_peak", 67.2270), ("irradiance_mean", "irradiance_peak", 9411.78),
+        ("pulse_irradiance_mean", "pulse_irradiance_peak", 168067.5),
+    ):  # fmt: skip
+        assert found[mean]["value"] == pytest.approx(value, rel=1e-5)
+        assert found[peak]["value"] == pytest.approx(2 * value, rel=1e-5)

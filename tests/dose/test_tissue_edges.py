@@ -9,6 +9,9 @@ import math
 import pytest
 
 from api.dose.evaluate import respond
+from api.dose.request import parse
+from api.dose.steps import Result
+from api.dose.tissue_results import pulse_limit
 from tests.dose.settings import CONTINUOUS, PULSED, PULSES, SPOT, TISSUE
 
 LONG = "it is offered for pulses below 0.5 ms only, for which the threshold was measured"
@@ -91,3 +94,32 @@ def test_a_cut_by_hand() -> None:
             "cut_depth"
             not in respond({k: v for k, v in request.items() if k != gone})["dose"]["set"]
         )
+
+
+def test_results_on_tissue_say_by_which_formula() -> None:
+    found = respond({**PULSED, "motion": {"speed": "5 mm/s"}})["dose"]["set"]
+    assert {name: found[name]["formula"] for name in FORMULAS} == FORMULAS
+
+
+FORMULAS = {
+    "absorption_coefficient": "api.dose.tissue.tissue_absorption_per_m",
+    "absorption_depth": "api.dose.tissue.absorption_depth_m",
+    "thermal_relaxation_time": "api.dose.tissue.relaxation_time_s",
+    "pulse_depth": "api.dose.tissue_results.pulse_depth_band",
+    "cut_depth": "api.dose.tissue.cut_depth_m",
+    "thermal_damage": "literature",
+}
+
+
+def test_at_its_threshold_a_pulse_removes_nothing() -> None:
+    # Nothing is left above the threshold itself; the centre of a Gaussian spot has twice the mean.
+    given = parse({**PULSED, "tissue": FULL})
+    threshold = given.tissue["ablation_threshold"]
+
+    def limit(fluence_j_m2: float) -> str | None:
+        known = {"fluence_mean": Result(fluence_j_m2, "given"),
+                 "pulse_duration": Result(4e-4, "given")}  # fmt: skip
+        return pulse_limit(given, known)
+
+    assert limit(threshold) == f"{BELOW}; in the centre of a Gaussian spot it is"
+    assert limit(threshold / 2) == BELOW

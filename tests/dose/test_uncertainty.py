@@ -161,3 +161,66 @@ def test_without_any_uncertainty_nothing_is_pretended() -> None:
     assert {"spot_diameter", "fluence_mean", "pulse_depth"} <= intervals["set"].keys()
     assert "average_power" in intervals["delivered"]
     assert "pulse_duration" not in intervals["delivered"]
+
+
+CONTINUOUS = {"wavelength": "10.6 um", "emission": {"mode": "continuous", "power": "4 W"}}
+WAIST = {"waist_diameter": "0.2 mm", "beam_quality_m2": 1.2, "defocus": "0 mm"}
+
+
+def test_at_the_waist_a_little_defocus_changes_nothing_at_first_order() -> None:
+    """d(z) = d0 sqrt(1 + (z/zR)^2) is level at z = 0: what it may be off by need not be stated.
+
+    Nor need M2, as far as the spot goes; how far the waist reaches rests on it.
+    """
+    request = {**CONTINUOUS, "spot": WAIST, "uncertainty": {"spot.waist_diameter": 0.01}}
+    found = respond(request)["intervals"]["set"]
+    assert found["spot_diameter"] == {
+        "low": pytest.approx(0.196), "high": pytest.approx(0.204), "unit": "mm",
+    }  # fmt: skip
+    assert found["irradiance_mean"] != "not stated"
+    assert found["rayleigh_range"] == "not stated"
+
+
+def test_an_input_at_the_end_of_its_range_is_missed_as_any_other() -> None:
+    # M2 is never below 1, no transmittance above 1.
+    spot = {**WAIST, "beam_quality_m2": 1, "defocus": "4 mm"}
+    stated = {"spot.waist_diameter": 0.01, "spot.defocus": 0.01}
+    found = respond({**CONTINUOUS, "spot": spot, "uncertainty": stated})["intervals"]["set"]
+    assert found["spot_diameter"] == "not stated"
+    lens = {**CONTINUOUS, "delivery": {"lens_transmittance": 1}}
+    assert respond(lens)["intervals"]["delivered"]["average_power"] == "not stated"
+
+
+def test_no_mirror_is_not_missed() -> None:
+    """R^0 = 1, whatever R is: 4 W x 0.9, 1 % of it stated."""
+    chain = {"mirror_count": 0, "mirror_reflectance": 0.98, "lens_transmittance": 0.9}
+    stated = {"delivery.lens_transmittance": 0.01}
+    answer = respond({**CONTINUOUS, "delivery": chain, "uncertainty": stated})
+    assert answer["intervals"]["delivered"]["average_power"] == {
+        "low": pytest.approx(3.528), "high": pytest.approx(3.672), "unit": "W",
+    }  # fmt: skip
+
+
+def test_one_end_of_a_band_may_be_sure_and_the_other_not() -> None:
+    """Above 20 J/cm2 the steady state is the deeper end; it alone rests on the heat of ablation."""
+    pulsed = {key: value for key, value in BASE.items() if key != "uncertainty"}
+    needed = ("water_fraction", "density", "specific_heat", "conductivity", "ablation_threshold")
+    sure = {f"tissue.{name}": 0 for name in needed} | {"spot.diameter": 0}
+    answer = respond({
+        **pulsed, "spot": {"diameter": "0.4 mm", "diameter_definition": "1/e2"},
+        "uncertainty": {**sure, "tissue.ablation_heat": 0.05},
+    })  # fmt: skip
+    depth, interval = (
+        answer["dose"]["set"]["pulse_depth"],
+        answer["intervals"]["set"]["pulse_depth"],
+    )
+    assert interval["low"] == pytest.approx(depth["low"], rel=1e-12)
+    assert interval["high"] == pytest.approx(1.1 * depth["high"], rel=1e-6)
+
+
+def test_a_speed_may_be_uncertain() -> None:
+    """4 W at 5 mm/s are 0.8 J/mm, to 10 %: twice 0.08 J/mm to either side."""
+    request = {**CONTINUOUS, "motion": {"speed": "5 mm/s"}, "uncertainty": {"motion.speed": 0.1}}
+    assert respond(request)["intervals"]["set"]["line_energy"] == {
+        "low": pytest.approx(0.64, rel=1e-6), "high": pytest.approx(0.96, rel=1e-6), "unit": "J/mm",
+    }  # fmt: skip
