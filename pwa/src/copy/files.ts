@@ -4,14 +4,12 @@
  */
 
 import { trustedWorker } from "../events/trusted";
-import { wholeBeside } from "./swap";
+import { FRESH, wholeBeside } from "./swap";
 import workerAddress from "./worker?worker&url";
 
 /** `entries` grows line by line; the other two are written anew each time. */
 export const NAMES = ["entries", "house", "live"] as const;
 export type Name = (typeof NAMES)[number];
-/** Lies beside `entries` only while that is written anew. */
-export const FRESH = "entries.new";
 
 export type Asked =
   | { id: number; op: "open"; folder: string[]; names: string[] }

@@ -7,6 +7,9 @@
 import { hex, sha256, text as textOf, utf8 } from "../events/bytes";
 import type { Bytes } from "../events/surroundings";
 
+/** Lies beside `entries` only while that is written anew. */
+export const FRESH = "entries.new";
+
 /** A file open in a worker, as browsers give it. */
 export interface Handle {
   getSize(): number;

@@ -1,7 +1,7 @@
 /** Writes the second copy: only in a worker does a browser offer writing in place, with a flush. */
 
-import { FRESH, type Answer, type Asked } from "./files";
-import { settle, swap, type Handle } from "./swap";
+import type { Answer, Asked } from "./files";
+import { FRESH, settle, swap, type Handle } from "./swap";
 
 type HandleFile = FileSystemFileHandle & { createSyncAccessHandle(): Promise<Handle> };
 

@@ -16,14 +16,7 @@ import { strictly, outbox, type EventRow } from "./database";
 import { erasePhotographs } from "./photographs";
 import type { PushResult } from "./policy";
 import { ERASED_SALT, openRow } from "./read";
-
-const listeners = new Set<(seqs: readonly number[]) => void>();
-
-/** Be told of which entries the content is gone; returns the function that ends it. */
-export function onErased(listener: (seqs: readonly number[]) => void): () => void {
-  listeners.add(listener);
-  return () => listeners.delete(listener);
-}
+import { tellErased } from "./settle";
 
 /**
  * Let go of these entries and pictures. Answers whether the second copy was reached as well: only
@@ -44,7 +37,7 @@ export function eraseHeld(
     for (const row of emptied) void transaction.store.put(row);
     await transaction.done;
     await erasePhotographs(photographs);
-    if (rows.length > 0) for (const listener of listeners) listener(rows.map((row) => row.tablet_seq));
+    if (rows.length > 0) tellErased(rows.map((row) => row.tablet_seq));
     if (!copyIsOpen()) return !(await copyPlace().list()).includes(who.tablet_id);
     await eraseCopied(who.tablet_id, wanted, new Map(emptied.map((row) => [row.event_id, bare(row)])));
     return true;

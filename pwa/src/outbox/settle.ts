@@ -50,6 +50,18 @@ export function onDecided(listener: (seqs: readonly number[]) => void): () => vo
   return () => listeners.delete(listener);
 }
 
+const erasing = new Set<(seqs: readonly number[]) => void>();
+
+/** Be told of which entries the content was erased; returns the function that ends it. */
+export function onErased(listener: (seqs: readonly number[]) => void): () => void {
+  erasing.add(listener);
+  return () => erasing.delete(listener);
+}
+
+export function tellErased(seqs: readonly number[]): void {
+  for (const listener of erasing) listener(seqs);
+}
+
 /** Write down what was decided about this tablet's own entries; returns whether any is still aside. */
 export async function noteDecided(decided: readonly Decided[]): Promise<boolean> {
   const transaction = await strictly(["events"]);

@@ -3,14 +3,12 @@ import { batch, computed, effect, signal } from "@preact/signals";
 import { claimWriter } from "../outbox/writer";
 import { heldRange, readEvents } from "../outbox/read";
 import { bringBackHouse, waitsForPin } from "../outbox/restore";
-import { onErased } from "../outbox/erase";
 import { openSecond } from "../outbox/second";
-import { onDecided } from "../outbox/settle";
+import { onDecided, onErased } from "../outbox/settle";
 import { onStatus, startSync, syncNow, type SyncStatus } from "../sync/service";
 import { askFor } from "../sync/client";
 import { deskSession } from "../sync/desk";
 import { onEpoch } from "../sync/epoch";
-import { heedErasures } from "../sync/erase";
 import { onSessionEnded, signOutPerson } from "../sync/people";
 import { onRevoked } from "../sync/revoked";
 import { identity } from "../store/identity";
@@ -244,7 +242,7 @@ export async function startTablet(): Promise<void> {
   seat.value = "tablet";
   startSync();
   // Cut off by a kill, it is gone on with before anybody looks.
-  heedErasures().catch(() => undefined);
+  import("../sync/erase").then(({ heedErasures }) => heedErasures()).catch(() => undefined);
   // While the PIN is typed; signing in waits for it, and says so if it cannot be had.
   readyToFold().catch(() => undefined);
 }

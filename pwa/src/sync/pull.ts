@@ -7,7 +7,6 @@ import { attention, clearAttention, identity, raiseAttention } from "../store/id
 import { forgetPin, heedRoles } from "../store/people";
 import { FIRST_LINK, LogChanged, walk, type EntryHashes } from "./chain";
 import { readJson, Refused } from "./client";
-import { heedErasures } from "./erase";
 import { verifySignature } from "./enrol";
 import { askAsTabletRenewing } from "./token";
 import { seen } from "./witness";
@@ -70,7 +69,7 @@ export async function pull(feed: Feed, person_token: string | null): Promise<voi
     if (walked !== null) await dropDurable(walked.durable_position);
     if (walked !== null && !page.more) await pictures?.placePhotographs(there, walked.position);
     // Also without news: what could not be done the last time is tried again.
-    if (feed === "house" && !page.more) await heedErasures().catch(() => undefined);
+    if (feed === "house" && !page.more) await import("./erase").then((erase) => erase.heedErasures()).catch(() => undefined);
     // A server that says "more" without moving would keep this going for ever.
     if (!page.more || page.next_cursor === cursor) return;
   }
