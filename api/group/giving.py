@@ -7,7 +7,7 @@ from datetime import datetime
 from api.errors import BadInput, Conflict, NotFound
 from api.group import entries, joining
 from api.people import secrets
-from api.storage import followed, practices, readers
+from api.storage import access, followed, practices, readers
 from api.storage.engine import Connection
 
 Random = Callable[[int], bytes]
@@ -40,7 +40,10 @@ def page(
     after: int,
     now: datetime,
 ) -> dict:
-    """Return {entries, writers, position} of a log after a position, for the practice itself."""
+    """Return {entries, writers, position} of a log after a position, for the practice itself.
+
+    That a log is given back is written down with its first page.
+    """
     if _code(connection, secret, now)["practice_id"] != practice["practice_id"]:
         raise BadInput("code_wrong", "This code is unknown, used or too old.", field="code")
     for history in _in_force(connection, practice["practice_id"]):
@@ -48,6 +51,16 @@ def page(
             rows = readers.stored_after(
                 connection, history["location_id"], after, limit=entries.MOST_ENTRIES
             )
+            if after == 0:
+                access.note(
+                    connection,
+                    location_id=history["location_id"],
+                    at=now,
+                    action="export",
+                    subject_kind="log",
+                    subject_id=location_id,
+                    detail={"to": "practice", "entries": history["position"]},
+                )
             return {
                 "entries": [entries.to_wire(row) for row in entries.fitting(rows)],
                 "writers": followed.writers(connection, location_id) if after == 0 else [],

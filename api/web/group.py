@@ -281,7 +281,7 @@ def post_restore(body):
 def post_restore_entries(body):
     """Give a practice entries of its own log back."""
     house, practice = context(), _practice()
-    with read(house.engine) as connection:
+    with write(house.engine) as connection:
         return giving.page(
             connection,
             practice,

@@ -152,7 +152,7 @@ def group_app(group_url, tmp_path, migrated_template, clock):
 @pytest.fixture
 def strangers(app, group_app, settings, clock) -> Two:
     """Both servers, before they know each other."""
-    practice = Practice(app, clock, roles=("clinician", "administrator"))
+    practice = Practice(app, clock, roles=("clinician", "administrator", "manager"))
     two = Two(practice, group_app, Wire(group_app), settings, clock)
     two.words = keys.new_recovery_key(settings, clock, practice.house.random)
     return two

@@ -13,7 +13,7 @@ from api.demo.transport import from_test_client
 from api.errors import BadInput, DomainError
 from api.group import entries, link
 from api.group.client import Refused
-from api.storage import accounts, backups, documents, readers
+from api.storage import access, accounts, backups, documents, readers
 from api.storage.engine import open_engine, read
 from api.sync import epochs
 
@@ -74,6 +74,9 @@ def test_the_log_is_back_up_to_what_was_replicated_and_tablets_bring_the_rest(
     note("and this")
     done = restore(two, elsewhere)
     [begun] = done["locations"]
+    with read(two.group.engine) as connection:
+        given = access.search(connection, location_id, access.Wanted(actions=["export"]), limit=9)
+    assert [one["subject_kind"] for one in given] == ["log"]
     assert (begun["location_id"], begun["position"]) == (location_id, len(replicated))
 
     app = create_app(elsewhere, clock=two.clock)

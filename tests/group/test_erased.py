@@ -1,0 +1,85 @@
+"""What a practice erases is gone at the group as well, and comes back from it in no way."""
+
+import pytest
+
+from api.audit.verify import verify_log
+from api.group import link
+from api.storage.engine import open_engine, read
+from tests.erasure.acts import MARK, House
+from tests.group.conftest import Two
+
+both_long = pytest.mark.both_databases(long=True)
+
+
+def marks_in(engine) -> dict[str, int]:
+    """Count, in every table, the rows that hold what was erased."""
+    house = House.__new__(House)
+    house.engine = engine
+    return house.rows_with(MARK)
+
+
+def told(two: Two) -> dict:
+    return verify_log(two.group.engine)
+
+
+@both_long
+def test_what_was_replicated_goes_when_the_order_comes(two):
+    house = House(two.practice)
+    record_id, _ = house.record(picture=None)
+    two.once()
+    assert marks_in(two.group.engine)["payload"] > 0
+    house.erase(record_id)
+    house.work()
+    two.once()
+    # The body of an event names no patient; whatever did is gone, and the chain still holds.
+    assert marks_in(two.group.engine) == {}
+    report = told(two)
+    assert report["first_bad"] is None
+    assert report["locations"][0]["erased"] == house.verified()["locations"][0]["erased"] != []
+    assert two.same()
+
+
+@both_long
+def test_what_was_erased_before_it_was_replicated_never_gets_there(two, tmp_path):
+    from dataclasses import replace
+
+    from api.app import PROJECTORS
+    from api.backup import from_group
+
+    house = House(two.practice)
+    record_id, _ = house.record(picture=None)
+    house.erase(record_id)
+    house.work()
+    two.once()
+    assert marks_in(two.group.engine) == {}
+    assert told(two)["first_bad"] is None
+    assert two.same()
+    if not two.settings.database_url.startswith("sqlite"):
+        return
+    # And what comes back from the group has its place in the log, and nothing in it.
+    folder = tmp_path / "new"
+    folder.mkdir()
+    there = replace(
+        two.settings,
+        data_dir=folder,
+        database_url=f"sqlite:///{folder / 'dosebook.sqlite3'}",
+        server_key_path=folder / "server_key.pem",
+    )
+    from_group.restore(
+        there,
+        two.clock,
+        two.house.random,
+        send=two.wire,
+        address="http://localhost",
+        code=two.code("restore", link.get(two.settings).practice_id),
+        who="Moss Standin",
+        why="fire",
+        replace=False,
+        ask_recovery_key=lambda: two.words,
+        projectors=PROJECTORS,
+    )
+    engine = open_engine(there.database_url, reach=("*",))
+    with read(engine):
+        assert marks_in(engine) == {}
+    assert verify_log(engine)["first_bad"] is None
+    engine.dispose()
