@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 
 from flask import Flask, Response, current_app, g, request
 from werkzeug.exceptions import LengthRequired, RequestEntityTooLarge
+from werkzeug.exceptions import NotFound as NothingThere
 
 from api.errors import BadInput, Conflict, NotAllowed, NotSignedIn
 from api.people import emergencies, rights, tablet_tokens, tokens
@@ -228,6 +229,9 @@ def install(app: Flask, *, body_limit_bytes: int) -> None:
             )
         if wanted.right is not None:
             demand(g.caller, wanted.right)
+        if any("\x00" in str(value) for value in (request.view_args or {}).values()):
+            # No id has this sign, and PostgreSQL takes no text that does.
+            raise NothingThere
         if "Transfer-Encoding" in request.headers:
             # A body without a stated length would be cut at the limit without a word.
             raise LengthRequired

@@ -41,14 +41,17 @@ def equipped(practice):
 
 
 @pytest.fixture(scope="module")
-def two(tmp_path_factory, migrated_template):
-    """The application, the location the callers work in, and another one."""
-    clock = SteppedClock(START)
-    app = create_app(
-        server_settings(tmp_path_factory.mktemp("two"), migrated_template), clock=clock
-    )
-    here = Practice(app, clock, name="Nearshore", roles=ROLES)
-    there = Practice(app, clock, name="Farwater", roles=ROLES)
-    mine, theirs = matrix.filled(here, "nearword"), matrix.filled(there, "farword")
+def two(request, tmp_path_factory, migrated_template):
+    """The application, the location the callers work in, and another one; on either database."""
+    clock, url = SteppedClock(START), None
+    if getattr(request, "param", "sqlite") == "postgresql":
+        server = request.getfixturevalue("postgresql_server")
+        url = server.url(server.new_migrated())
+    folder = tmp_path_factory.mktemp("two")
+    app = create_app(server_settings(folder, migrated_template, database_url=url), clock=clock)
+    with reach.within(*reach.EVERYWHERE):
+        here = Practice(app, clock, name="Nearshore", roles=ROLES)
+        there = Practice(app, clock, name="Farwater", roles=ROLES)
+        mine, theirs = matrix.filled(here, "nearword"), matrix.filled(there, "farword")
     yield app, mine, theirs
     app.extensions["dosebook"].engine.dispose()

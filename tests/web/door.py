@@ -27,8 +27,7 @@ class Door:
     def __init__(self, app, place):
         self.app = app
         self.callers = list(matrix.callers(place))
-        house = place.practice.house
-        self._moment = matrix.Moment(house, house.settings.data_dir / "dosebook.sqlite3")
+        self._moment = matrix.moment_of(place.practice.house)
         self._changed = False
 
     def back(self):

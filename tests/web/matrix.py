@@ -6,14 +6,17 @@ from dataclasses import dataclass
 from datetime import timedelta
 from pathlib import Path
 
+import psycopg
+
 from api.demo.tablet_client import TabletClient
 from api.people import secrets, sessions
 from api.people.rights import RIGHTS, ROLES
-from api.storage import accounts, attachment_uses, attachments
-from api.storage.engine import read, write
+from api.storage import accounts, attachment_uses, attachments, tables
+from api.storage.engine import is_postgresql, read, write
 from api.web.auth import Rule
 from api.web.context import Context
 from api.work import runner
+from tests import postgresql
 from tests.records.pictures import jpeg
 from tests.web.equipment import DEVICE, TIP
 from tests.web.practice import ORIGIN, Practice
@@ -52,6 +55,39 @@ class Moment:
             engine.dispose()
         for more in ("-wal", "-shm"):
             self._path.with_name(self._path.name + more).unlink(missing_ok=True)
+
+
+class MomentOfRows:
+    """The same on PostgreSQL, where a database is no file: every row, put back as it was."""
+
+    def __init__(self, house: Context) -> None:
+        address = house.engine.url.set(drivername="postgresql", username=postgresql.SUPERUSER)
+        self._address = address.render_as_string(hide_password=False)
+        names = list(tables.metadata.tables)
+        copies = "; ".join(f"CREATE TABLE kept.{name} AS TABLE public.{name}" for name in names)
+        self._run(f"DROP SCHEMA IF EXISTS kept CASCADE; CREATE SCHEMA kept; {copies}")
+        gone = "; ".join(f"DELETE FROM public.{name}" for name in names)
+        again = "; ".join(
+            f"INSERT INTO public.{name} OVERRIDING SYSTEM VALUE SELECT * FROM kept.{name}"
+            for name in names
+        )
+        # Without triggers, which keep what is append-only from being taken away.
+        self._back = f"SET session_replication_role = replica; {gone}; {again}"
+
+    def back(self) -> None:
+        """Put it back as it stood."""
+        self._run(self._back)
+
+    def _run(self, statements: str) -> None:
+        with psycopg.connect(self._address) as connection:
+            connection.execute(statements)
+
+
+def moment_of(house: Context) -> Moment | MomentOfRows:
+    """Return the moment that it is now, on either database."""
+    if is_postgresql(house.engine):
+        return MomentOfRows(house)
+    return Moment(house, house.settings.data_dir / "dosebook.sqlite3")
 
 
 @dataclass(frozen=True)

@@ -75,6 +75,9 @@ def answers_to(app, operation, caller, place) -> set[int]:
     return statuses
 
 
+@pytest.mark.parametrize(
+    "two", ["sqlite", pytest.param("postgresql", marks=pytest.mark.long)], indirect=True
+)
 def test_no_failure_and_no_answer_that_is_not_described(two):
     app, mine, _ = two
     door = Door(app, mine)

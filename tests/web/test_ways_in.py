@@ -45,6 +45,19 @@ def test_no_address_leads_anywhere_else(client, path, host):
         assert "elsewhere.example" not in answer.get_data(as_text=True)
 
 
+def test_an_id_that_no_database_can_hold_is_nobody_s(practice):
+    """PostgreSQL refuses a text with this sign, which must not be a failure of the server's."""
+    desk = practice.desk("administrator")
+    for method, path in (
+        ("POST", "/tablets/%00/confirm"),
+        ("GET", "/people/x%00y"),
+        ("DELETE", "/location/sessions/%00"),
+    ):
+        with pytest.raises(Refused) as refused:
+            desk.ask(method, path, None if method == "GET" else {})
+        assert refused.value.facts["status"] == 404, path
+
+
 def test_a_token_of_one_kind_is_none_of_another(app, practice):
     tablet = practice.tablet("clinician")
     bearer, person = (tablet._headers()[name] for name in ("Authorization", "Dosebook-Person"))
