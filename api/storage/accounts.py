@@ -7,7 +7,7 @@ uses a thing up in one statement, so that of two that ask at once only one gets 
 from collections.abc import Mapping
 from datetime import datetime
 
-from sqlalchemy import Connection, insert, select, update
+from sqlalchemy import Connection, bindparam, insert, select, update
 
 from api.storage.rows import every, first, insert_or_keep, insert_or_update, utc_text
 from api.storage.tables import attempt, challenge, enrol_code, secret, tablet, token
@@ -15,6 +15,17 @@ from api.storage.tables import attempt, challenge, enrol_code, secret, tablet, t
 TABLET = "tablet"
 DESK = "desk"
 PERSON = "person"
+
+# Made once: every push needs these, and to make one takes longer than to carry it out.
+_TABLET = select(tablet).where(tablet.c.tablet_id == bindparam("which"))
+_CHANGED = update(tablet).where(tablet.c.tablet_id == bindparam("which"))
+_LOCKED = _CHANGED.returning(tablet)
+_TOKEN = select(token).where(
+    token.c.token_hash == bindparam("token_hash"),
+    token.c.kind == bindparam("kind"),
+    token.c.ended_at.is_(None),
+    token.c.expires_at > bindparam("now"),
+)
 
 # --- tablets -------------------------------------------------------------------------------
 
@@ -67,7 +78,7 @@ def restore_tablet(connection: Connection, location_id: str, facts: Mapping) -> 
 
 def tablet_by_id(connection: Connection, tablet_id: str) -> dict | None:
     """Return a tablet's row, or None."""
-    return first(connection.execute(select(tablet).where(tablet.c.tablet_id == tablet_id)))
+    return first(connection.execute(_TABLET, {"which": tablet_id}))
 
 
 def lock_tablet(connection: Connection, tablet_id: str, *, now: datetime) -> dict | None:
@@ -76,10 +87,8 @@ def lock_tablet(connection: Connection, tablet_id: str, *, now: datetime) -> dic
     The lock is an UPDATE, made before anything is looked at, so that what is read afterwards
     cannot change under the reader, in any database.
     """
-    connection.execute(
-        update(tablet).where(tablet.c.tablet_id == tablet_id).values(last_seen_at=utc_text(now))
-    )
-    return tablet_by_id(connection, tablet_id)
+    seen = {"which": tablet_id, "last_seen_at": utc_text(now)}
+    return first(connection.execute(_LOCKED, seen))
 
 
 def advance_tablet(
@@ -87,9 +96,12 @@ def advance_tablet(
 ) -> None:
     """Note how far a tablet's events have come."""
     connection.execute(
-        update(tablet)
-        .where(tablet.c.tablet_id == tablet_id)
-        .values(next_seq=next_seq, pushed_after_revoked=pushed_after_revoked)
+        _CHANGED,
+        {
+            "which": tablet_id,
+            "next_seq": next_seq,
+            "pushed_after_revoked": pushed_after_revoked,
+        },
     )
 
 
@@ -232,16 +244,8 @@ def find_token(connection: Connection, token_hash: str, *, kind: str, now: datet
 
     ``made_at`` and ``used_at`` let the caller apply an idle limit.
     """
-    return first(
-        connection.execute(
-            select(token).where(
-                token.c.token_hash == token_hash,
-                token.c.kind == kind,
-                token.c.ended_at.is_(None),
-                token.c.expires_at > utc_text(now),
-            )
-        )
-    )
+    wanted = {"token_hash": token_hash, "kind": kind, "now": utc_text(now)}
+    return first(connection.execute(_TOKEN, wanted))
 
 
 def live_sessions(

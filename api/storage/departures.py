@@ -6,13 +6,19 @@ record was moved.
 
 from collections.abc import Iterable, Mapping
 
-from sqlalchemy import Connection, delete, insert, select
+from sqlalchemy import Connection, bindparam, delete, insert, select
 
 from api.storage.rows import every, plain_words
 from api.storage.tables import departure
 
 MOVED = "moved"
 VOID = "void"
+
+# Made once: every push needs it.
+_OF_RECORDS = delete(departure).where(
+    departure.c.location_id == bindparam("location_id"),
+    departure.c.record_id.in_(bindparam("record_ids", expanding=True)),
+)
 
 
 def put_all(
@@ -24,11 +30,7 @@ def put_all(
     paper, removed_at}``: ``away`` says that the record no longer stands under the number,
     ``paper`` that a paper of it lies in that chart, ``removed_at`` when it was taken out.
     """
-    connection.execute(
-        delete(departure).where(
-            departure.c.location_id == location_id, departure.c.record_id.in_(departures)
-        )
-    )
+    connection.execute(_OF_RECORDS, {"location_id": location_id, "record_ids": [*departures]})
     rows = [
         {
             **one,

@@ -4,6 +4,7 @@ import builtins
 import json
 from collections.abc import Iterator, Mapping
 
+import orjson
 from sqlalchemy import Connection, bindparam, delete, select
 
 from api.storage.rows import insert_or_update_all
@@ -51,11 +52,19 @@ def put_all(
                 "doc_id": doc_id,
                 "feed": feed,
                 "position": position,
-                "body": json.dumps(body, ensure_ascii=False, separators=(",", ":")),
+                "body": _text(body),
             }
             for doc_id, (position, body) in bodies.items()
         ],
     )
+
+
+def _text(body: dict) -> str:
+    try:
+        return orjson.dumps(body).decode()
+    except TypeError:
+        # A whole number of more than 64 bits, which a payload may hold.
+        return json.dumps(body, ensure_ascii=False, separators=(",", ":"))
 
 
 def get(connection: Connection, location_id: str, kind: str, doc_id: str) -> dict | None:

@@ -5,7 +5,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import Connection, and_, insert, or_, select, update
+from sqlalchemy import Connection, and_, bindparam, insert, or_, select, update
 
 from api.events import chain
 from api.storage.readers import QUARANTINED
@@ -13,6 +13,45 @@ from api.storage.rows import every, utc_text
 from api.storage.tables import event, location, payload
 
 Project = Callable[[Connection, Sequence[dict]], None]
+
+# Made once: every push needs these, and to make one takes longer than to carry it out.
+_OF_LOCATION = update(location).where(location.c.location_id == bindparam("which"))
+_COUNTED = _OF_LOCATION.values(position=location.c.position + bindparam("more")).returning(
+    location.c.position, location.c.link, location.c.epoch
+)
+_LINKED = _OF_LOCATION.values(link=bindparam("link"))
+_STORED = (
+    select(
+        event.c.event_id,
+        event.c.tablet_id,
+        event.c.tablet_seq,
+        event.c.position,
+        event.c.verdict,
+        event.c.reason,
+        event.c.body,
+        payload.c.salt,
+        payload.c.payload,
+    )
+    .select_from(
+        event.outerjoin(
+            payload,
+            and_(
+                payload.c.location_id == event.c.location_id,
+                payload.c.event_id == event.c.event_id,
+            ),
+        )
+    )
+    .where(
+        event.c.location_id == bindparam("location_id"),
+        or_(
+            event.c.event_id.in_(bindparam("event_ids", expanding=True)),
+            and_(
+                event.c.tablet_id == bindparam("tablet_id"),
+                event.c.tablet_seq.in_(bindparam("seqs", expanding=True)),
+            ),
+        ),
+    )
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -79,12 +118,7 @@ def append(
     """
     if not entries:
         return []
-    counter = connection.execute(
-        update(location)
-        .where(location.c.location_id == location_id)
-        .values(position=location.c.position + len(entries))
-        .returning(location.c.position, location.c.link, location.c.epoch)
-    ).one()
+    counter = connection.execute(_COUNTED, {"which": location_id, "more": len(entries)}).one()
     first = counter.position - len(entries) + 1
     received_text = utc_text(received_at)
     rows, link = [], counter.link
@@ -133,9 +167,7 @@ def append(
             for entry in entries
         ],
     )
-    connection.execute(
-        update(location).where(location.c.location_id == location_id).values(link=link)
-    )
+    connection.execute(_LINKED, {"which": location_id, "link": link})
     appended = []
     for row, entry in zip(rows, entries, strict=True):
         appended.append(
@@ -198,34 +230,10 @@ def find_stored(
     seqs: Sequence[int],
 ) -> list[dict]:
     """Return what the log has under any of these event ids, or these numbers of the tablet."""
-    return every(
-        connection.execute(
-            select(
-                event.c.event_id,
-                event.c.tablet_id,
-                event.c.tablet_seq,
-                event.c.position,
-                event.c.verdict,
-                event.c.reason,
-                event.c.body,
-                payload.c.salt,
-                payload.c.payload,
-            )
-            .select_from(
-                event.outerjoin(
-                    payload,
-                    and_(
-                        payload.c.location_id == event.c.location_id,
-                        payload.c.event_id == event.c.event_id,
-                    ),
-                )
-            )
-            .where(
-                event.c.location_id == location_id,
-                or_(
-                    event.c.event_id.in_(event_ids),
-                    and_(event.c.tablet_id == tablet_id, event.c.tablet_seq.in_(seqs)),
-                ),
-            )
-        )
-    )
+    named = {
+        "location_id": location_id,
+        "tablet_id": tablet_id,
+        "event_ids": [*event_ids],
+        "seqs": [*seqs],
+    }
+    return every(connection.execute(_STORED, named))

@@ -5,13 +5,24 @@ A record that is projected again replaces its own rows, so nothing is counted tw
 
 from collections.abc import Collection, Mapping
 
-from sqlalchemy import Connection, delete, func, insert, select
+from sqlalchemy import Connection, bindparam, delete, func, insert, select
 
 from api.clock import parse_rfc3339
 from api.storage.rows import utc_text
 from api.storage.tables import handpiece_use
 
 _column = handpiece_use.c
+
+# Made once: every push needs these.
+_HERE = _column.location_id == bindparam("location_id")
+_USED = select(_column.record_id, _column.handpiece_id, _column.used_at).where(
+    _HERE, _column.record_id.in_(bindparam("record_ids", expanding=True))
+)
+_COUNTED = (
+    select(_column.handpiece_id, func.count(), func.max(_column.used_at))
+    .where(_HERE, _column.handpiece_id.in_(bindparam("handpiece_ids", expanding=True)))
+    .group_by(_column.handpiece_id)
+)
 
 
 def put_all(
@@ -22,11 +33,7 @@ def put_all(
     ``used`` is, by record id, the moment by handpiece id. Returns (record_id, handpiece_id) of
     everything that this changes.
     """
-    rows = connection.execute(
-        select(_column.record_id, _column.handpiece_id, _column.used_at).where(
-            _column.location_id == location_id, _column.record_id.in_(used)
-        )
-    )
+    rows = connection.execute(_USED, {"location_id": location_id, "record_ids": [*used]})
     before = {(row.record_id, row.handpiece_id): row.used_at for row in rows}
     now = {
         (record_id, handpiece_id): utc_text(parse_rfc3339(at))
@@ -61,11 +68,8 @@ def count(
     connection: Connection, location_id: str, handpiece_ids: Collection[str]
 ) -> dict[str, dict]:
     """Return {uses, last_used_at} by handpiece: in how many records, and when last (UTC)."""
-    rows = connection.execute(
-        select(_column.handpiece_id, func.count(), func.max(_column.used_at))
-        .where(_column.location_id == location_id, _column.handpiece_id.in_(handpiece_ids))
-        .group_by(_column.handpiece_id)
-    )
+    named = {"location_id": location_id, "handpiece_ids": [*handpiece_ids]}
+    rows = connection.execute(_COUNTED, named)
     found = {row[0]: {"uses": row[1], "last_used_at": row[2]} for row in rows}
     unused = {"uses": 0, "last_used_at": None}
     return {each: found.get(each, unused) for each in handpiece_ids}

@@ -19,6 +19,7 @@ QUARANTINED = "quarantined"
 RELEASED = "aside.released"
 
 _release = event.alias("release")
+_LOCATION = select(location).where(location.c.location_id == bindparam("location_id"))
 
 
 def _released(*, by: int | None = None):
@@ -212,7 +213,7 @@ def locations(connection: Connection) -> list[dict]:
 
 def location_row(connection: Connection, location_id: str) -> dict | None:
     """Return {location_id, epoch, position, link, opened_at} of a location, or None."""
-    return first(connection.execute(select(location).where(location.c.location_id == location_id)))
+    return first(connection.execute(_LOCATION, {"location_id": location_id}))
 
 
 def link_at(connection: Connection, location_id: str, position: int) -> bytes | None:

@@ -2,7 +2,7 @@
 
 from datetime import datetime
 
-from sqlalchemy import Connection, Text, cast, exists, func, literal, or_, select, update
+from sqlalchemy import Connection, Text, bindparam, cast, exists, func, literal, or_, select, update
 
 from api.storage.accounts import TABLET
 from api.storage.readers import QUARANTINED
@@ -10,16 +10,13 @@ from api.storage.rows import utc_text
 from api.storage.tables import document, event, tablet
 
 _LONGEST_CHAIN = 100
+_SEEN = update(tablet).where(tablet.c.tablet_id == bindparam("which"))
 
 
 def see(connection: Connection, tablet_id: str, *, now: datetime, waiting: int | None) -> None:
     """Note that a tablet was heard of, and how many entries it says it still has to send."""
     said = {} if waiting is None else {"waiting": waiting}
-    connection.execute(
-        update(tablet)
-        .where(tablet.c.tablet_id == tablet_id)
-        .values(last_seen_at=utc_text(now), **said)
-    )
+    connection.execute(_SEEN, {"which": tablet_id, "last_seen_at": utc_text(now), **said})
 
 
 def rename(connection: Connection, location_id: str, tablet_id: str, label: str) -> bool:
