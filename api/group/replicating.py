@@ -7,7 +7,7 @@ next contact begins, the group is asked anew, so that a lost answer, a restart o
 restored database can neither skip an entry nor send one in vain.
 """
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from api.clock import Clock, rfc3339
@@ -20,6 +20,8 @@ from api.storage import accounts, readers, replication
 from api.storage.engine import EVERYWHERE, Connection, Engine, read, write
 
 FORKED, AHEAD = "group_forked", "group_ahead"
+MOST_WRITERS = 150
+MOST_LOCATIONS = 50
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,13 +67,16 @@ def contact(
 
 
 def _meet(practice: Practice, client: Client, ids: Sequence[str]) -> dict[str, dict]:
-    with read(practice.engine, locations=EVERYWHERE) as connection:
-        asked = [
-            {"location_id": location_id, "links": _links(connection, location_id)}
-            for location_id in ids
-        ]
-    said = client.said("met", client.ask("/group/meet", {"locations": asked}))
-    return {one["location_id"]: one for one in said["locations"]}
+    found: dict[str, dict] = {}
+    for start in range(0, len(ids), MOST_LOCATIONS):
+        with read(practice.engine, locations=EVERYWHERE) as connection:
+            asked = [
+                {"location_id": location_id, "links": _links(connection, location_id)}
+                for location_id in ids[start : start + MOST_LOCATIONS]
+            ]
+        said = client.said("met", client.ask("/group/meet", {"locations": asked}))
+        found |= {one["location_id"]: one for one in said["locations"]}
+    return found
 
 
 def _links(connection: Connection, location_id: str) -> list[tuple[int, str]]:
@@ -103,7 +108,7 @@ def _bring(
     if position == end and not forked and met["holds"] == position:
         # The group has said so itself; a receipt may have been lost on its way.
         _note_met(practice, location_id, epoch=epoch, position=position, link=link)
-    for batch in _batches(practice, location_id, position, link):
+    while (batch := next_batch(practice, location_id, position, link)) is not None:
         said, receipt = _send(client, batch)
         position, link = said["position"], bytes.fromhex(said["link"])
         forked = said["forked"]
@@ -135,16 +140,24 @@ def _send(client: Client, batch: Mapping) -> tuple[dict, dict]:
     try:
         answer = client.ask("/group/entries", batch)
     except Refused as problem:
-        bad = problem.facts["problem"].get("position") if "problem" in problem.facts else None
-        sound = (bad or 0) - batch["after"] - 1
-        if problem.code != "entry_damaged" or not 0 < sound < len(batch["entries"]):
+        count = _takeable(problem, batch)
+        if not 0 < count < len(batch["entries"]):
             raise
-        return _send(client, {**batch, **_shorter(batch, sound)})
+        return _send(client, {**batch, **_shorter(batch, count)})
     said = client.said("receipt", answer)
     expected = (batch["location_id"], batch["after"] + len(batch["entries"]), batch["link"])
     if (said["location_id"], said["position"], said["link"]) != expected:
         raise Refused("receipt_other", "The group acknowledged something else.")
     return said, answer["said"]
+
+
+def _takeable(problem: Refused, batch: Mapping) -> int:
+    """Return how many entries of a batch that was refused may be sent by themselves."""
+    if problem.facts.get("status") == 413:
+        return len(batch["entries"]) // 2
+    if problem.code == "entry_damaged":
+        return problem.facts["problem"]["position"] - batch["after"] - 1
+    return 0
 
 
 def _shorter(batch: Mapping, count: int) -> dict:
@@ -160,42 +173,43 @@ def _shorter(batch: Mapping, count: int) -> dict:
     return {"entries": sound, "link": rows[-1]["link"].hex(), "head": None}
 
 
-def _batches(practice: Practice, location_id: str, position: int, link: bytes) -> Iterator[dict]:
-    while True:
-        with read(practice.engine, locations=EVERYWHERE) as connection:
-            rows = entries.fitting(
-                readers.stored_after(connection, location_id, position, limit=entries.MOST_ENTRIES)
-            )
-            writers = _writers(connection, location_id)
+def next_batch(practice: Practice, location_id: str, position: int, link: bytes) -> dict | None:
+    """Return what is to be sent after a position, as much as goes into one request, or None."""
+    with read(practice.engine, locations=EVERYWHERE) as connection:
+        rows = entries.fitting(
+            readers.stored_after(connection, location_id, position, limit=entries.MOST_ENTRIES)
+        )
         if not rows:
-            return
-        last = rows[-1]
-        yield {
-            "location_id": location_id,
-            "after": position,
-            "previous_link": link.hex(),
-            "link": last["link"].hex(),
-            "entries": [entries.to_wire(row) for row in rows],
-            "writers": writers,
-            "head": sign_head(
-                practice.server_key,
-                {name: last[name] for name in ("epoch", "position", "link")}
-                | {"location_id": location_id},
-                at=rfc3339(practice.clock.now()),
-            ),
-        }
-        position, link = last["position"], last["link"]
+            return None
+        writers = _writers(connection, location_id, {row["tablet_id"] for row in rows})
+    last = rows[-1]
+    head = {name: last[name] for name in ("epoch", "position", "link")}
+    return {
+        "location_id": location_id,
+        "after": position,
+        "previous_link": link.hex(),
+        "link": last["link"].hex(),
+        "entries": [entries.to_wire(row) for row in rows],
+        "writers": writers,
+        "head": sign_head(
+            practice.server_key,
+            {**head, "location_id": location_id},
+            at=rfc3339(practice.clock.now()),
+        ),
+    }
 
 
-def _writers(connection: Connection, location_id: str) -> list[dict]:
-    rows = [*accounts.tablets(connection, location_id)]
+def _writers(connection: Connection, location_id: str, writing: set[str]) -> list[dict]:
+    """Return who wrote what is sent, and beside them the latest enrolled, to be known later."""
     desk = accounts.desk_writer(connection, location_id)
+    rows = [] if desk is None else [desk]
+    rows += reversed(accounts.tablets(connection, location_id))
+    rows.sort(key=lambda row: row["tablet_id"] not in writing)
     names = ("tablet_id", "kind", "label", "public_key", "certificate", "enrolled_at")
     more = ("revoked_at", "replaces", "first_seq")
     return [
         {**{name: row[name] for name in names + more}, "unconfirmed": bool(row["unconfirmed"])}
-        for row in (*rows, desk)
-        if row is not None
+        for row in rows[: max(MOST_WRITERS, len(writing))]
     ]
 
 

@@ -171,9 +171,10 @@ class _Taking:
         _must_be_theirs(self.connection, self.practice_id, location_id)
         known = followed.of_practice(self.connection, self.practice_id)
         others = [one["location_id"] for one in known]
+        # A writer of another practice has to be seen to be told from one of this.
+        keys = self._keys()
         # Whatever goes wrong from here on, it is nobody else's.
         narrow(self.connection, location_id, self.fresh, *others)
-        keys = self._keys()
         history = self._find()
         rest = self._not_here_yet(history)
         if rest:

@@ -83,6 +83,49 @@ def test_a_request_stays_below_what_a_server_reads(two, chair):
     assert max(sizes) < two.group_app.config["MAX_CONTENT_LENGTH"]
 
 
+def test_a_request_that_is_too_long_is_halved(two, chair):
+    """The group's server, or a proxy before it, may take less than ours sends."""
+    _, note = chair
+    for number in range(6):
+        note(f"note {number}")
+    lengths = []
+
+    def narrow(wire, path, body, headers):
+        if path.endswith("/entries") and len(json.loads(body)["entries"]) > 2:
+            return 413, b'{"code": "too_large", "detail": "The request is too long."}'
+        if path.endswith("/entries"):
+            lengths.append(len(json.loads(body)["entries"]))
+        return wire.carry(path, body, headers)
+
+    two.wire.spoil = narrow
+    two.once()
+    assert max(lengths) <= 2
+    assert two.same()
+
+
+def test_an_entry_that_is_damaged_here_is_said_and_what_is_before_it_is_there(two, chair):
+    _, note = chair
+    note("sound")
+    place = two.practice.location_id
+    damaged = two.rows(two.house.engine, place)[-1]["position"] + 1
+    note("to be damaged")
+    note("after it")
+    with write(two.house.engine) as connection:
+        connection.exec_driver_sql("DROP TRIGGER payload_no_update")
+        changed = "UPDATE payload SET payload = replace(payload, 'to be', 'not to be')"
+        connection.exec_driver_sql(changed)
+    for _ in range(2):
+        with pytest.raises(Refused) as refused:
+            two.once()
+        assert refused.value.code == "entry_damaged"
+        assert refused.value.facts["problem"]["position"] == damaged
+        with read(two.house.engine) as connection:
+            [lag] = replication.lags(connection)
+        assert (lag["position"], lag["problem"]) == (damaged - 1, "entry_damaged")
+    mine = two.rows(two.house.engine, place)
+    assert two.rows(two.group.engine, place) == mine[: damaged - 1]
+
+
 @both
 def test_a_lost_answer_loses_and_doubles_nothing(two, chair):
     _, note = chair
@@ -135,8 +178,9 @@ class Hasty:
         place = self.two.practice.location_id
         with read(self.two.house.engine) as connection:
             before = readers.link_at(connection, place, self.position) or bytes(32)
-        for batch in replicating._batches(practice, place, self.position, before):
+        while batch := replicating.next_batch(practice, place, self.position, before):
             self.position = batch["after"] + len(batch["entries"])
+            before = bytes.fromhex(batch["link"])
             asking.ask("/group/entries", batch)
 
 
