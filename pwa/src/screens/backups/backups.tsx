@@ -7,6 +7,7 @@ import { askBackups, type Backups as Known, type BackupTry } from "../../sync/ba
 import { t } from "../../text";
 import { deskWords } from "../desk/papers";
 import { href } from "../route";
+import { Last, Restored } from "./parts";
 
 /** Whether there is a backup to go back to, and after a restore what has come back. */
 export function Backups() {
@@ -49,22 +50,6 @@ export function Backups() {
   );
 }
 
-/** The last backup that was found to hold, how old it is, and what is not inside it yet. */
-export function Last({ known }: { known: Known }) {
-  const w = t.backups;
-  const { last_verified, age_s } = known;
-  const words = last_verified === null || age_s === null ? w.never : w.last(momentText(last_verified), w.age(Math.floor(age_s / 3600)));
-  return (
-    <section class="sheet" aria-label={w.lastTitle} data-testid="backup-last">
-      <h2>{w.lastTitle}</h2>
-      {known.late
-        ? <Notice shape="warn" id="backup-late"><p class="strong">{words}</p><p>{w.late}</p></Notice>
-        : <Mark shape="done">{words}</Mark>}
-      <p class="small">{w.outside(known.outside)}</p>
-    </section>
-  );
-}
-
 function Try({ one }: { one: BackupTry }) {
   const w = t.backups;
   const reasons: Readonly<Record<string, string>> = w.problems;
@@ -73,24 +58,5 @@ function Try({ one }: { one: BackupTry }) {
       <Mark shape={one.verified_at ? "done" : "warn"}>{momentText(one.made_at)}</Mark>
       <span class="small">{one.verified_at ? w.verified(one.position ?? 0) : reasons[one.problem ?? ""] ?? w.failed(one.problem ?? "")}</span>
     </span></li>
-  );
-}
-
-/** The last restore: who, why, from when, and what each tablet has handed in again since. */
-export function Restored({ restored }: { restored: NonNullable<Known["restored"]> }) {
-  const w = t.backups;
-  return (
-    <section class="sheet" aria-label={w.restoredTitle} data-testid="backup-restored">
-      <h2>{w.restoredTitle}</h2>
-      <p>{w.restored(momentText(restored.at), momentText(restored.backup_made_at))}</p>
-      <p class="small">{w.restoredBy(restored.who, restored.why)}</p>
-      {restored.returning.length === 0 ? <p class="small">{w.nothingNamed}</p> : (
-        <ul class="list" data-testid="returning">{restored.returning.map((one) => (
-          <li class="item" key={one.tablet_id}><span class="grow">
-            <span class="strong">{one.label ?? one.tablet_id}</span>
-            <Mark shape={one.came < one.named ? "wait" : "done"}>{w.came(one.came, one.named)}</Mark></span></li>))}</ul>
-      )}
-      <p class="small">{w.lookAgain}</p>
-    </section>
   );
 }
