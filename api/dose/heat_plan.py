@@ -81,12 +81,10 @@ class Plan:
     def reach_m(self) -> float:
         """Return how deep the model has to be: for conduction, and for what one step removes."""
         spread = diffusion_length_m(diffusivity_m2_s=self.diffusivity_m2_s, time_s=self.duration_s)
-        removed = 0.0
         irradiance = self.train.power_w / self.area_m2
-        for stretch in stretches(self.train, self.duration_s):
-            longest = max(self.steps_of(stretch.duration_s, irradiance))
-            removed = longest * irradiance / self.medium.removal_heat_j_m3
-            break
+        lit = next(stretches(self.train, self.duration_s))
+        longest = max(self.steps_of(lit.duration_s, irradiance))
+        removed = longest * irradiance / self.medium.removal_heat_j_m3
         absorbed = 10 / self.medium.absorption_per_m
         return absorbed + number("HEAT_REACH") * spread + 2 * removed
 

@@ -40,6 +40,11 @@ def test_a_plan_divides_what_it_is_made_of() -> None:
     assert 0.039 < max(strong) <= 0.04
     # A short and strong pulse: not below a fourth of its even steps.
     assert fine.steps_of(0.24, 1e6) == pytest.approx([0.0025] * 96)
+    # So is one of just 24 first steps.
+    assert fine.steps_of(1.0, 24_000.0) == pytest.approx([1 / 96] * 96)
+    # Twice the absorption: half the cell, 20 ms.
+    sharp = Plan(Medium(2.0, 2.0, 2.0, inf, inf, 48.0), fine.train, 2.0, 1.0, FINE)
+    assert 0.019 < max(sharp.steps_of(48.0, 600.0)) <= 0.02
     # Longer than 24 first steps there is no such floor, but for what is affordable.
     assert fine.steps_of(1.5, 24_000.0) == pytest.approx([1e-3] * 1500)
     assert 32_000 < len(fine.steps_of(1.5, 1e12)) < 32_200
@@ -53,6 +58,8 @@ def test_a_finer_plan_is_taken_while_it_is_affordable() -> None:
     assert not _plan(Train(4.0, 1e-3, 1e-2), seconds=7.0).affordable()
     # 8,000 pulses with a pause each would be too many already if each took a single step.
     assert not _plan(Train(4.0, 1e-6, 1e-5), seconds=1.0, resolution=COARSE).affordable()
+    # Four stretches of 4,000 steps each are just affordable.
+    assert _plan(Train(2e12, 6.5, 6.5), seconds=26.0, resolution=COARSE).affordable()
     medium = _plan(Train(1.0, inf, None)).medium
 
     def resolution(train: Train, seconds: float) -> Plan:

@@ -236,3 +236,14 @@ def test_the_centre_of_a_gaussian_spot_has_twice_the_mean() -> None:
     ):  # fmt: skip
         assert found[mean]["value"] == pytest.approx(value, rel=1e-5)
         assert found[peak]["value"] == pytest.approx(2 * value, rel=1e-5)
+
+
+@pytest.mark.parametrize(("gate_on_s", "started"), [
+    (10 + 0.5e-9, 10), (10 + 1.5e-9, 11),
+    # In longer gates than a million pulses the tolerance grows with their number: 4e-9 here.
+    (4e6 + 3e-9, 4_000_000), (4e6 + 6e-9, 4_000_001),
+])  # fmt: skip
+def test_a_pulse_due_at_the_gates_end_is_not_started(gate_on_s: float, started: int) -> None:
+    """As the contract says: within 1e-9 of a period of the end counts as at the end."""
+    found = gates.pulses_started_per_gate(gate_on_s=gate_on_s, repetition_rate_hz=1.0)
+    assert found == started

@@ -162,3 +162,12 @@ def test_a_contradiction_is_told_with_both_values() -> None:
 def test_panels_round_by_one_percent(second: str, clashes: int) -> None:
     answer = respond({**PULSED, "emission": {**PULSES, "average_power": second}})
     assert len(answer["contradictions"]) == clashes
+
+
+def test_what_does_not_rest_on_a_contradiction_stays() -> None:
+    # The rate and the period contradict each other; the power is shown by the panel all the same.
+    emission = {"mode": "pulsed", "power": "4 W", "power_kind": "average",
+                "repetition_rate": "100 Hz", "pulse_period": "11 ms"}  # fmt: skip
+    found = respond({"wavelength": "10.6 um", "emission": emission})["dose"]["set"]
+    assert found["average_power"]["value"] == 4
+    assert "pulse_period" not in found

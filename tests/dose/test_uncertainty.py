@@ -224,3 +224,10 @@ def test_a_speed_may_be_uncertain() -> None:
     assert respond(request)["intervals"]["set"]["line_energy"] == {
         "low": pytest.approx(0.64, rel=1e-6), "high": pytest.approx(0.96, rel=1e-6), "unit": "J/mm",
     }  # fmt: skip
+
+
+def test_a_wavelength_at_the_end_of_what_is_held_may_be_uncertain() -> None:
+    # Water's values end at 11 um; a little beyond there is nothing to compare with.
+    request = {**CONTINUOUS, "wavelength": "11 um", "tissue": {"kind": "oral mucosa"},
+               "uncertainty": {"wavelength": 0.001}}  # fmt: skip
+    assert "absorption_depth" in respond(request)["dose"]["set"]

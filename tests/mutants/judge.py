@@ -31,7 +31,10 @@ class Mutant:
 
 @dataclass(frozen=True)
 class Score:
-    """The mutants of a module: how many there are, ran and were seen, and which survived."""
+    """The mutants of a module: how many there are, ran and were seen, and which survived.
+
+    ``stale`` are the reasons of survivors that are none any more.
+    """
 
     module: str
     made: int
@@ -40,6 +43,7 @@ class Score:
     explained: int
     unexplained: tuple[Mutant, ...]
     by_time: int = 0
+    stale: tuple[tuple[str, str, str], ...] = ()
 
     @property
     def value(self) -> float:
@@ -57,8 +61,17 @@ def change_of(shown: str) -> tuple[str, str]:
 
 
 def explained() -> list[Mapping[str, str]]:
-    """Return the survivors that no test can see: function, lines taken and put, and why."""
-    return json.loads(EXPLAINED.read_text(encoding="utf-8"))["mutants"]
+    """Return the survivors that no test can see: function, lines taken and put, and why.
+
+    In the file one reason stands for several of a kind, and one line for all that is put there.
+    """
+    reasons = json.loads(EXPLAINED.read_text(encoding="utf-8"))["reasons"]
+    return [
+        {**line, "after": after, "why": reason["why"]}
+        for reason in reasons
+        for line in reason["mutants"]
+        for after in line["after"]
+    ]
 
 
 def score(
@@ -70,12 +83,19 @@ def score(
 ) -> Score:
     """Return the score of a module of whose ``made`` mutants these ran, or all where it is None.
 
-    A survivor counts as explained by its function and lines.
+    A survivor counts as explained by its function and lines. A reason whose mutant is not made any
+    more, or is seen by now, is stale; only where all of them ran that can be told.
     """
-    known = {(one["function"], one["before"], one["after"]) for one in reasons}
+    known = {
+        (one["function"], one["before"], one["after"])
+        for one in reasons
+        if re.fullmatch(rf"{re.escape(module)}\.(\w+|[A-Z]\w*\.\w+)", one["function"])
+    }
     everyone = list(mutants)
     survivors = [one for one in everyone if not one.seen]
     open_ones = [s for s in survivors if (s.function, s.before, s.after) not in known]
+    all_ran = made is None or made == len(everyone)
+    lives = {(one.function, one.before, one.after) for one in survivors}
     return Score(
         module=module,
         made=len(everyone) if made is None else made,
@@ -84,6 +104,7 @@ def score(
         explained=len(survivors) - len(open_ones),
         unexplained=tuple(open_ones),
         by_time=sum(one.by_time for one in everyone),
+        stale=tuple(sorted(known - lives)) if all_ran else (),
     )
 
 
@@ -103,6 +124,7 @@ def whole(scores: Iterable[Score]) -> Score:
         explained=sum(one.explained for one in each),
         unexplained=tuple(survivor for one in each for survivor in one.unexplained),
         by_time=sum(one.by_time for one in each),
+        stale=tuple(reason for one in each for reason in one.stale),
     )
 
 

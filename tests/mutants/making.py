@@ -131,9 +131,15 @@ def of_sample(mutants: list[str], sample: int | None) -> list[str]:
 def _break(folder: Path, module: str) -> dict[str, tuple[str, str]]:
     """Put a module with all its mutants in the module's place; return what each changed."""
     path = folder / _file(module)
-    broken = mutate_file_contents(str(path), path.read_text(encoding="utf-8"))
-    code = broken.code.replace("mutmut.mutation.trampoline", "tests.mutants.switch")
+    code, changes = broken_text(module, path.read_text(encoding="utf-8"))
     path.write_text(code, encoding="utf-8")
+    return changes
+
+
+def broken_text(module: str, written_text: str) -> tuple[str, dict[str, tuple[str, str]]]:
+    """Return a module with all its mutants in it, and what each of them changed."""
+    broken = mutate_file_contents(_file(module), written_text)
+    code = broken.code.replace("mutmut.mutation.trampoline", "tests.mutants.switch")
     lines = broken.code.splitlines()
 
     def text(name: str, written: str) -> list[str]:
@@ -147,4 +153,4 @@ def _break(folder: Path, module: str) -> dict[str, tuple[str, str]]:
         written = plain.rpartition("ǁ")[2] if "ǁ" in plain else plain.removeprefix("x_")
         shown = unified_diff(text(f"{plain}__mutmut_orig", written), text(name, written), n=0)
         found[f"api.dose.{module}.{name}"] = change_of("\n".join(shown))
-    return found
+    return code, found

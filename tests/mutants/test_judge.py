@@ -2,13 +2,14 @@
 
 import json
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from tests.mutants import switch
 from tests.mutants.judge import Mutant, change_of, explained, is_enough, line, score, whole
-from tests.mutants.making import GROUPS, modules, of_sample
+from tests.mutants.making import GROUPS, broken_text, modules, of_sample
 
 ROOT = Path(__file__).parents[2]
 # As mutmut prints a survivor.
@@ -47,8 +48,23 @@ def test_an_explained_survivor_is_not_counted_and_another_change_there_is() -> N
     assert found.value == 0.5
     assert [one.function for one in found.unexplained] == ["emission.off_time_s"]
     assert json.loads(line(found)) == {
-        "module": "emission", "score": 0.5, "mutants": 2, "ran": 2, "seen": 1, "explained": 0,
+        "module": "emission", "score": 0.5, "mutants": 2, "ran": 2, "seen": 1, "by_time": 0,
+        "explained": 0,
     }  # fmt: skip
+
+
+def test_a_reason_for_what_is_seen_by_now_is_stale() -> None:
+    key = (REASON["function"], REASON["before"], REASON["after"])
+    assert score("emission", _mutants(2, 1), [REASON]).stale == ()
+    assert score("emission", _mutants(3, 0), [REASON]).stale == (key,)
+    assert whole([score("emission", _mutants(3, 0), [REASON])]).stale == (key,)
+    # Of a sample nobody can tell, nor of another module; one of a longer name is another one.
+    assert score("emission", _mutants(3, 0), [REASON], made=9).stale == ()
+    assert score("spot", _mutants(3, 0), [REASON]).stale == ()
+    hazard = {**REASON, "function": "hazard.limits.f"}
+    assert score("hazard", _mutants(3, 0), [hazard]).stale == ()
+    method = {**REASON, "function": "emission.Pulse.f"}
+    assert len(score("emission", _mutants(3, 0), [method]).stale) == 1
 
 
 def test_a_sample_says_that_it_is_one_and_is_always_the_same() -> None:
@@ -63,10 +79,11 @@ def test_a_sample_says_that_it_is_one_and_is_always_the_same() -> None:
 
 
 def test_the_last_line_counts_all_modules_by_their_mutants() -> None:
-    both = whole([score("a", _mutants(90, 0), []), score("b", _mutants(5, 5), [])])
+    slow = replace(score("a", _mutants(90, 0), []), by_time=1)
+    both = whole([slow, score("b", _mutants(5, 5), [])])
     assert json.loads(line(both)) == {
         "module": "all of these", "score": 0.95, "mutants": 100, "ran": 100, "seen": 95,
-        "explained": 0,
+        "by_time": 1, "explained": 0,
     }  # fmt: skip
 
 
@@ -123,9 +140,33 @@ def test_every_module_has_its_tests_and_every_reason_a_place() -> None:
     for group in GROUPS:
         missing = [t for t in group.tests if not (ROOT / "tests/dose" / t).is_file()]
         assert missing == []
-    for reason in explained():
-        module = next(n for n in names if reason["function"].startswith(f"{n}."))
-        text = (ROOT / f"api/dose/{module.replace('.', '/')}.py").read_text(encoding="utf-8")
+
+
+def test_every_reason_says_why_of_a_line_that_still_stands() -> None:
+    reasons = explained()
+    for reason in reasons:
         assert len(reason["why"]) > 20, reason
-        # The line still stands, however it is laid.
+        fitting = [name for name in modules(ROOT) if reason["function"].startswith(f"{name}.")]
+        path = ROOT / f"api/dose/{max(fitting, key=len).replace('.', '/')}.py"
+        text = path.read_text(encoding="utf-8")
+        assert f"def {reason['function'].rpartition('.')[2]}(" in text, reason
+        # However it is laid.
         assert re.sub(r"\s", "", reason["before"]) in re.sub(r"\s", "", text), reason
+    keys = [(one["function"], one["before"], one["after"]) for one in reasons]
+    assert len(set(keys)) == len(keys)
+
+
+@pytest.mark.long
+def test_every_reason_is_for_a_mutant_that_is_made() -> None:
+    reasons = explained()
+    changes: dict[str, set[tuple[str, str, str]]] = {}
+    for reason in reasons:
+        fitting = [name for name in modules(ROOT) if reason["function"].startswith(f"{name}.")]
+        module = max(fitting, key=len)
+        if module not in changes:
+            path = ROOT / f"api/dose/{module.replace('.', '/')}.py"
+            _, made = broken_text(module, path.read_text(encoding="utf-8"))
+            changes[module] = {(Mutant(name, False, *lines).function, *lines)
+                               for name, lines in made.items()}  # fmt: skip
+        key = (reason["function"], reason["before"], reason["after"])
+        assert key in changes[module], f"not made any more: {key}"
