@@ -4,18 +4,30 @@ import builtins
 import json
 from collections.abc import Iterator, Mapping
 
-import orjson
-from sqlalchemy import Connection, bindparam, delete, select
+from sqlalchemy import Connection, Integer, bindparam, delete, select
 
 from api.storage.rows import insert_or_update_all
 from api.storage.tables import document
 
 HOUSE = "house"
 RECORDS = "records"
+_ALL = 2**31 - 1
 
 # Made once: every event of a push asks for some.
 _ONE = select(document.c.body).where(
     *(document.c[name] == bindparam(name) for name in ("location_id", "kind", "doc_id"))
+)
+
+_CHANGED = (
+    select(document.c.kind, document.c.doc_id, document.c.position, document.c.body)
+    .where(
+        document.c.location_id == bindparam("location_id"),
+        document.c.feed == bindparam("feed"),
+        document.c.position > bindparam("after"),
+        document.c.position <= bindparam("upto"),
+    )
+    .order_by(document.c.position, document.c.kind, document.c.doc_id)
+    .limit(bindparam("limit", type_=Integer))
 )
 
 
@@ -52,19 +64,11 @@ def put_all(
                 "doc_id": doc_id,
                 "feed": feed,
                 "position": position,
-                "body": _text(body),
+                "body": json.dumps(body, ensure_ascii=False, separators=(",", ":")),
             }
             for doc_id, (position, body) in bodies.items()
         ],
     )
-
-
-def _text(body: dict) -> str:
-    try:
-        return orjson.dumps(body).decode()
-    except TypeError:
-        # A whole number of more than 64 bits, which a payload may hold.
-        return json.dumps(body, ensure_ascii=False, separators=(",", ":"))
 
 
 def get(connection: Connection, location_id: str, kind: str, doc_id: str) -> dict | None:
@@ -92,41 +96,23 @@ class Once:
 
 def changed(
     connection: Connection, location_id: str, feed: str, *, after: int, upto: int, limit: int
-) -> builtins.list[dict]:
-    """Return {kind, doc_id, position, body} of documents changed in (after, upto], in order.
+) -> builtins.list[tuple[str, str, int, str]]:
+    """Return (kind, doc_id, position, text) of documents changed in (after, upto], in order.
 
-    ``limit`` may be passed to keep together what one position changed: a page never ends in
-    the middle of a position, or the rest of it would be skipped.
+    The text is the document's JSON as it is stored. ``limit`` may be passed to keep together what
+    one position changed: a page never ends in the middle of a position, or the rest of it would be
+    skipped.
     """
-    where = (
-        document.c.location_id == location_id,
-        document.c.feed == feed,
-        document.c.position > after,
-        document.c.position <= upto,
+    asked = {"location_id": location_id, "feed": feed, "after": after, "upto": upto}
+    rows = connection.execute(_CHANGED, {**asked, "limit": limit + 1}).all()
+    if len(rows) <= limit:
+        return [tuple(row) for row in rows]
+    last = rows[limit - 1].position
+    whole = [tuple(row) for row in rows if row.position < last]
+    of_last = connection.execute(
+        _CHANGED, {**asked, "after": last - 1, "upto": last, "limit": _ALL}
     )
-    last = connection.execute(
-        select(document.c.position)
-        .where(*where)
-        .order_by(document.c.position)
-        .offset(limit - 1)
-        .limit(1)
-    ).scalar()
-    if last is not None:
-        where = (*where, document.c.position <= last)
-    rows = connection.execute(
-        select(document.c.kind, document.c.doc_id, document.c.position, document.c.body)
-        .where(*where)
-        .order_by(document.c.position, document.c.kind, document.c.doc_id)
-    )
-    return [
-        {
-            "kind": row.kind,
-            "doc_id": row.doc_id,
-            "position": row.position,
-            "body": json.loads(row.body),
-        }
-        for row in rows
-    ]
+    return whole + [tuple(row) for row in of_last]
 
 
 def clear(connection: Connection, location_id: str) -> None:

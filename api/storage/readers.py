@@ -225,23 +225,20 @@ def link_at(connection: Connection, location_id: str, position: int) -> bytes | 
 
 def entry_hashes(connection: Connection, location_id: str, *, after: int, upto: int) -> list[dict]:
     """Return {position, header_hash, body_hash} (hex) of every position in (after, upto]."""
-    rows = connection.execute(
-        select(event.c.position, event.c.header_hash, event.c.body_hash)
-        .where(
-            event.c.location_id == location_id,
-            event.c.position > after,
-            event.c.position <= upto,
-        )
-        .order_by(event.c.position)
-    )
     return [
-        {
-            "position": row.position,
-            "header_hash": row.header_hash.hex(),
-            "body_hash": row.body_hash.hex(),
-        }
-        for row in rows
+        {"position": position, "header_hash": header_hash.hex(), "body_hash": body_hash.hex()}
+        for position, header_hash, body_hash in raw_hashes(
+            connection, location_id, after=after, upto=upto
+        )
     ]
+
+
+def raw_hashes(
+    connection: Connection, location_id: str, *, after: int, upto: int
+) -> list[tuple[int, bytes, bytes]]:
+    """Return (position, header hash, body hash) of every position in (after, upto], in order."""
+    asked = {"location_id": location_id, "after": after, "upto": upto}
+    return [tuple(row) for row in connection.execute(_HASHES, asked)]
 
 
 def log_position(engine: Engine) -> int:
@@ -258,6 +255,17 @@ _with_payload = event.outerjoin(
 )
 _stored = select(event, payload.c.salt, payload.c.payload).select_from(_with_payload)
 
+
+# Made once: every pull asks for them.
+_HASHES = (
+    select(event.c.position, event.c.header_hash, event.c.body_hash)
+    .where(
+        event.c.location_id == bindparam("location_id"),
+        event.c.position > bindparam("after"),
+        event.c.position <= bindparam("upto"),
+    )
+    .order_by(event.c.position)
+)
 
 _ENTRY_COLUMNS = (
     "location_id",

@@ -1,7 +1,10 @@
 """Pull: what changed since a cursor, and what lets the reader check the log by itself."""
 
-from collections.abc import Mapping
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import UTC
+from typing import Any
 
 from api.clock import Clock, rfc3339
 from api.errors import BadInput, Conflict, NotAllowed, NotFound
@@ -12,7 +15,25 @@ from api.storage.engine import Connection, Engine, read
 from api.sync.protocol import PAGE_LIMIT, Cursor, read_cursor, write_cursor
 
 
-def pull(
+@dataclass(frozen=True)
+class Page:
+    """A page as JSON, with what else its giver needs to know of it.
+
+    Documents go out in the text in which they are stored: reading a thousand of them to write
+    the same again would be most of what a pull costs.
+    """
+
+    text: str
+    epoch: str
+    doc_ids: Sequence[str]
+
+
+def pull(*args: Any, **more: Any) -> dict:
+    """Return what the text of :func:`pull_page` says."""
+    return json.loads(pull_page(*args, **more).text)
+
+
+def pull_page(
     engine: Engine,
     clock: Clock,
     server_key: signing.PrivateKey,
@@ -22,7 +43,7 @@ def pull(
     feed: str = documents.HOUSE,
     limit: int = PAGE_LIMIT,
     include_records: bool = False,
-) -> dict:
+) -> Page:
     """Return one page of a feed, "house" or "records", for a tablet's row or a location's id.
 
     The page: {documents, entries, previous_link, next_cursor, more, head, server_time,
@@ -52,9 +73,7 @@ def pull(
         previous = readers.link_at(connection, location_id, after) or chain.FIRST_LINK
         durable = backups.durable_position(connection, location_id)
     now = rfc3339(clock.now().astimezone(UTC))
-    return {
-        "documents": changed,
-        "entries": entries,
+    rest = {
         "previous_link": previous.hex(),
         "next_cursor": write_cursor(Cursor(location["epoch"], location_id, feed, upto)),
         "more": upto < location["position"],
@@ -63,6 +82,27 @@ def pull(
         # Null until a verified backup exists.
         "durable_position": durable,
     }
+    text = (
+        f'{{"documents":[{_documents_text(changed)}],"entries":[{_entries_text(entries)}],'
+        f"{json.dumps(rest, ensure_ascii=False)[1:]}"
+    )
+    return Page(text, location["epoch"], [doc_id for _, doc_id, _, _ in changed])
+
+
+def _documents_text(changed: Iterable[tuple[str, str, int, str]]) -> str:
+    return ",".join(
+        f'{{"kind":{json.dumps(kind)},"doc_id":{json.dumps(doc_id)},'
+        f'"position":{position},"body":{text}}}'
+        for kind, doc_id, position, text in changed
+    )
+
+
+def _entries_text(entries: Iterable[tuple[int, bytes, bytes]]) -> str:
+    return ",".join(
+        f'{{"position":{position},"header_hash":"{header_hash.hex()}",'
+        f'"body_hash":"{body_hash.hex()}"}}'
+        for position, header_hash, body_hash in entries
+    )
 
 
 def _location_of(connection: Connection, tablet_or_location: Mapping | str) -> str:
@@ -104,7 +144,7 @@ def _house_page(connection: Connection, location: Mapping, after: int, limit: in
     changed = documents.changed(
         connection, location_id, documents.HOUSE, after=after, upto=upto, limit=limit * 100
     )
-    return changed, readers.entry_hashes(connection, location_id, after=after, upto=upto), upto
+    return changed, readers.raw_hashes(connection, location_id, after=after, upto=upto), upto
 
 
 def _records_page(connection: Connection, location: Mapping, after: int, limit: int):
@@ -117,4 +157,4 @@ def _records_page(connection: Connection, location: Mapping, after: int, limit: 
         limit=limit,
     )
     full = len(changed) >= limit
-    return changed, [], changed[-1]["position"] if full else location["position"]
+    return changed, [], changed[-1][2] if full else location["position"]

@@ -26,7 +26,7 @@ def test_a_document_is_kept_as_it_was_last_put(engine):
         assert documents.get(connection, "l", "device", "absent") is None
         assert documents.list(connection, "l", "device") == [{"label": "other"}]
         found = documents.changed(connection, "l", "house", after=0, upto=9, limit=10)
-        assert [(each["doc_id"], each["position"]) for each in found] == [("d", 4)]
+        assert found == [("device", "d", 4, '{"label":"other"}')]
         assert documents.changed(connection, "l", "house", after=4, upto=9, limit=10) == []
         documents.clear(connection, "l")
         assert documents.list(connection, "l", "device") == []
