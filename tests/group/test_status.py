@@ -2,6 +2,8 @@
 
 import json
 
+import pytest
+
 from api.group.client import Refused
 from api.group.status import LATE_AFTER
 from tests.group.conftest import Two
@@ -98,6 +100,34 @@ def test_the_group_sees_whom_it_follows_and_a_followed_practice_s_people_do_not(
     assert practice["name"] == "Lantern Dental"
     assert [log["state"] for log in practice["logs"]] == ["current"]
     assert "sealed" not in json.dumps(practice)
+
+
+def test_nobody_of_the_group_s_office_gets_at_a_practice_s_records(two, chair):
+    """Roles come from the location's own log; the practice registered nobody of the office."""
+    from api.demo.tablet_client import Refused as NotLetIn
+    from api.people.rights import ROLES
+    from tests.web.practice import Practice
+
+    tablet, _ = chair
+    record_id = two.practice.signed_record(tablet, chart_number="canary-4711")
+    tablet.push()
+    two.once()
+    office = Practice(two.group_app, two.clock, name="Office", roles=ROLES)
+    place = two.practice.location_id
+    for role in ROLES:
+        desk = office.desk(role)
+        asked = (
+            ("GET", f"/records/{record_id}", None),
+            ("POST", "/session/location", {"location_id": place}),
+            ("POST", "/emergencies/elsewhere", {"location_id": place, "reason": "I want to see"}),
+        )
+        for method, path, body in asked:
+            with pytest.raises(NotLetIn) as refused:
+                desk.ask(method, path, body, **{"Idempotency-Key": f"a-key-of-{role}"})
+            assert refused.value.facts["status"] in (403, 404, 409), (role, path)
+        if role != "administrator":
+            assert "canary" not in json.dumps(desk.ask("GET", "/records"))
+    assert two.same()
 
 
 def test_refusals_have_codes(two):
