@@ -7,7 +7,7 @@ import { GroupLate } from "./group/late";
 import { href } from "./route";
 
 /** What the house has agreed on; each page stands here for whom it concerns. */
-const PAGES: readonly { page: "presets" | "procedures" | "lists" | "rooms" | "power" | "people" | "locations" | "sessions" | "tablets" | "aside" | "backup" | "group" | "log"; right: Right; desk?: boolean }[] = [
+const PAGES: readonly { page: "presets" | "procedures" | "lists" | "rooms" | "power" | "people" | "locations" | "sessions" | "tablets" | "aside" | "backup" | "group" | "erasures" | "log"; right: Right; desk?: boolean }[] = [
   { page: "presets", right: "house.read" },
   { page: "procedures", right: "house.read" },
   { page: "lists", right: "house.read" },
@@ -20,6 +20,7 @@ const PAGES: readonly { page: "presets" | "procedures" | "lists" | "rooms" | "po
   { page: "aside", right: "aside.read", desk: true },
   { page: "backup", right: "backup.read", desk: true },
   { page: "group", right: "backup.read", desk: true },
+  { page: "erasures", right: "retention.read", desk: true },
   { page: "log", right: "log.read", desk: true },
 ];
 

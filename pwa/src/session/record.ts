@@ -81,7 +81,11 @@ type Opening = { [Name in keyof Omit<ProcedureOpened, "assistant_ids">]: Procedu
 export interface RecordDocument extends Opening {
   record_id: string;
   location_id: string;
-  status: "draft" | "ended" | "signed" | "amended" | "void";
+  /** "erased" is said by the server only, of a record of which nothing is left. */
+  status: "draft" | "ended" | "signed" | "amended" | "void" | "erased";
+  erased?: {
+    basis: "retention_ended" | "request" | "order"; citation: string; asked_by: string | null; by: string | null; at: string; position: number;
+  };
   version: number;
   assistant_ids: string[];
   ended_at: string | null;

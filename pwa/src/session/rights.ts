@@ -21,6 +21,8 @@ export const RIGHTS = {
   "tablet.write": ["administrator"],
   "backup.read": ["manager", "administrator"],
   "aside.read": ["clinician", "manager", "safety_officer", "auditor", "administrator"],
+  "retention.read": ["clinician", "manager", "auditor", "safety_officer"],
+  "retention.write": ["clinician", "manager"],
   "log.read": ["auditor", "safety_officer", "administrator"],
   "preset.write": ["clinician", "safety_officer"],
   "list.write": ["safety_officer"],

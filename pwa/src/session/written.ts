@@ -149,7 +149,8 @@ const begun = new WeakMap<RecordDocument, number>();
 export function startedMs(doc: RecordDocument): number {
   let at = begun.get(doc);
   if (at === undefined) {
-    at = Date.parse(doc.started_at ?? "");
+    // Of an erased record nobody can say: it comes last.
+    at = Date.parse(doc.started_at ?? "") || 0;
     begun.set(doc, at);
   }
   return at;

@@ -11,7 +11,7 @@ import { allRecords, captureOnly, person, readingOlder, status } from "../../ses
 import { t } from "../../text";
 import { href } from "../route";
 
-export const STATUS_SHAPE: Record<string, Shape> = { draft: "wait", ended: "warn", signed: "done", amended: "note", void: "stop" };
+export const STATUS_SHAPE: Record<string, Shape> = { draft: "wait", ended: "warn", signed: "done", amended: "note", void: "stop", erased: "stop" };
 /** As many as a thumb scrolls through; a longer list is asked for, not built at once. */
 const PAGE = 30;
 /** As many as a tablet held upright shows before it is scrolled. */
@@ -21,6 +21,8 @@ const FIRST = 10;
 const wanted = signal<Filters>(NO_FILTERS);
 // Of thousands of records hardly any was moved, and what there is to choose from seldom changes.
 const moved = computed(() => allRecords.value.filter((r) => r.reattributions.length > 0));
+/** Of what was erased nothing is left to find; whoever has its address sees that it was. */
+const listed = computed(() => allRecords.value.some((r) => r.status === "erased") ? allRecords.value.filter((r) => r.status !== "erased") : allRecords.value);
 const facets = computed(() => facetsOf(allRecords.value));
 effect(() => {
   // What one person looked for does not cross to another.
@@ -30,10 +32,10 @@ effect(() => {
 
 export function RecordList() {
   const shown = useSignal(FIRST);
-  useEffect(() => { void breath().then(() => readAhead(allRecords.value, personName, breath)); }, []);
+  useEffect(() => { void breath().then(() => readAhead(listed.value, personName, breath)); }, []);
   // What is below the edge of the screen follows once the finger is answered.
   useEffect(() => { if (shown.value < PAGE) void breath().then(() => { shown.value = Math.max(shown.value, PAGE); }); }, [shown.value]);
-  const found = matching(allRecords.value, wanted.value, personName);
+  const found = matching(listed.value, wanted.value, personName);
   const set = (next: Partial<Filters>) => { wanted.value = { ...wanted.value, ...next }; shown.value = FIRST; };
   const rest = found.length - shown.value;
   return (

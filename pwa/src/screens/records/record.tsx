@@ -13,6 +13,7 @@ import { t } from "../../text";
 import { attempt, busy } from "../attempt";
 import { go } from "../route";
 import { SavedMark } from "../saved";
+import { ErasedNotice } from "../erasure/notice";
 import { History } from "./history";
 import { STATUS_SHAPE } from "./list";
 import { nameOf } from "./names";
@@ -32,7 +33,7 @@ export function RecordScreen({ record_id }: { record_id: string }) {
       {record.status === "ended" ? <Press id="record-sign" kind="main" large wide onPress={() => go("sign", record_id)}>{t.records.sign}</Press> : null}
       {record.sign_off && !record.voided && may("record.sign") ? <Addendum record={record} /> : null}
       {record.sign_off ? <Press id="record-proof" kind="quiet" onPress={() => go("records", record_id, "proof")}>{t.proof.title}</Press> : null}
-      {record.voided || !may("record.sign") ? null : (
+      {record.voided || record.status === "erased" || !may("record.sign") ? null : (
         <More id="wrong" title={t.moving.open}>
           <div class="row">
             <Press id="record-move" onPress={() => go("records", record_id, "move")}>{t.moving.move}</Press>
@@ -48,8 +49,9 @@ export function RecordScreen({ record_id }: { record_id: string }) {
 export function RecordView({ record }: { record: RecordDocument }) {
   return (
     <>
+      <ErasedNotice record={record} />
       <Departures record={record} />
-      <ReadBack record={record} />
+      {record.status === "erased" ? null : <ReadBack record={record} />}
       <Signature record={record} />
       {record.addenda.length > 0 ? (
         <section class="stack" data-testid="addenda"><h2>{t.records.addenda}</h2>{record.addenda.map((a) => (

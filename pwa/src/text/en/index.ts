@@ -12,6 +12,7 @@ import { drawingWords } from "./drawings";
 import { emergencyWords } from "./emergency";
 import { engineWords } from "./engine";
 import { entryWords } from "./entry";
+import { erasureWords } from "./erasure";
 import { findingWords } from "./finding";
 import { formulaWords } from "./formulas";
 import { groupWords } from "./group";
@@ -56,6 +57,7 @@ export const english = {
   formulas: formulaWords,
   opening: openingWords,
   backups: backupWords,
+  erasure: erasureWords,
   group: groupWords,
   case: caseWords,
   course: courseWords,

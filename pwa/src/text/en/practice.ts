@@ -14,6 +14,7 @@ export const practiceWords = {
     aside: { title: "Put aside", about: "Entries of tablets that count only once somebody has looked at them." },
     backup: { title: "Backup", about: "The last verified backup and its age; after a restore, what has come back." },
     group: { title: "Group", about: "How much of the log is not yet at the group that follows this practice, and why." },
+    erasures: { title: "Records erased", about: "How long records are kept, and whose content was erased, by whom and why." },
     log: { title: "Access log", about: "Who read, changed, exported or was refused what, when and where." },
   },
 } as const;

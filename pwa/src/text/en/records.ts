@@ -3,7 +3,7 @@ export const recordWords = {
   search: "Search by chart number, initials, procedure, site or operator",
   none: "No records yet.",
   noMatch: "No record matches.",
-  status: { draft: "Open", ended: "Ended, not signed", signed: "Signed", amended: "Signed, with later versions", void: "Void" } as Record<string, string>,
+  status: { draft: "Open", ended: "Ended, not signed", signed: "Signed", amended: "Signed, with later versions", void: "Void", erased: "Erased" } as Record<string, string>,
   inChart: "In the chart",
   notInChart: "Not in the chart yet",
   patient: "Patient",

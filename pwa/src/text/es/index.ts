@@ -13,6 +13,7 @@ import { drawingWords } from "./drawings";
 import { emergencyWords } from "./emergency";
 import { engineWords } from "./engine";
 import { entryWords } from "./entry";
+import { erasureWords } from "./erasure";
 import { findingWords } from "./finding";
 import { formulaWords } from "./formulas";
 import { groupWords } from "./group";
@@ -57,6 +58,7 @@ export const spanish: OtherWords = {
   formulas: formulaWords,
   opening: openingWords,
   backups: backupWords,
+  erasure: erasureWords,
   group: groupWords,
   case: caseWords,
   course: courseWords,

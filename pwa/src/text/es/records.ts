@@ -6,7 +6,7 @@ export const recordWords: Shape<typeof english> = {
   search: "Buscar por número de historia, iniciales, intervención, localización u operador",
   none: "Aún no hay registros.",
   noMatch: "Ningún registro coincide.",
-  status: { draft: "Abierto", ended: "Terminado, sin firmar", signed: "Firmado", amended: "Firmado, con versiones posteriores", void: "Nulo" },
+  status: { draft: "Abierto", ended: "Terminado, sin firmar", signed: "Firmado", amended: "Firmado, con versiones posteriores", void: "Nulo", erased: "Borrado" },
   inChart: "En la historia clínica",
   notInChart: "Aún no está en la historia clínica",
   patient: "Paciente",
