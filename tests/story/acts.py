@@ -87,19 +87,19 @@ COUNT_ASKED = """() => {
     return ask(...what).finally(() => { window.asked -= 1; });
   };
 }"""
-# Whether the screen stood as it is for some pictures: with a heading and its letters, no part of it
-# being fetched (in either language), nothing asked for.
-SETTLED = """(frames) => {
+# Whether the screen stood as it is for two pictures: with something on it and its letters, no part of
+# it being fetched (in either language), nothing asked for.
+SETTLED = f"""() => {{
+  ({COUNT_ASKED})();
   const waits = [...document.querySelectorAll("[role=status]")]
     .some((one) => ["Opening…", "Abriendo…"].includes(one.textContent));
-  const stands = document.querySelector("main h1, main h2") !== null && !waits
-    && document.fonts.status === "loaded" && (window.asked ?? 0) === 0;
-  window.stood = stands ? (window.stood ?? 0) + 1 : 0;
-  if (window.stood <= frames) return false;
-  window.stood = 0;
-  return true;
-}"""
-FRAMES = 3
+  const screen = document.querySelector("main") ?? document.body;
+  const stands = screen.textContent !== "" && !waits
+    && document.fonts.status === "loaded" && window.asked === 0;
+  const stood = window.stood === true;
+  window.stood = stands && !stood;
+  return stands && stood;
+}}"""
 # The worker has every part of the app, and answers for this page.
 WORKER = """async () => {
   await navigator.serviceWorker.ready;
@@ -181,8 +181,7 @@ def make_contact(page: Page) -> None:
 
 def settled(page: Page) -> None:
     """Wait until the screen stands, so that it can be looked at as a whole."""
-    page.evaluate(COUNT_ASKED)
-    page.wait_for_function(SETTLED, arg=FRAMES, polling="raf")
+    page.wait_for_function(SETTLED, polling="raf")
 
 
 def all_sent(page: Page) -> None:
