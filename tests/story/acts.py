@@ -87,8 +87,8 @@ COUNT_ASKED = """() => {
     return ask(...what).finally(() => { window.asked -= 1; });
   };
 }"""
-# Whether the screen stood as it is for two pictures: with something on it and its letters, no part of
-# it being fetched (in either language), nothing asked for.
+# Whether the screen stood as it is for two pictures: with something on it and its letters, no part
+# of it being fetched (in either language), nothing asked for.
 SETTLED = f"""() => {{
   ({COUNT_ASKED})();
   const waits = [...document.querySelectorAll("[role=status]")]
