@@ -12,6 +12,7 @@ import { watchBars } from "./screens/bars";
 import { takeOfferedCode } from "./screens/door/offered";
 import { followChoices } from "./screens/choices";
 import { watchDesk } from "./screens/desk-idle";
+import { watchTyping } from "./screens/kept-typing";
 import { watchIdle } from "./screens/idle";
 import { watchRoute } from "./screens/route";
 import { watchTyped } from "./screens/typed";
@@ -32,6 +33,7 @@ watchForUpdates();
 watchLeaving();
 watchPlaces();
 watchTyped();
+watchTyping();
 // Words that cannot be had stay English; the app opens all the same.
 void followChoices().then(() => render(<App />, document.getElementById("app")!));
 void start().then(loadTimer).catch(() => {

@@ -51,6 +51,21 @@ export function onMoved(listener: () => void): () => void {
   return () => movers.delete(listener);
 }
 
+const signedOut = new Set<() => void>();
+const notAllowed = new Set<() => void>();
+
+/** At a desk: be told that the session is over, whatever was asked; returns what ends it. */
+export function onSignedOut(listener: () => void): () => void {
+  signedOut.add(listener);
+  return () => signedOut.delete(listener);
+}
+
+/** At a desk: be told that a right was missing, which it may have not been before; returns what ends it. */
+export function onNotAllowed(listener: () => void): () => void {
+  notAllowed.add(listener);
+  return () => notAllowed.delete(listener);
+}
+
 /** What is asked to find out where one is, or to leave, is for no location. */
 const ABOUT_ONESELF = "session";
 
@@ -104,6 +119,8 @@ export async function readJson<T>(answer: Response): Promise<T> {
   }
   const facts = typeof parsed === "object" && parsed !== null ? (parsed as Record<string, unknown>) : {};
   if (facts.code === "location_changed") for (const listener of movers) listener();
+  if (shown !== null && answer.status === 401 && facts.code === "not_signed_in") for (const listener of signedOut) listener();
+  if (shown !== null && answer.status === 403 && facts.code === "not_allowed") for (const listener of notAllowed) listener();
   if (!answer.ok) throw new Refused(answer.status, facts);
   // A sign-in page of some network in between answers 200 as well.
   if (parsed === null && answer.status !== 204) throw new NoAnswer("The answer did not come from the server.");

@@ -2,10 +2,11 @@ import { useSignal } from "@preact/signals";
 import { Press } from "../../parts/basics";
 import { guest } from "../../session/places";
 import { may } from "../../session/rights";
-import { person, seat } from "../../session/state";
+import { person } from "../../session/state";
 import { deskSignOut } from "../../sync/desk";
 import { t } from "../../text";
 import { attempt } from "../attempt";
+import { beginAnew } from "../desk-idle";
 import { EmergencyNotices } from "../emergency/alarms";
 import { href, route } from "../route";
 import { DESK, find } from "../routes";
@@ -28,8 +29,7 @@ export function DeskApp() {
   const { route: here } = find(routes, route.value);
   const out = () => void attempt(async () => {
     await deskSignOut();
-    person.value = null;
-    seat.value = "door";
+    beginAnew();
   });
   return (
     <>

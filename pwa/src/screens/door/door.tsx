@@ -2,14 +2,15 @@ import { useSignal } from "@preact/signals";
 import { Notice, Press } from "../../parts/basics";
 import { timeText } from "../../parts/dates";
 import { TextField } from "../../parts/fields";
-import { startTablet, takeDesk } from "../../session/state";
+import { startTablet } from "../../session/state";
 import type { Step } from "../../sync/access";
-import { deskSession, deskSignIn } from "../../sync/desk";
+import { deskSignIn } from "../../sync/desk";
 import { enrol } from "../../sync/enrol";
 import { deskSeen } from "../../store/seat";
 import { t } from "../../text";
 import { problemText } from "../attempt";
-import { leftIdle } from "../desk-idle";
+import { enterDesk, leftBecause } from "../desk-idle";
+import { typingKept } from "../kept-typing";
 import { OtherLanguages } from "../language";
 import { offeredCode } from "./offered";
 import { SecondStep } from "./second-step";
@@ -80,11 +81,6 @@ function DeskSignIn() {
   const busy = useSignal(false);
   const wrong = useSignal<string | null>(null);
   const step = useSignal<Step | null>(null);
-  const enter = async () => {
-    const session = await deskSession();
-    leftIdle.value = false;
-    if (session) takeDesk(session as never);
-  };
   const send = async () => {
     if (busy.value) return;
     busy.value = true;
@@ -92,7 +88,7 @@ function DeskSignIn() {
     try {
       const answer = await deskSignIn(name.value.trim(), password.value);
       if (answer.step) step.value = answer.step;
-      else await enter();
+      else await enterDesk();
     } catch (error) {
       wrong.value = signInWords(error);
     } finally {
@@ -106,12 +102,13 @@ function DeskSignIn() {
       step.value = null;
       password.value = "";
     };
-    return <SecondStep step={step.value} onDone={enter} onOver={over} />;
+    return <SecondStep step={step.value} onDone={enterDesk} onOver={over} />;
   }
   return (
     <form class="sheet" data-testid="desk-form" onSubmit={(e) => { e.preventDefault(); void send(); }}>
       <h2>{t.door.desk.title}</h2>
-      {leftIdle.value ? <Notice calm shape="lock" id="desk-idle" live><p>{t.door.desk.idle}</p></Notice> : null}
+      {leftBecause.value ? <Notice calm shape="lock" id={`desk-${leftBecause.value}`} live><p>{t.door.desk[leftBecause.value]}</p>
+        {typingKept() ? <p data-testid="typing-kept">{t.door.desk.typingKept}</p> : null}</Notice> : null}
       <TextField id="desk-name" label={t.door.desk.name} value={name.value} onChange={(v) => { name.value = v; }} complete="username" max={120} />
       <TextField id="desk-password" label={t.door.desk.password} kind="password" value={password.value} onChange={(v) => { password.value = v; }} complete="current-password" max={200} />
       {wrong.value ? <Notice shape="warn" id="desk-wrong" live><p>{wrong.value}</p></Notice> : null}

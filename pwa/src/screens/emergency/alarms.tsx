@@ -1,3 +1,4 @@
+import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import { Notice, Press } from "../../parts/basics";
 import { momentText, timeText } from "../../parts/dates";
@@ -8,10 +9,12 @@ import { goTo, guest } from "../../session/places";
 import { person, places } from "../../session/state";
 import { t } from "../../text";
 import { attempt, busy } from "../attempt";
+import { follow } from "../desk-idle";
 
 /** How often a desk that stands open asks whether there is one [ms]. */
 const AGAIN_MS = 60_000;
 const BACK_BEFORE_MS = 10_000;
+const ASK_AGAIN_MS = 5_000;
 
 /** On every screen of a desk: what one has opened oneself, and what others have and nobody has seen. */
 export function EmergencyNotices() {
@@ -24,8 +27,17 @@ export function EmergencyNotices() {
     const every = setInterval(look, AGAIN_MS);
     return () => clearInterval(every);
   }, [told, person.value?.person_id]);
+  const ended = useSignal<string | null>(null);
   const own = person.value?.emergency;
   const away = guest() ? places.value[0] : undefined;
+  useEffect(() => {
+    if (!own || away) return;
+    // The server has closed the records by then; a clock that goes ahead of its asks once more.
+    let again: ReturnType<typeof setTimeout>;
+    const over = () => void follow().then(() => { if (person.value?.emergency?.until === own.until) again = setTimeout(over, ASK_AGAIN_MS); else ended.value = own.until; });
+    again = setTimeout(over, Math.max(0, Date.parse(own.until) - Date.now()));
+    return () => clearTimeout(again);
+  }, [own?.until, away?.location_id]);
   useEffect(() => {
     if (!own || !away) return;
     // A little before it ends, so that the way back is still open; the server ends it by itself.
@@ -34,9 +46,10 @@ export function EmergencyNotices() {
     return () => clearTimeout(end);
   }, [own?.until, away?.location_id]);
   const alarms = told ? unseen.value : [];
-  if (!own && alarms.length === 0) return null;
+  if (!own && alarms.length === 0 && ended.value === null) return null;
   return (
     <div class="strip">
+      {!own && ended.value !== null ? <Notice calm shape="lock" id="emergency-over" live><p>{t.emergency.over(timeText(ended.value))}</p></Notice> : null}
       {own ? <Notice shape="warn" id="emergency-open"><p>{t.emergency.open(timeText(own.until))}</p>
         {away ? <div class="row"><Press id="emergency-back" disabled={busy.value} onPress={() => void attempt(() => goTo(away.location_id))}>{t.emergency.back(away.name)}</Press></div> : null}</Notice> : null}
       {alarms.map((one) => (

@@ -29,6 +29,8 @@ export const doorWords = {
     locked: (time: string) => `Too many wrong tries. Try again after ${time}.`,
     often: (time: string) => `Too many tries from here. Try again after ${time}.`,
     idle: "Signed out: nobody had used this desk for 30 minutes.",
+    ended: "Signed out: the session of this desk was ended from elsewhere, or it had run out. Sign in again, or ask your administrator why.",
+    typingKept: "What you had typed is there again once you have signed in. When somebody else signs in, it is gone.",
   },
   second: {
     title: "Second step",

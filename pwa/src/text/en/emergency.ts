@@ -12,6 +12,7 @@ export const emergencyWords = {
   go: "Open for one hour",
   drop: "Back",
   open: (until: string) => `Emergency access until ${until}. Every record you look at is written down.`,
+  over: (until: string) => `The emergency access ended at ${until}. Patients’ records are closed to your role again.`,
   alarm: (who: string, when: string) => `${who} opened patients’ records in an emergency, ${when}.`,
   alarmWrote: (who: string, when: string) => `${who} opened patients’ records in an emergency to read and record, ${when}.`,
   alarmWhy: (why: string) => `Reason: ${why}`,

@@ -32,6 +32,8 @@ export const doorWords: Shape<typeof english> = {
     locked: (time) => `Demasiados intentos erróneos. Inténtelo de nuevo después de las ${time}.`,
     often: (time) => `Demasiados intentos desde aquí. Inténtelo de nuevo después de las ${time}.`,
     idle: "Sesión cerrada: nadie había usado este puesto durante 30 minutos.",
+    ended: "Sesión cerrada: alguien la cerró desde otro sitio, o había caducado. Entre otra vez, o pregunte el motivo en administración.",
+    typingKept: "Lo que había escrito estará de nuevo ahí cuando entre. Si entra otra persona, se pierde.",
   },
   second: {
     title: "Segundo paso",

@@ -14,6 +14,7 @@ export const emergencyWords: Shape<typeof english> = {
   go: "Abrir durante una hora",
   drop: "Volver",
   open: (until) => `Acceso de urgencia hasta las ${until}. Cada registro que mire queda anotado.`,
+  over: (until) => `El acceso de urgencia terminó a las ${until}. Los registros de pacientes vuelven a estar cerrados para su función.`,
   alarm: (who, when) => `${who} abrió registros de pacientes por una urgencia, ${when}.`,
   alarmWrote: (who, when) => `${who} abrió registros de pacientes por una urgencia para leer y registrar, ${when}.`,
   alarmWhy: (why) => `Motivo: ${why}`,
