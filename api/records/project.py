@@ -153,12 +153,23 @@ def _count_uses(
     position: Mapping[str, int],
     used: Mapping[str, Mapping[str, str]],
 ) -> None:
+    changes: dict[str, list] = {}
     changed_at: dict[str, int] = {}
-    for record_id, handpiece_id in handpiece_uses.put_all(connection, location_id, used):
+    stored = handpiece_uses.put_all(connection, location_id, used)
+    for (record_id, handpiece_id), change in stored.items():
+        changes.setdefault(handpiece_id, []).append(change)
         changed_at[handpiece_id] = max(position[record_id], changed_at.get(handpiece_id, 0))
-    if not changed_at:
+    if not changes:
         return
-    counts = handpiece_uses.count(connection, location_id, changed_at)
+    counts = {
+        each: handpiece_uses.later(
+            documents.get(connection, location_id, "handpiece_use", each), of_handpiece
+        )
+        for each, of_handpiece in changes.items()
+    }
+    counts |= handpiece_uses.count(
+        connection, location_id, [each for each, known in counts.items() if known is None]
+    )
     documents.put_all(
         connection,
         location_id,

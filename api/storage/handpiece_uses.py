@@ -1,4 +1,4 @@
-"""Which records used which handpiece or tip: kept for each record, and only ever counted.
+"""Which records used which handpiece or tip: kept for each record.
 
 A record that is projected again replaces its own rows, so nothing is counted twice.
 """
@@ -27,11 +27,11 @@ _COUNTED = (
 
 def put_all(
     connection: Connection, location_id: str, used: Mapping[str, Mapping[str, str]]
-) -> list[tuple[str, str]]:
+) -> dict[tuple[str, str], tuple[str | None, str | None]]:
     """Store when each record last used each handpiece, in place of what it said before.
 
-    ``used`` is, by record id, the moment by handpiece id. Returns (record_id, handpiece_id) of
-    everything that this changes.
+    ``used`` is, by record id, the moment by handpiece id. Returns by (record_id, handpiece_id) of
+    everything that this changes the moments (UTC) before and now, None for no use.
     """
     rows = connection.execute(_USED, {"location_id": location_id, "record_ids": [*used]})
     before = {(row.record_id, row.handpiece_id): row.used_at for row in rows}
@@ -61,15 +61,36 @@ def put_all(
     ]
     if new:
         connection.execute(insert(handpiece_use), new)
-    return changed
+    return {one: (before.get(one), now.get(one)) for one in changed}
+
+
+def later(known: Mapping | None, changes: Collection[tuple[str | None, str | None]]) -> dict | None:
+    """Return {uses, last_used_at} of a handpiece after changes that add records or move uses on.
+
+    A case does so with each of its passes, and years of uses need not be counted for that: the
+    rows say of each record whether it was among them before. None where they have to be counted:
+    a record fewer, or an earlier moment.
+    """
+    if known is None or known["last_used_at"] is None:
+        return None
+    if any(now is None or now < (before or now) for before, now in changes):
+        return None
+    latest = max(now for _, now in changes)
+    return {
+        "uses": known["uses"] + sum(before is None for before, _ in changes),
+        "last_used_at": max(known["last_used_at"], latest),
+    }
 
 
 def count(
     connection: Connection, location_id: str, handpiece_ids: Collection[str]
 ) -> dict[str, dict]:
     """Return {uses, last_used_at} by handpiece: in how many records, and when last (UTC)."""
-    named = {"location_id": location_id, "handpiece_ids": [*handpiece_ids]}
-    rows = connection.execute(_COUNTED, named)
+    rows = connection.execute(
+        select(_column.handpiece_id, func.count(), func.max(_column.used_at))
+        .where(_column.location_id == location_id, _column.handpiece_id.in_(handpiece_ids))
+        .group_by(_column.handpiece_id)
+    )
     found = {row[0]: {"uses": row[1], "last_used_at": row[2]} for row in rows}
     unused = {"uses": 0, "last_used_at": None}
     return {each: found.get(each, unused) for each in handpiece_ids}
