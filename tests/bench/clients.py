@@ -36,10 +36,10 @@ class Client:
         return json.loads(answer), response.headers
 
 
-def push(client: Client, bodies: Sequence[bytes]) -> None:
-    """Push batches to ours, one after the other; every event has to be applied."""
+def push(client: Client, bodies: Sequence[bytes], path: str = f"{API}/sync/push") -> None:
+    """Push batches, one after the other; every event has to be applied."""
     for body in bodies:
-        results = client.ask("POST", f"{API}/sync/push", body)[0]["results"]
+        results = client.ask("POST", path, body)[0]["results"]
         if any(one["outcome"] != "applied" for one in results):
             raise RuntimeError(str(results)[:300])
 

@@ -9,7 +9,6 @@ may do who answers for what is in the table.
 
 import json
 import os
-from pathlib import Path
 
 import marshmallow as ma
 from flask import Flask, request
@@ -71,21 +70,26 @@ class Body(ma.Schema):
     payload_hash = ma.fields.String(required=True)
 
 
-def _open():
-    engine = create_engine(f"sqlite:///{Path(os.environ['DOSEBOOK_DATA']) / 'naive.sqlite3'}")
+def create(url: str) -> None:
+    """Make the table, once, before a server's processes are started."""
+    metadata.create_all(create_engine(url))
 
-    @event.listens_for(engine, "connect")
-    def durable(connection, _record):
-        connection.execute("PRAGMA journal_mode=WAL")
-        connection.execute("PRAGMA synchronous=FULL")
-        connection.execute("PRAGMA busy_timeout=5000")
 
-    metadata.create_all(engine)
-    return engine
+def _open(url: str):
+    opened = create_engine(url)
+    if opened.dialect.name == "sqlite":
+
+        @event.listens_for(opened, "connect")
+        def durable(connection, _record):
+            connection.execute("PRAGMA journal_mode=WAL")
+            connection.execute("PRAGMA synchronous=FULL")
+            connection.execute("PRAGMA busy_timeout=5000")
+
+    return opened
 
 
 application = Flask(__name__)
-engine = _open()
+engine = _open(os.environ.get("DATABASE_URL") or "sqlite://")
 batch, body = Batch(), Body()
 
 
