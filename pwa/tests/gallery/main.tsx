@@ -18,8 +18,6 @@ import { Provenance } from "../../src/parts/provenance";
 import { openKeys } from "../../src/parts/numpad";
 import { QuantityField } from "../../src/parts/quantity";
 import { Tapped } from "../../src/parts/tapped";
-import { Behind, Practices } from "../../src/screens/group/group";
-import { LateGroup } from "../../src/screens/group/late";
 import { allWords, language, showLanguage, t } from "../../src/text";
 
 const nothing = () => undefined;
@@ -135,34 +133,10 @@ function Drawings() {
   );
 }
 
-const AT = "2026-03-02T09:05:00.000+00:00";
-
-/** The group has all; it is far behind and another one answers; and a group server with all kinds of histories. */
-function Followed() {
-  const known = {
-    address: "https://group.example", key: "8K3M-Q0WZ-41TR-9XEC", joined_at: AT, key_left: true, log_position: 412, position: 412, waiting: 0,
-    waiting_since: null, contact_at: AT, tried_at: AT, problem: null, problem_since: null, late: false,
-  };
-  const log = { location_id: "l-1", state: "current", position: 412, from_position: 0, received_at: AT };
-  const practice = { practice_id: "p-1", name: "Lantern Dental", key: known.key, contact_at: AT, revoked_at: null };
-  return (
-    <State name="Group">
-      <Behind known={known} />
-      <Behind known={{ ...known, key_left: false, position: 1, waiting: 411, waiting_since: AT, contact_at: null, problem: "group_other", problem_since: AT, late: true }} />
-      <LateGroup waiting={411} at_desk={false} />
-      <LateGroup waiting={1} at_desk />
-      <Practices practices={[
-        { ...practice, logs: [{ ...log, state: "set_aside" }, { ...log, location_id: "l-2", from_position: 1 }, { ...log, location_id: "l-3", state: "forked", from_position: 400 }] },
-        { ...practice, practice_id: "p-2", contact_at: null, logs: [] }, { ...practice, practice_id: "p-3", revoked_at: AT, logs: [] },
-      ]} />
-    </State>
-  );
-}
-
 await showLanguage(location.search === "?es" ? "es" : "en");
 await allWords();
 document.documentElement.lang = language();
 openKeys.value = "read";
 render(
-  <main class="page"><h1>Parts</h1><Buttons /><TappedLines /><Words /><Fields /><Numbers /><Doses /><Drawings /><Followed /></main>,
+  <main class="page"><h1>Parts</h1><Buttons /><TappedLines /><Words /><Fields /><Numbers /><Doses /><Drawings /></main>,
   document.getElementById("app")!);
