@@ -23,6 +23,8 @@ from api.web.context import context
 PERSON_HEADER = "Dosebook-Person"
 # Which location a desk's page shows: another tab of the browser may have gone on to another one.
 PLACE_HEADER = "Dosebook-Location"
+# And whose page it is: in another tab they may have signed out, and somebody else in.
+WHO_HEADER = "Dosebook-Signed-In"
 
 
 @dataclass(frozen=True)
@@ -213,6 +215,7 @@ def install(app: Flask, *, body_limit_bytes: int) -> None:
         if wanted.ways:
             g.caller = _establish(wanted)
             reach.enter((g.caller.location_id,))
+            _check_who(g.caller)
             _check_place(g.caller)
         else:
             # Nobody is known: a code, a nonce or a name that is shown leads to a location.
@@ -248,6 +251,14 @@ def _check_place(who: Caller) -> None:
     if who.way == "desk" and request.headers.get(PLACE_HEADER, who.location_id) != who.location_id:
         raise Conflict(
             "location_changed", "This browser has gone on to another location. Load the page again."
+        )
+
+
+def _check_who(who: Caller) -> None:
+    """Refuse what the page of one person asks once another is signed in at the same browser."""
+    if who.way == "desk" and request.headers.get(WHO_HEADER, who.person_id) != who.person_id:
+        raise Conflict(
+            "person_changed", "Somebody else has signed in at this browser. Load the page again."
         )
 
 

@@ -101,6 +101,25 @@ def test_who_signs_out_at_a_desk_leaves_nothing_in_its_memory(desk: Page):
     expect(desk.get_by_test_id("person-name")).to_have_value("")
 
 
+def test_another_tab_of_whoever_signed_out_is_not_used_by_who_comes_after(desk: Page):
+    acts.desk_sign_in(desk, MANAGER)
+    other = desk.context.new_page()
+    other.goto("/#/practice/people/new")
+    other.get_by_test_id("person-name").fill("Sedge Tryout")
+    other.get_by_test_id("person-initials").fill("ST")
+    other.get_by_test_id("role-assistant").check()
+    desk.get_by_test_id("desk-sign-out").click()
+    acts.desk_sign_in(desk, ADMINISTRATOR)
+    other.evaluate("window.sameMemory = true")
+    other.get_by_test_id("person-save").click()
+    # Nothing is saved in the name of somebody who did not type it.
+    other.wait_for_function("window.sameMemory === undefined")
+    expect(other.get_by_test_id("who")).to_have_text(name_of(ADMINISTRATOR))
+    to(desk, "#/practice/people")
+    expect(desk.get_by_test_id("person-row").first).to_be_visible()
+    expect(desk.get_by_test_id("person-row").filter(has_text="Sedge Tryout")).to_have_count(0)
+
+
 def test_at_a_desk_screens_follow_a_changed_role(desk: Page, administrator: Page):
     acts.desk_sign_in(desk, FRONT_DESK)
     expect(desk.get_by_test_id("nav-records")).to_be_visible()

@@ -112,6 +112,21 @@ def test_a_change_that_does_not_come_from_our_own_page_is_refused(practice, head
     assert (status, answer["code"]) == (403, "foreign_origin")
 
 
+def test_a_page_of_somebody_who_has_left_the_desk_does_nothing_as_who_came_after(whole_practice):
+    """Two tabs of one browser: what is typed in one must not be saved in another's name."""
+    left, came = (whole_practice.people[role] for role in ("manager", "administrator"))
+    desk = whole_practice.desk("administrator")
+    for method, path, body in (
+        ("GET", "/house?kind=person", None),
+        ("POST", "/tablets/codes", {}),
+        ("DELETE", "/sessions", None),
+    ):
+        with pytest.raises(Refused) as refused:
+            desk.ask(method, path, body, **{"Dosebook-Signed-In": left})
+        assert (refused.value.code, refused.value.facts["status"]) == ("person_changed", 409)
+        desk.ask(method, path, body, **{"Dosebook-Signed-In": came})
+
+
 def test_a_method_is_what_the_request_line_says(practice):
     desk = practice.desk("clinician")
     shown = {**desk._headers, "X-HTTP-Method-Override": "DELETE", "X-Method-Override": "DELETE"}

@@ -4,7 +4,7 @@
  */
 import { signal } from "@preact/signals";
 import { person, place, places, seat, takeDesk } from "../session/state";
-import { onNotAllowed, onSignedOut } from "../sync/client";
+import { onNotAllowed, onReplaced, onSignedOut } from "../sync/client";
 import { deskSession, deskSignOut } from "../sync/desk";
 import { giveTypingBack, keepTyping, keptFor } from "./kept-typing";
 
@@ -29,6 +29,7 @@ export function watchDesk(): void {
   setInterval(look, LOOK_EVERY_MS);
   document.addEventListener("visibilitychange", look);
   onSignedOut(() => close("ended"));
+  onReplaced(beginAnew);
   onNotAllowed(() => void follow());
   window.addEventListener("hashchange", () => void follow());
 }

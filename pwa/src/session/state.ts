@@ -261,7 +261,7 @@ export function takeDesk(
     location.reload();
     return;
   }
-  askFor(location_id || null);
+  askFor(location_id || null, answer.person.person_id);
   place.value = { location_id, name };
   places.value = answer.locations ?? [];
   otherPlaces.value = answer.others ?? false;

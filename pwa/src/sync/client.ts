@@ -38,11 +38,14 @@ export interface Asked {
 
 /** The location that a desk's page shows; null on a tablet, which belongs to one. */
 let shown: string | null = null;
+/** And for whom: another may have signed in at this browser, in another tab. */
+let shownTo: string | null = null;
 const movers = new Set<() => void>();
 
-/** Say with each request for which location this page was made; the server refuses what is for another. */
-export function askFor(location_id: string | null): void {
+/** Say with each request for which location, and for whom, this page was made; the server refuses what is not. */
+export function askFor(location_id: string | null, person_id: string | null = null): void {
   shown = location_id;
+  shownTo = person_id;
 }
 
 /** Be told when it turns out that this browser has gone on to another location; returns what ends it. */
@@ -52,12 +55,19 @@ export function onMoved(listener: () => void): () => void {
 }
 
 const signedOut = new Set<() => void>();
+const replaced = new Set<() => void>();
 const notAllowed = new Set<() => void>();
 
 /** At a desk: be told that the session is over, whatever was asked; returns what ends it. */
 export function onSignedOut(listener: () => void): () => void {
   signedOut.add(listener);
   return () => signedOut.delete(listener);
+}
+
+/** At a desk: be told that somebody else has signed in at this browser; returns what ends it. */
+export function onReplaced(listener: () => void): () => void {
+  replaced.add(listener);
+  return () => replaced.delete(listener);
 }
 
 /** At a desk: be told that a right was missing, which it may have not been before; returns what ends it. */
@@ -82,6 +92,7 @@ export async function ask(path: string, asked: Asked = {}): Promise<Response> {
         ...(asked.body === undefined ? {} : { "Content-Type": "application/json" }),
         ...(asked.bytes === undefined ? {} : { "Content-Type": asked.bytes.type }),
         ...(shown === null || path === ABOUT_ONESELF ? {} : { "Dosebook-Location": shown }),
+        ...(shownTo === null || path === ABOUT_ONESELF ? {} : { "Dosebook-Signed-In": shownTo }),
         ...asked.headers,
       },
       body: asked.bytes?.content ?? (asked.body === undefined ? null : JSON.stringify(asked.body)),
@@ -121,6 +132,7 @@ export async function readJson<T>(answer: Response): Promise<T> {
   if (facts.code === "location_changed") for (const listener of movers) listener();
   if (shown !== null && answer.status === 401 && facts.code === "not_signed_in") for (const listener of signedOut) listener();
   if (shown !== null && answer.status === 403 && facts.code === "not_allowed") for (const listener of notAllowed) listener();
+  if (facts.code === "person_changed") for (const listener of replaced) listener();
   if (!answer.ok) throw new Refused(answer.status, facts);
   // A sign-in page of some network in between answers 200 as well.
   if (parsed === null && answer.status !== 204) throw new NoAnswer("The answer did not come from the server.");

@@ -38,6 +38,7 @@ export const problemWords = {
   password_elsewhere: "This person works at another location too, and the password opens both. Only somebody who looks after them at each of these locations makes this link.",
   person_id_taken: "This entry was begun for somebody else. Begin it again.",
   location_unknown: "There is no such location, or you do not work there.",
+  person_changed: "Somebody else has signed in at this browser, in another tab. Nothing was saved.",
   location_changed: "This browser has gone on to another location, in another tab. Nothing was saved.",
   person_unknown: "There is no such person here.",
   record_unknown: "There is no such record here.",

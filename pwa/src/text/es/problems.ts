@@ -40,6 +40,7 @@ export const problemWords: Shape<typeof english> = {
   password_elsewhere: "Esta persona trabaja también en otro centro, y la contraseña abre los dos. Este enlace solo lo hace quien se ocupa de ella en cada uno de esos centros.",
   person_id_taken: "Esta entrada se empezó para otra persona. Empiécela de nuevo.",
   location_unknown: "No existe ese centro, o usted no trabaja en él.",
+  person_changed: "Otra persona ha entrado en este navegador, en otra pestaña. No se guardó nada.",
   location_changed: "Este navegador ha pasado a otro centro, en otra pestaña. No se guardó nada.",
   person_unknown: "Aquí no existe esa persona.",
   record_unknown: "Aquí no existe ese registro.",
