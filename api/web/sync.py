@@ -121,7 +121,7 @@ def post_push():
     pushed = push.push(
         house.engine,
         house.clock,
-        tablet={"tablet_id": auth.caller().tablet_id},
+        tablet=auth.caller().tablet,
         request=read_json(request.get_data()),
         projectors=house.projectors,
         # Nothing that a tablet may say changes a person: each is read once for all of a push.
