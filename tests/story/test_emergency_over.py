@@ -27,14 +27,14 @@ def goes_by(page: Page, server: PutOnServer, minutes: int) -> None:
     page.clock.fast_forward(minutes * MINUTE_S * 1000)
 
 
-def works_on(page: Page) -> None:
-    """Touch the desk, and let it tell the server so: else it is left after half an hour."""
+def works_on(page: Page, server: PutOnServer, minutes: int) -> None:
+    """Work at the desk for so long: it tells the server so, else it is left after half an hour."""
     told = page.expect_response(
         lambda answer: answer.url.endswith("/api/v1/session"), timeout=acts.ARRIVES_MS
     )
     with told:
-        page.keyboard.press("Shift")
-        page.clock.fast_forward(11_000)
+        goes_by(page, server, minutes)
+    page.keyboard.press("Shift")
 
 
 def test_after_its_hour_the_records_close_by_themselves(clocked: PutOnServer, browser: Browser):
@@ -50,8 +50,7 @@ def test_after_its_hour_the_records_close_by_themselves(clocked: PutOnServer, br
     expect(desk.get_by_test_id("read-back")).to_be_visible()
     record_id = desk.url.split("/records/")[1].split("/")[0]
     for _ in range(2):
-        goes_by(desk, clocked, 25)
-        works_on(desk)
+        works_on(desk, clocked, 25)
     # Fifty minutes on it is open still.
     expect(desk.get_by_test_id("emergency-open")).to_be_visible()
     expect(desk.get_by_test_id("read-back")).to_be_visible()
