@@ -128,6 +128,7 @@ def test_without_the_list_a_restore_would_bring_it_back(restored, settings, cloc
     house.engine.dispose()
 
 
+@pytest.mark.long
 def test_a_list_says_nothing_of_a_patient_and_only_what_the_server_signed_counts(
     restored, settings, tmp_path, practice
 ):

@@ -70,7 +70,7 @@ def test_the_content_goes_and_what_is_chained_stays(house):
     assert house.verified()["ok"]
 
 
-@both
+@both_long
 def test_no_row_of_any_table_holds_it(house):
     record_id, _ = house.record()
     # A chart number that was looked for is no part of the record; it is not written down.
@@ -150,6 +150,7 @@ def test_two_people_with_the_right_and_no_others(house):
     assert (told["status"], told["entries"]) == ("erased", 5)
 
 
+@pytest.mark.long
 @both_long
 def test_what_is_wrong_is_said_at_its_field(house):
     record_id, _ = house.record(picture=None)
@@ -159,6 +160,7 @@ def test_what_is_wrong_is_said_at_its_field(house):
     assert None not in house.payloads(record_id)
 
 
+@pytest.mark.long
 @both_long
 def test_the_longest_rule_counts_and_a_hold_beats_all(house, clock):
     record_id, _ = house.record(picture=None)
@@ -205,7 +207,7 @@ def test_a_rule_counts_years_by_the_calendar():
     assert retention.last_day([entry]) == date(2026, 3, 2)
 
 
-@both
+@both_long
 def test_a_tablet_that_hands_it_in_again_brings_nothing_back(house):
     record_id, tablet = house.record()
     house.erase(record_id)
@@ -244,6 +246,7 @@ def test_what_was_written_later_stays_in_sight_until_it_is_erased_too(house):
     assert report["ok"] and len(report["locations"][0]["erased"]) == 7
 
 
+@pytest.mark.long
 @both_long
 def test_what_was_put_aside_goes_too_and_cannot_be_released(house):
     practice = house.practice
@@ -265,6 +268,7 @@ def test_what_was_put_aside_goes_too_and_cannot_be_released(house):
     assert refused(administrator.ask, "POST", "/aside", decision).code == "aside_not_releasable"
 
 
+@pytest.mark.long
 @both_long
 def test_a_picture_that_another_record_shows_stays(house):
     record_id, tablet = house.record()
@@ -277,6 +281,7 @@ def test_a_picture_that_another_record_shows_stays(house):
     assert get(house.practice, tablet).status_code == 404
 
 
+@pytest.mark.long
 @both_long
 def test_a_paper_that_was_being_made_is_not_kept(house):
     record_id, _ = house.record(picture=None)
@@ -297,6 +302,7 @@ def test_a_paper_that_was_being_made_is_not_kept(house):
     assert house.rows_with(MARK) == {}
 
 
+@pytest.mark.long
 @both_long
 def test_a_proof_says_that_the_content_was_erased_and_still_proves_a_paper(house, tmp_path):
     from api.audit import proof, proof_check
