@@ -205,3 +205,9 @@ def test_no_temperature_damages_in_no_time(time_s: float) -> None:
         damage_temperature_k(time_s=time_s, log_frequency=-log(0.25), activation_k=75_000.0)
     assert caught.value.code == "out_of_range"
     assert caught.value.errors == {"time_s": [f"time_s is {time_s}, too short"]}
+
+
+def test_any_divisor_above_nothing_gives_a_temperature() -> None:
+    # 75000 K / (ln 1 + 0.5).
+    found = damage_temperature_k(time_s=1.0, log_frequency=0.5, activation_k=75_000.0)
+    assert found == pytest.approx(150_000)

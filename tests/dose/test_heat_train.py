@@ -34,6 +34,8 @@ from tests.dose.heats import GATES, PULSED, parsed
     ({"mode": "pulsed", "pulse_energy": "10 mJ", "pulse_duration": "1 ms"}, None),
     ({"mode": "pulsed", "repetition_rate": "1 Hz", "pulse_duration": "1 ms"}, None),
     ({"mode": "pulsed", "peak_power": "4 W"}, None),
+    # Which of two powers holds nobody knows.
+    ({"mode": "continuous", "power": "4 W", "average_power": "9 W"}, None),
 ])  # fmt: skip
 def test_a_train_is_read_from_what_an_emission_settles(emission: dict, expected) -> None:
     given = parsed(**emission)
@@ -81,6 +83,9 @@ BEAMS = [
     (Train(5.0, inf, None, 0.2, 0.2), 0.4, [0.2, 0.2]),
     (Train(5.0, 0.1, 0.3, 0.35, 0.5), 0.9, [0.1, -0.2, 0.05, -0.15, 0.1, -0.2, 0.05, -0.05]),
     (Train(5.0, 0.1, 0.3, 0.2, 0.5), 0.5, [0.1, -0.1, -0.3]),
+    (Train(5.0, inf, None, 0.2, 0.5), 1.0, [0.2, -0.3, 0.2, -0.3]),
+    # A pulse may be very short, and the whole time as well.
+    (Train(5.0, 1e-7, 5e-4), 1e-3, [1e-7, -(5e-4 - 1e-7)] * 2),
     # Three tenths are a little more than 0.3 in floats: no fourth pulse.
     (Train(5.0, 0.05, 0.1, 0.3, 1.0), 1.0, [0.05, -0.05, 0.05, -0.05, 0.05, -0.05, -0.7]),
 ]  # fmt: skip
@@ -107,6 +112,7 @@ def test_a_beam_is_its_stretches(train: Train, seconds: float, expected: list[fl
     (0.3, 0.1, 0.1, 2.0, [0.1, 0.1, 0.1]),
     (0.31, 0.1, 0.1, 2.0, [0.0775] * 4),
     (1.0, 0.9, 10.0, 2.0, [0.9, 0.1]),
+    (1e-3, 9.999e-4, 1.0, 2.0, [9.999e-4, 1e-7]),
     # A rest of rounding is no step.
     (1 + 1e-12, 1.0, 10.0, 2.0, [1.0]),
     (1 + 1e-6, 1.0, 10.0, 2.0, [1.0, 1e-6]),

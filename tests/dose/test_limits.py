@@ -47,6 +47,7 @@ def test_an_unreadable_limit_is_refused(limit: str) -> None:
     with pytest.raises(BadInput) as caught:
         check_limits(TYPED, {"peak_power": {"max": limit}})
     assert list(caught.value.errors) == ["limits.peak_power.max"]
+    assert caught.value.errors["limits.peak_power.max"][0].startswith("must be a power")
 
 
 def test_limits_of_a_device_are_said_where_they_were_passed() -> None:
@@ -79,3 +80,15 @@ def test_limits_of_a_device_are_said_where_they_were_passed() -> None:
         check_limits(PULSED, {"duty_cycle": {"min": "5 W"}})
     assert caught.value.code == "bad_limit"
     assert list(caught.value.errors) == ["limits.duty_cycle.min"]
+
+
+def test_a_limit_is_said_where_its_value_was_typed() -> None:
+    over = {"average_power": {"max": "3 W"}, "peak_power": {"max": "2 W"}}
+    # The panel's power and the average both: the average is at fault.
+    both = {"mode": "pulsed", "power": "4 W", "power_kind": "average", "average_power": "4 W",
+            "repetition_rate": "100 Hz"}  # fmt: skip
+    assert list(check_limits({**PULSED, "emission": both}, over)) == ["emission.average_power"]
+    # No panel's power: nobody typed it.
+    named = {"mode": "continuous", "average_power": "4 W"}
+    assert list(check_limits({**CONTINUOUS, "emission": named}, over)) == [
+        "emission.average_power", "emission.peak_power"]  # fmt: skip

@@ -171,3 +171,26 @@ def test_what_does_not_rest_on_a_contradiction_stays() -> None:
     found = respond({"wavelength": "10.6 um", "emission": emission})["dose"]["set"]
     assert found["average_power"]["value"] == 4
     assert "pulse_period" not in found
+
+
+def test_the_measured_trend_says_what_it_is() -> None:
+    # 0.491 x 5 - 0.731 = 1.724 mm (`mungmee2023`).
+    emission = {"mode": "continuous", "power": "5 W"}
+    (trend,) = [note["text"] for note in _notes(tissue=TISSUE, emission=emission).values()
+                if note["sources"] == ["mungmee2023"]]  # fmt: skip
+    assert "about 1.72 mm deep" in trend
+    assert "trend only, as spot and speed are not stated there" in trend
+
+
+def test_without_a_pause_nothing_is_said_of_gaps() -> None:
+    gate = {"mode": "gated", "gate_on": "20 ms", "average_power": "2 W"}
+    notes = _notes(emission=gate, spot=SPOT, motion={"speed": "50 mm/s"})
+    assert "gate_gaps" not in notes
+
+
+def test_a_value_says_whether_it_was_given_or_follows() -> None:
+    found = respond(PULSED)["dose"]["set"]
+    assert {name: found[name]["formula"] for name in (
+        "pulse_energy", "average_power", "pulse_period")} == {
+        "pulse_energy": "given", "average_power": "api.dose.emission.average_power_w",
+        "pulse_period": "api.dose.emission.pulse_period_s"}  # fmt: skip
