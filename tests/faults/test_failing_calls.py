@@ -25,7 +25,6 @@ ENTRIES = 80
 FAULTS = (
     "fdatasync,fsync:error=EIO:when=40+7",
     "pwrite64:error=EIO:when=1500+97",
-    "pwrite64:error=ENOSPC:when=1500+61",
 )
 
 
