@@ -153,11 +153,11 @@ def alone(folder: Path) -> Iterator[None]:
 def age_of_oldest(engine: Engine, now: datetime) -> timedelta | None:
     """Return how old the last verified backup is, of the location that is worst off.
 
-    None where a location has none, or where there is no location.
+    None where a location has none whose age is known, or where there is no location.
     """
     with read(engine, locations=EVERYWHERE) as connection:
         found = [
-            backups.last_verified(connection, row["location_id"])
+            backups.last_verified(connection, row["location_id"], now=now)
             for row in readers.locations(connection)
         ]
     if not found or None in found:

@@ -117,7 +117,13 @@ def _backup(options: argparse.Namespace) -> int:
         )
         removed = []
         if options.keep is not None:
-            removed = pruning.prune(engine, SystemClock(), folder=folder, keep=options.keep)
+            removed = pruning.prune(
+                engine,
+                SystemClock(),
+                folder=folder,
+                keep=options.keep,
+                latest=made["backup_id"],
+            )
     if options.json:
         print_json({**made, "removed": [str(each) for each in removed]})
         return DONE

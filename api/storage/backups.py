@@ -1,12 +1,15 @@
 """Which backups were made, how far the logs are inside verified ones, and what is to come back."""
 
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from sqlalchemy import Connection, and_, delete, func, select
 
 from api.storage.rows import every, insert_or_keep, insert_or_update, utc_text
 from api.storage.tables import backup, event, tablet, to_come_back
+
+# By so much a clock that is kept right may be put back.
+CLOCK_STEP = timedelta(hours=1)
 
 
 def note_verified(
@@ -61,14 +64,18 @@ def durable_position(connection: Connection, location_id: str) -> int | None:
     ).scalar_one()
 
 
-def last_verified(connection: Connection, location_id: str) -> str | None:
+def last_verified(connection: Connection, location_id: str, *, now: datetime) -> str | None:
     """Return when the newest verified backup was begun [UTC], or None without one.
 
-    Begun, and not verified: what came in while it was written is not inside.
+    Begun, and not verified: what came in while it was written is not inside. One that says that it
+    was made later than ``now`` was made by a clock that was ahead: how old it is nobody knows, and
+    it must not pass for new until that moment comes.
     """
     return connection.execute(
         select(func.max(backup.c.made_at)).where(
-            backup.c.location_id == location_id, backup.c.verified_at.is_not(None)
+            backup.c.location_id == location_id,
+            backup.c.verified_at.is_not(None),
+            backup.c.made_at <= utc_text(now + CLOCK_STEP),
         )
     ).scalar_one()
 
@@ -96,8 +103,9 @@ def latest(connection: Connection, location_id: str, *, limit: int) -> list[dict
 
 
 def verified(connection: Connection) -> list[dict]:
-    """Return {backup_id, place, made_at, location_id, epoch} of all that were found to hold."""
-    wanted = (getattr(backup.c, name) for name in ("backup_id", "place", "made_at", "epoch"))
+    """Return {backup_id, place, made_at, location_id, epoch, position} of all found to hold."""
+    names = ("backup_id", "place", "made_at", "epoch", "position")
+    wanted = (getattr(backup.c, name) for name in names)
     return every(
         connection.execute(
             select(backup.c.location_id, *wanted).where(backup.c.verified_at.is_not(None))

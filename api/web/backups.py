@@ -69,7 +69,7 @@ def get_backups():
     now = house.clock.now()
     with read(house.engine) as connection:
         location = readers.location_row(connection, location_id)
-        last = backups.last_verified(connection, location_id)
+        last = backups.last_verified(connection, location_id, now=now)
         inside = backups.durable_position(connection, location_id) or 0
         tries = backups.latest(connection, location_id, limit=_SHOWN)
         place = documents.get(connection, location_id, "location", location_id) or {}

@@ -30,7 +30,8 @@ class Timer:
     def is_due(self) -> bool:
         """Say whether the last verified backup of some location is old enough, or missing."""
         now = self.clock.now()
-        if self._failed_at is not None and now - self._failed_at < AGAIN_AFTER:
+        # A clock that was put back since says nothing of how long ago that was.
+        if self._failed_at is not None and self._failed_at <= now < self._failed_at + AGAIN_AFTER:
             return False
         age = making.age_of_oldest(self.engine, now)
         return age is None or age >= timedelta(hours=self.settings.backup_hours)
@@ -53,10 +54,10 @@ class Timer:
             return False
         self._failed_at = None
         _log.info("verified backup %s", made["path"])
-        self._prune()
+        self._prune(made["backup_id"])
         return True
 
-    def _prune(self) -> None:
+    def _prune(self, latest: str) -> None:
         """Remove what newer ones make needless; one that could not go is tried with the next."""
         try:
             removed = pruning.prune(
@@ -64,6 +65,7 @@ class Timer:
                 self.clock,
                 folder=self.settings.backups_dir,
                 keep=self.settings.backups_kept,
+                latest=latest,
             )
         except (DomainError, OSError) as problem:
             _log.error("older backups were not removed: %s", problem)

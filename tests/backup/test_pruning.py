@@ -26,7 +26,7 @@ LOCATIONS, EPOCHS = ("north", "south"), ("one", "two", "three")
 
 def backup(number: int, *epochs: tuple[str, str]) -> pruning.Made:
     name = f"backup-{number:03d}"
-    return pruning.Made(name, Path(name), f"2026-01-{number:02d}", frozenset(epochs))
+    return pruning.Made(name, Path(name), f"2026-01-{number:02d}", frozenset(epochs), number)
 
 
 def names(made: list[pruning.Made]) -> list[str]:
@@ -43,6 +43,15 @@ def test_the_last_of_an_epoch_stays():
     before, after = ("north", "one"), ("north", "two")
     made = [backup(1, before), backup(2, before), backup(3, after), backup(4, after)]
     assert names(pruning.needless(made, keep=1)) == ["backup-001", "backup-003"]
+
+
+def test_which_is_newer_is_told_by_the_logs_and_not_by_a_clock_that_was_ahead():
+    north = ("north", "one")
+    ahead = [replace(backup(number, north), made_at=f"2030-01-0{number}") for number in (1, 2)]
+    assert names(pruning.needless([*ahead, backup(3, north)], keep=2)) == ["backup-001"]
+    # Nothing came in since: the one made just now stays all the same.
+    same = replace(backup(2, north), backup_id="just now")
+    assert names(pruning.needless([*ahead, same], keep=2, latest="just now")) == ["backup-001"]
 
 
 def needless_by_number_alone(made, *, keep):
@@ -168,3 +177,24 @@ def test_the_worker_keeps_as_many_as_it_is_told(
     keys.place(timed).unlink()
     assert not timer.tick()
     assert len([each for each in folder.iterdir() if each.is_dir()]) == 2
+
+
+def test_a_clock_that_was_ahead_for_a_while_costs_no_backup(
+    settings, practice, clock, recovery_words, tmp_path
+):
+    folder = tmp_path / "backups"
+    timed = replace(settings, backups_dir=folder, backup_hours=12, backups_kept=2)
+    timer = Timer(timed, practice.house.engine, clock)
+    year_s = 365 * 24 * 3600
+    clock.advance(year_s)
+    for _ in range(2):
+        assert timer.tick()
+        clock.advance(12 * 3600)
+    clock.advance(-year_s)
+    assert making.age_of_oldest(practice.house.engine, clock.now()) is None
+    # It is not put off for a year, and what it makes is not thrown away as the oldest.
+    assert timer.tick()
+    assert not timer.tick()
+    assert [*folder.glob(f"dosebook-{clock.now():%Y%m%dT%H%M%SZ}-*")]
+    clock.advance(3600)
+    assert making.age_of_oldest(practice.house.engine, clock.now()) == timedelta(hours=1)
