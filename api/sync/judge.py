@@ -58,9 +58,10 @@ def read_item(item: Item) -> parse.Parsed:
 
 def depends_on_house(parsed: parse.Parsed) -> bool:
     """Say whether the verdict depends on what earlier events of the same batch projected."""
-    event_type = catalogue.EVENT_TYPES.get((parsed.body or {}).get("type", ""))
-    if parsed.reason is not None or event_type is None:
+    if parsed.reason is not None:
+        # Of what is wrong nothing is known: its type may be no text even.
         return False
+    event_type = catalogue.EVENT_TYPES[parsed.body["type"]]
     return event_type.group == catalogue.HOUSE or event_type.name == PLACED
 
 

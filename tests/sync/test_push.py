@@ -113,6 +113,7 @@ def broken(tablet, change):
         (lambda body: body.update(v=2), "unknown_version"),
         (lambda body: body.update(extra=1), "schema"),
         (lambda body: body.pop("zone"), "schema"),
+        (lambda body: body.update(type=["procedure.noted"]), "schema"),
         (lambda body: body.update(occurred_at="2026-03-02T09:00:00"), "schema"),
         (lambda body: body.update(tablet_seq=7), "envelope_mismatch"),
         (lambda body: body.update(location_id="elsewhere"), "envelope_mismatch"),
