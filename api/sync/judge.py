@@ -161,11 +161,18 @@ def project_with(projectors: Projectors) -> Callable[[Connection, Sequence[dict]
             if isinstance(projector, OfWhole):
                 together.setdefault(projector, []).append(entry)
             elif projector is not None:
+                # What comes before it in the log must not see what it changes.
+                _hand_over(connection, together)
                 if entry["payload"] is not None:
                     declared = catalogue.declared(entry["body"]["type"], entry["payload"])
                     entry = {**entry, "payload": declared}
                 projector(connection, entry)
-        for whole, of_it in together.items():
-            whole.project(connection, of_it)
+        _hand_over(connection, together)
 
     return project
+
+
+def _hand_over(connection: Connection, together: dict[OfWhole, list[dict]]) -> None:
+    for whole, of_it in together.items():
+        whole.project(connection, of_it)
+    together.clear()

@@ -7,6 +7,7 @@ import pytest
 from api.errors import BadInput, Conflict, NotAllowed
 from api.storage import readers
 from api.storage.engine import read, write
+from api.sync import judge
 from api.sync import push as push_module
 
 pytestmark = pytest.mark.both_databases
@@ -162,6 +163,28 @@ def test_an_event_that_cannot_be_projected_does_not_hold_up_the_queue(world):
     assert outcomes(results) == ["applied", "quarantined", "applied"]
     assert results[1]["reason"] == "not_projectable"
     assert len(world.notes()) == 2
+
+
+def test_what_is_made_of_many_entries_is_made_where_they_stand_in_the_log():
+    """A group takes in batches in which a record's entries and others come by turns."""
+    seen = []
+    project = judge.project_with(
+        {
+            "procedure.noted": judge.OfWhole(
+                lambda _, entries: seen.append([one["position"] for one in entries])
+            ),
+            "list.published": lambda _, entry: seen.append(entry["position"]),
+        }
+    )
+    types = ["procedure.noted", "procedure.noted", "list.published", "procedure.noted", "unknown"]
+    project(
+        None,
+        [
+            {"position": position, "body": {"type": type}, "payload": None}
+            for position, type in enumerate(types, start=1)
+        ],
+    )
+    assert seen == [[1, 2], 3, [4]]
 
 
 def test_who_may_not_is_put_aside_with_the_reason(world):
