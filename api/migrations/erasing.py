@@ -25,6 +25,18 @@ STAYS_AWAY: Mapping[str, tuple[str, str]] = {
     "rendering": ("record", "{row}.record_id"),
 }
 
+_AT_ITS_PLACE = "e.by_position = by_place"
+# A photograph may have come again for another entry: what is left and names it keeps it, also what
+# was put aside. As ``storage/erased.take_away`` has it for SQLite.
+_UNNAMED = (
+    "NOT EXISTS (SELECT 1 FROM public.attachment_use AS u"
+    " WHERE u.location_id = here AND u.sha256 = t.sha256)"
+    " AND NOT EXISTS (SELECT 1 FROM public.event AS v JOIN public.payload AS p"
+    " ON p.location_id = v.location_id AND p.event_id = v.event_id"
+    " WHERE v.location_id = here AND v.verdict = 'quarantined' AND v.type = 'attachment.added'"
+    " AND strpos(p.payload, t.sha256) > 0)"
+)
+
 
 def listed(row: str, kind: str, what: str) -> str:
     """Return the condition that a row, named ``row`` in a trigger, is listed by the log."""
@@ -73,7 +85,7 @@ def build(connection: Connection) -> None:
     """Make the one function through which the application's role erases, on PostgreSQL."""
     deletions = "".join(
         f" DELETE FROM public.{table} AS t USING public.erased AS e"
-        " WHERE e.location_id = here AND e.by_position = by_place"
+        f" WHERE e.location_id = here AND {_AT_ITS_PLACE if table != 'attachment' else _UNNAMED}"
         f" AND e.kind = '{kind}' AND t.location_id = here AND e.what = {what.format(row='t')};"
         for table, (kind, what) in LETS_GO.items()
     )

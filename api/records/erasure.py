@@ -121,6 +121,8 @@ def _erased(connection: Any, entry: Mapping[str, Any], said: Mapping[str, Any]) 
     _put(connection, entry, erased.KIND, document)
     _take_away(connection, entry, said)
     _tell_anew(connection, entry, location_id, record_id)
+    # A photograph goes once it is known that nothing which is left of the record names it.
+    erased.take_away(connection, location_id, entry["position"])
 
 
 def _nothing(record_id: str) -> dict[str, Any]:

@@ -1,13 +1,14 @@
 """What was erased: listed first, then gone; the list is what keeps it away."""
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 
-from sqlalchemy import Connection, and_, cast, delete, exists, select
+from sqlalchemy import ColumnElement, Connection, and_, cast, delete, exists, select
 from sqlalchemy.types import Text
 
 from api.events.catalogue import EVENT_TYPES
 from api.storage.engine import is_postgresql
-from api.storage.readers import QUARANTINED, stored_at
+from api.storage.readers import QUARANTINED, as_entry, stored_at
 from api.storage.rows import every, insert_or_keep
 from api.storage.tables import (
     attachment,
@@ -26,6 +27,8 @@ KIND = "erasure"
 RECORD, PAYLOAD, RENDERING, ATTACHMENT = "record", "payload", "rendering", "attachment"
 IDS_AT_ONCE = 500
 _OF_A_RECORD = tuple(each.name for each in EVENT_TYPES.values() if each.subject == "record")
+_ADDED = "attachment.added"
+_HASH = re.compile(r"[0-9a-f]{64}")
 _column = erased.c
 
 
@@ -85,22 +88,19 @@ def note(
 
 
 def take_away(connection: Connection, location_id: str, by_position: int) -> None:
-    """Delete what is listed under the place of an entry of the log; the database asks for both."""
+    """Delete what is listed under the place of an entry of the log; the database asks for both.
+
+    Of photographs, whatever is listed and nothing that is left names: one may have come again for
+    another record, and a list made anew from the log must not take it from there.
+    """
     if is_postgresql(connection):
         connection.exec_driver_sql("SELECT erase_listed(%s, %s)", (location_id, by_position))
         return
     slash = "/"
+    paper = rendering.c.record_id + slash + cast(rendering.c.version, Text) + slash
     names = {
         payload: (PAYLOAD, payload.c.event_id),
-        rendering: (
-            RENDERING,
-            rendering.c.record_id
-            + slash
-            + cast(rendering.c.version, Text)
-            + slash
-            + rendering.c.kind,
-        ),
-        attachment: (ATTACHMENT, attachment.c.sha256),
+        rendering: (RENDERING, paper + rendering.c.kind),
     }
     for table, (kind, name) in names.items():
         named = and_(
@@ -112,6 +112,35 @@ def take_away(connection: Connection, location_id: str, by_position: int) -> Non
         connection.execute(
             delete(table).where(table.c.location_id == location_id, exists().where(named))
         )
+    listed = select(_column.what).where(
+        _column.location_id == location_id, _column.kind == ATTACHMENT
+    )
+    used = exists().where(
+        attachment_use.c.location_id == location_id, attachment_use.c.sha256 == attachment.c.sha256
+    )
+    connection.execute(
+        delete(attachment).where(
+            attachment.c.location_id == location_id,
+            attachment.c.sha256.in_(listed),
+            ~used,
+            ~_named_aside(location_id, attachment.c.sha256),
+        )
+    )
+
+
+def _named_aside(
+    location_id: str, sha256: ColumnElement[str] | str, *but: ColumnElement[bool]
+) -> ColumnElement[bool]:
+    """Say that an entry which was put aside, and still has its content, names a photograph."""
+    return exists().where(
+        event.c.location_id == location_id,
+        event.c.verdict == QUARANTINED,
+        event.c.type == _ADDED,
+        payload.c.location_id == event.c.location_id,
+        payload.c.event_id == event.c.event_id,
+        payload.c.payload.contains(sha256),
+        *but,
+    )
 
 
 def of_record(connection: Connection, location_id: str, record_id: str) -> list[dict]:
@@ -150,29 +179,37 @@ def orders(connection: Connection, location_id: str) -> list[dict]:
 
 
 def used_elsewhere(connection: Connection, location_id: str, record_id: str, sha256: str) -> bool:
-    """Say whether another record names a photograph too."""
-    found = connection.execute(
-        select(attachment_use.c.record_id)
-        .where(
-            attachment_use.c.location_id == location_id,
-            attachment_use.c.sha256 == sha256,
-            attachment_use.c.record_id != record_id,
-        )
-        .limit(1)
+    """Say whether another record names a photograph too, or what was put aside of another."""
+    used = exists().where(
+        attachment_use.c.location_id == location_id,
+        attachment_use.c.sha256 == sha256,
+        attachment_use.c.record_id != record_id,
     )
-    return found.first() is not None
+    aside = _named_aside(location_id, sha256, event.c.entity_id.is_distinct_from(record_id))
+    return bool(connection.execute(select(used | aside)).scalar_one())
 
 
 def photographs_of(connection: Connection, location_id: str, record_id: str) -> list[str]:
-    """Return the hashes of the photographs that a record names and no other does, ordered."""
+    """Return the hashes of the photographs that a record names and no other does, ordered.
+
+    Those of entries that were put aside are among them: nothing is made of such an entry, but its
+    photograph is kept.
+    """
     rows = connection.execute(
-        select(attachment_use.c.sha256)
-        .where(attachment_use.c.location_id == location_id, attachment_use.c.record_id == record_id)
-        .order_by(attachment_use.c.sha256)
+        select(attachment_use.c.sha256).where(
+            attachment_use.c.location_id == location_id, attachment_use.c.record_id == record_id
+        )
     )
+    named = {*rows.scalars()}
+    for row in entries_of(connection, location_id, record_id):
+        if row["type"] == _ADDED:
+            sha256 = (as_entry(row)["payload"] or {}).get("sha256")
+            # Of what was put aside the content may be of any form.
+            if isinstance(sha256, str) and _HASH.fullmatch(sha256):
+                named.add(sha256)
     return [
         sha256
-        for sha256 in rows.scalars()
+        for sha256 in sorted(named)
         if not used_elsewhere(connection, location_id, record_id, sha256)
     ]
 

@@ -46,11 +46,16 @@ def rebuild_location(
     followed.note(connection, location_id, unprojected=0)
     project = judge.project_with(projectors)
     # A record is made from all its entries at once, so that its last one is enough.
-    last = {
-        entry["body"]["entity_id"]: entry["position"]
-        for entry in _kept(connection, location_id)
-        if _of_a_record(entry)
-    }
+    last: dict[str, int] = {}
+    for entry in _kept(connection, location_id):
+        if _of_a_record(entry):
+            record_id = entry["body"]["entity_id"]
+            last[record_id] = entry["position"]
+            # Known before anything is let go of: an erasure spares what another entry shows.
+            if entry["body"]["type"] == "attachment.added" and entry["payload"]:
+                attachment_uses.put(
+                    connection, location_id, record_id, [entry["payload"]["sha256"]]
+                )
     for entry in _kept(connection, location_id):
         if not _of_a_record(entry) or last[entry["body"]["entity_id"]] == entry["position"]:
             project(connection, [entry])
