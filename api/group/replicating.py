@@ -109,7 +109,7 @@ def _bring(
         # The group has said so itself; a receipt may have been lost on its way.
         _note_met(practice, location_id, epoch=epoch, position=position, link=link)
     while (batch := next_batch(practice, location_id, position, link)) is not None:
-        said, receipt = _send(client, batch)
+        said, receipt = _send(practice, client, batch)
         position, link = said["position"], bytes.fromhex(said["link"])
         forked = said["forked"]
         sent += position - batch["after"]
@@ -135,7 +135,7 @@ def _bring(
     return sent
 
 
-def _send(client: Client, batch: Mapping) -> tuple[dict, dict]:
+def _send(practice: Practice, client: Client, batch: Mapping) -> tuple[dict, dict]:
     """Send a batch, or what of it can be taken; return what the group says, and its receipt."""
     try:
         answer = client.ask("/group/entries", batch)
@@ -143,7 +143,7 @@ def _send(client: Client, batch: Mapping) -> tuple[dict, dict]:
         count = _takeable(problem, batch)
         if not 0 < count < len(batch["entries"]):
             raise
-        return _send(client, {**batch, **_shorter(batch, count)})
+        return _send(practice, client, _shorter(practice, batch, count))
     said = client.said("receipt", answer)
     expected = (batch["location_id"], batch["after"] + len(batch["entries"]), batch["link"])
     if (said["location_id"], said["position"], said["link"]) != expected:
@@ -153,24 +153,22 @@ def _send(client: Client, batch: Mapping) -> tuple[dict, dict]:
 
 def _takeable(problem: Refused, batch: Mapping) -> int:
     """Return how many entries of a batch that was refused may be sent by themselves."""
+    half = len(batch["entries"]) // 2
     if problem.facts.get("status") == 413:
-        return len(batch["entries"]) // 2
+        return half
     if problem.code == "entry_damaged":
-        return problem.facts["problem"]["position"] - batch["after"] - 1
+        said = problem.facts["problem"]
+        # That the whole does not hold together says nothing of where.
+        return half if said["reason"] == "link" else said["position"] - batch["after"] - 1
     return 0
 
 
-def _shorter(batch: Mapping, count: int) -> dict:
-    sound = batch["entries"][:count]
-    rows = list(
-        entries.from_wire(
-            sound,
-            location_id=batch["location_id"],
-            after=batch["after"],
-            previous=bytes.fromhex(batch["previous_link"]),
-        )
-    )
-    return {"entries": sound, "link": rows[-1]["link"].hex(), "head": None}
+def _shorter(practice: Practice, batch: Mapping, count: int) -> dict:
+    """Return the batch's start, up to the link that stands here: one that was worked out from its
+    texts would fit a text that was damaged here."""
+    with read(practice.engine, locations=EVERYWHERE) as connection:
+        link = readers.link_at(connection, batch["location_id"], batch["after"] + count)
+    return {**batch, "entries": batch["entries"][:count], "link": link.hex(), "head": None}
 
 
 def next_batch(practice: Practice, location_id: str, position: int, link: bytes) -> dict | None:

@@ -103,17 +103,39 @@ def test_a_request_that_is_too_long_is_halved(two, chair):
     assert two.same()
 
 
-def test_an_entry_that_is_damaged_here_is_said_and_what_is_before_it_is_there(two, chair):
+@pytest.mark.parametrize(
+    ("table", "change", "too_long"),
+    [
+        ("payload", "payload = replace(payload, 'to be', 'not to be')", False),
+        ("event", "body = replace(body, 'procedure.noted', 'procedure.notes')", False),
+        ("event", "header = replace(header, 'applied', 'conflict')", True),
+    ],
+    ids=["payload", "body", "header"],
+)
+def test_an_entry_that_is_damaged_here_is_said_and_what_is_before_it_is_there(
+    two, chair, table, change, too_long
+):
     _, note = chair
     note("sound")
+    note("sound too")
     place = two.practice.location_id
-    damaged = two.rows(two.house.engine, place)[-1]["position"] + 1
+    last = two.rows(two.house.engine, place)[-1]
+    damaged = last["position"] + 1
     note("to be damaged")
     note("after it")
     with write(two.house.engine) as connection:
-        connection.exec_driver_sql("DROP TRIGGER payload_no_update")
-        changed = "UPDATE payload SET payload = replace(payload, 'to be', 'not to be')"
+        connection.exec_driver_sql(f"DROP TRIGGER {table}_no_update")
+        changed = f"UPDATE {table} SET {change}"
+        if table == "event":
+            changed += f" WHERE position = {damaged}"
         connection.exec_driver_sql(changed)
+
+    def narrow(wire, path, body, headers):
+        if path.endswith("/entries") and len(json.loads(body)["entries"]) > 8:
+            return 413, b'{"code": "too_large", "detail": "The request is too long."}'
+        return wire.carry(path, body, headers)
+
+    two.wire.spoil = narrow if too_long else None
     for _ in range(2):
         with pytest.raises(Refused) as refused:
             two.once()
