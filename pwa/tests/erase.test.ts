@@ -9,7 +9,7 @@ import { outbox } from "../src/outbox/database";
 import { eraseHeld } from "../src/outbox/erase";
 import { keepPhotograph, photographBytes, photographStates } from "../src/outbox/photographs";
 import { ERASED_SALT, readEvents, readWaiting } from "../src/outbox/read";
-import { onErased, settle as settleResults } from "../src/outbox/settle";
+import { dropDurable, onErased, reoffer, settle as settleResults } from "../src/outbox/settle";
 import { documents, storePage } from "../src/store/documents";
 import { heedErasures } from "../src/sync/erase";
 import { CopyInMemory } from "./support/copies";
@@ -47,37 +47,52 @@ const erasure = (event_ids: string[], photographs: string[] = [], position = 40)
 });
 
 describe("an erased entry", () => {
-  it("inside a verified backup goes whole, here and from the second copy, and its number is not given again", async () => {
+  it("loses its content, here and in the second copy, and its number is not given again", async () => {
     const event_id = await three();
     const sealed = (await readCopy(tablet.identity.tablet_id))!.rows[1]!.sealed;
     const told: number[] = [];
     const end = onErased((seqs) => told.push(...seqs));
-    expect(await eraseHeld([event_id], [], 100)).toBe(true);
+    expect(await eraseHeld([event_id], [])).toBe(true);
     end();
     expect(told).toEqual([2]);
-    expect(await texts()).toEqual(["one", "three"]);
-    const { rows } = (await readCopy(tablet.identity.tablet_id))!;
-    expect(rows.map(({ tablet_seq }) => tablet_seq)).toEqual([1, 3]);
+    expect(await texts()).toEqual(["one", undefined, "three"]);
     expect(copied()).not.toContain(Buffer.from(sealed).toString("base64url"));
     await loseStorage();
-    expect(await texts()).toEqual(["one", "three"]);
+    expect(await texts()).toEqual(["one", undefined, "three"]);
     expect((await append([note("four")], null))[0]!.tablet_seq).toBe(4);
+  });
+
+  it("that is inside a verified backup leaves no hole: an older one may be restored", async () => {
+    const event_id = await three();
+    await eraseHeld([event_id], []);
+    // The server's log ends with the first entry now, and it waits for the second.
+    await reoffer(11);
+    expect((await readWaiting(50)).map(({ tablet_seq }) => tablet_seq)).toEqual([2, 3]);
+  });
+
+  it("goes whole with all the others, when it is old and inside a verified backup", async () => {
+    const event_id = await three();
+    await eraseHeld([event_id], []);
+    expect(await dropDurable(100)).toBe(0);
+    tablet.clock.ms += 31 * 86_400_000;
+    expect(await dropDurable(100)).toBe(3);
+    expect(await readEvents()).toEqual([]);
   });
 
   it("at the end of everything leaves its number taken, also after all else was lost", async () => {
     const [gone] = await append([note(MARK, GONE)], null);
     await settleResults([{ event_id: gone!.event_id, tablet_seq: 1, outcome: "applied", position: 5 }] as never, null);
-    await eraseHeld([gone!.event_id], [], 100);
+    await eraseHeld([gone!.event_id], []);
     expect(await lastCopied(tablet.identity.tablet_id)).toBe(1);
     await loseStorage();
-    expect(await texts()).toEqual([]);
+    expect(await texts()).toEqual([undefined]);
     expect((await append([note("two")], null))[0]!.tablet_seq).toBe(2);
   });
 
-  it("in no backup yet keeps its place and its signature, and nothing of what it said", async () => {
+  it("keeps its place and its signature, and nothing of what it said", async () => {
     const event_id = await three();
     const before = (await readEvents())[1]!;
-    expect(await eraseHeld([event_id], [], null)).toBe(true);
+    expect(await eraseHeld([event_id], [])).toBe(true);
     expect(await texts()).toEqual(["one", undefined, "three"]);
     const after = (await readEvents())[1]!;
     expect(after.body_hash).toBe(before.body_hash);
@@ -91,24 +106,36 @@ describe("an erased entry", () => {
     expect(await texts()).toEqual(["one", undefined, "three"]);
     // Done again it changes nothing, not even the file.
     const file = copied();
-    await eraseHeld([event_id], [], null);
+    await eraseHeld([event_id], []);
     expect(copied()).toBe(file);
   });
 
   it("takes its pictures with it", async () => {
     await keepPhotograph(GONE, "a".repeat(64), new Uint8Array([1, 2, 3]));
     await keepPhotograph("another", "b".repeat(64), new Uint8Array([4]));
-    await eraseHeld([], ["a".repeat(64)], null);
+    await eraseHeld([], ["a".repeat(64)]);
     expect(await photographBytes("a".repeat(64))).toBeNull();
     expect((await photographStates()).map(({ record_id }) => record_id)).toEqual(["another"]);
+  });
+
+  it("leaves a picture that an entry about another record names too", async () => {
+    const sha256 = "a".repeat(64);
+    await keepPhotograph(GONE, sha256, new Uint8Array([1, 2, 3]));
+    const added = (entity_id: string) => ({ ...note("", entity_id), type: "attachment.added", payload: { sha256 } }) as never;
+    const [gone] = await append([added(GONE)], null);
+    const [other] = await append([added("another")], null);
+    await eraseHeld([gone!.event_id], [sha256], null);
+    expect(await photographBytes(sha256)).toEqual(new Uint8Array([1, 2, 3]));
+    await eraseHeld([other!.event_id], [sha256], null);
+    expect(await photographBytes(sha256)).toBeNull();
   });
 
   it("that waits for nothing else to be saved is not lost beside it", async () => {
     const event_id = await three();
     const saving = append([note("four")], null);
-    await Promise.all([eraseHeld([event_id], [], 100), saving, append([note("five")], null)]);
+    await Promise.all([eraseHeld([event_id], []), saving, append([note("five")], null)]);
     await loseStorage();
-    expect(await texts()).toEqual(["one", "three", "four", "five"]);
+    expect(await texts()).toEqual(["one", undefined, "three", "four", "five"]);
   });
 });
 
@@ -232,6 +259,22 @@ describe("writing a file anew", () => {
     };
     const found = await Promise.all([0, 1, 2].map((n) => killedAt(n, inPlace)));
     expect(found.some((one) => one !== null && one.read !== OLD && one.read !== NEW)).toBe(true);
+  });
+
+  it("goes on from what lies beside where the file itself could not be written, and wherever a kill comes then", async () => {
+    for (let n = 0, killed = true; killed; n += 1) {
+      const disk = new Disk();
+      const [file, fresh] = [new FileInMemory(disk, utf8(OLD)), new FileInMemory(disk)];
+      const write = file.write.bind(file);
+      file.write = () => 0;
+      await expect(swap(file, fresh, NEW)).rejects.toMatchObject({ name: "QuotaExceededError" });
+      file.write = write;
+      disk.left = n;
+      killed = await swap(file, fresh, "line three\n").then(() => false, (problem: unknown) => problem instanceof Killed);
+      disk.left = Infinity;
+      await settle(file, fresh);
+      expect([NEW, "line three\n"]).toContain(text(file.bytes));
+    }
   });
 
   it("leaves the old text where the disk is full", async () => {

@@ -41,6 +41,8 @@ export async function wholeBeside(content: Bytes): Promise<Bytes | null> {
 
 /** Put `text` in the place of what `file` holds. Throws, with the old text whole, where it cannot. */
 export async function swap(file: Handle, fresh: Handle, text: string): Promise<void> {
+  // What lies beside may be the only whole text there is.
+  await settle(file, fresh);
   const bytes = utf8(text);
   const all = await beside(bytes);
   try {
@@ -56,7 +58,10 @@ export async function swap(file: Handle, fresh: Handle, text: string): Promise<v
   finish(file, fresh, bytes);
 }
 
-/** Go on with what a kill has cut off; at every start. */
+/**
+ * Go on with what was cut off, by a kill or because the file could not be written; at every start,
+ * and before anything is added: it would be lost with the file that is still to be replaced.
+ */
 export async function settle(file: Handle, fresh: Handle): Promise<void> {
   const bytes = await wholeBeside(content(fresh));
   if (bytes !== null) finish(file, fresh, bytes);

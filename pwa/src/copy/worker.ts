@@ -29,6 +29,7 @@ async function serve(asked: Asked): Promise<void> {
   const handle = handles.get(asked.name);
   if (handle === undefined) throw new DOMException("not open", "InvalidStateError");
   if (asked.op === "rewrite") return swap(handle, handles.get(FRESH)!, asked.text);
+  if (asked.name === "entries") await settle(handle, handles.get(FRESH)!);
   if (asked.op === "append") put(handle, asked.text, handle.getSize());
   else {
     handle.truncate(0);

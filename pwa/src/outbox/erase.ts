@@ -2,8 +2,9 @@
  * Letting go of entries that the practice has erased: here, in the second copy, and of their
  * pictures. Done again it does no harm, so a kill in between costs nothing: the next start does it.
  *
- * An entry inside a verified backup goes whole. Any other keeps who made it and when, signed: after
- * a restore the server takes this tablet's entries in their order, and none may be missing.
+ * What stays is who made an entry and when, signed: after a restore, be it from an older backup than
+ * the last, the server takes this tablet's entries in their order, and would wait for ever for one
+ * that is missing in the middle. It goes with all the others, once it is old (`settle.ts`).
  */
 
 import { copyIsOpen, eraseCopied, type CopiedRow } from "../copy/copy";
@@ -14,29 +15,26 @@ import { readKeys } from "../store/keys";
 import { betweenSaves } from "./append";
 import { strictly, outbox, type EventRow } from "./database";
 import { erasePhotographs } from "./photographs";
-import type { PushResult } from "./policy";
-import { ERASED_SALT, openRow } from "./read";
+import { ERASED_SALT, openRow, readEvents } from "./read";
 import { tellErased } from "./settle";
 
 /**
  * Let go of these entries and pictures. Answers whether the second copy was reached as well: only
  * the page that writes has it.
  */
-export function eraseHeld(
-  event_ids: readonly string[], photographs: readonly string[], durable_position: number | null,
-): Promise<boolean> {
+export function eraseHeld(event_ids: readonly string[], photographs: readonly string[]): Promise<boolean> {
   const wanted = new Set(event_ids);
   return betweenSaves(async () => {
     const who = await identity();
     if (who === null) return true;
     const rows = (await (await outbox()).getAll("events")).filter((row) => wanted.has(row.event_id));
-    const emptied = await Promise.all(rows.filter((row) => !isDurable(row, durable_position)).map(empty));
+    const emptied = await Promise.all(rows.map(empty));
     const transaction = await strictly(["events"]);
     transaction.done.catch(() => undefined);
-    for (const row of rows) void transaction.store.delete(row.tablet_seq);
     for (const row of emptied) void transaction.store.put(row);
     await transaction.done;
-    await erasePhotographs(photographs);
+    const named = photographs.length === 0 ? new Set() : await namedStill();
+    await erasePhotographs(photographs.filter((sha256) => !named.has(sha256)));
     if (rows.length > 0) tellErased(rows.map((row) => row.tablet_seq));
     if (!copyIsOpen()) return !(await copyPlace().list()).includes(who.tablet_id);
     await eraseCopied(who.tablet_id, wanted, new Map(emptied.map((row) => [row.event_id, bare(row)])));
@@ -44,9 +42,10 @@ export function eraseHeld(
   });
 }
 
-function isDurable(row: EventRow, durable_position: number | null): boolean {
-  const at = (row.result as PushResult | null)?.position;
-  return row.state === "settled" && at !== undefined && durable_position !== null && at <= durable_position;
+/** The pictures that entries still held here name: of another record the server may not know it yet. */
+async function namedStill(): Promise<Set<unknown>> {
+  const added = (await readEvents()).filter(({ body }) => body.type === "attachment.added");
+  return new Set(added.map(({ payload }) => (payload as { sha256?: unknown } | null)?.sha256));
 }
 
 /** The entry without its content, sealed anew. */
