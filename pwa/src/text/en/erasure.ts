@@ -8,7 +8,7 @@ export const erasureWords = {
   lost: "What is lost",
   lostLine: (entries: number, photographs: number, papers: number) => `${entries} entries, ${photographs} photographs, ${papers} papers. Nobody can bring them back.`,
   aside: (n: number) => `${n} of the entries were put aside and never counted. They go too.`,
-  stays: "Copies given away, papers in a chart, and backups made before today are not reached. Throw such backups away yourself.",
+  stays: "Copies given away, papers in a chart, and backups made until it is erased are not reached. Make a new backup first, then throw the older ones away yourself. A tablet lets go of it at its next contact.",
   kept: "How long it is kept",
   lastDay: (day: string) => `Its last entry is of ${day}.`,
   keepUntil: (day: string, rule: string, citation: string) => `By the practice’s rules it is kept through ${day}: ${rule} (${citation}).`,

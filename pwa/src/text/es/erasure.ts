@@ -8,7 +8,7 @@ export const erasureWords = {
   lost: "Lo que se pierde",
   lostLine: (entries: number, photographs: number, papers: number) => `${entries} entradas, ${photographs} fotografías, ${papers} documentos. Nadie puede recuperarlos.`,
   aside: (n: number) => `${n} de las entradas se apartaron y nunca contaron. También se borran.`,
-  stays: "Las copias entregadas, los papeles de una historia clínica y las copias de seguridad anteriores a hoy no se alcanzan. Deseche usted mismo esas copias de seguridad.",
+  stays: "No se alcanzan las copias entregadas, los papeles de una historia clínica ni las copias de seguridad hechas antes del borrado. Haga primero una copia de seguridad nueva y después deseche usted mismo las anteriores. Una tableta lo borra en su próximo contacto.",
   kept: "Cuánto se guarda",
   lastDay: (day: string) => `Su última entrada es del ${day}.`,
   keepUntil: (day: string, rule: string, citation: string) => `Según las reglas de la clínica se guarda hasta el ${day} inclusive: ${rule} (${citation}).`,
