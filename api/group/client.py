@@ -144,8 +144,12 @@ def check_address(text: str) -> str:
 
     Raises ``BadInput`` where records would go over a network in the clear.
     """
-    parts = urlsplit(text.rstrip("/"))
-    if parts.scheme not in ("http", "https") or not parts.hostname or parts.query or "@" in text:
+    try:
+        parts = urlsplit(text.rstrip("/"))
+        usable = parts.scheme in ("http", "https") and parts.hostname and parts.port != 0
+    except ValueError:
+        usable = False
+    if not usable or set(text) & set("@?#") or not text.isprintable() or " " in text:
         raise BadInput(
             "address_unusable",
             f"An address is like https://group.example, not {text!r}",

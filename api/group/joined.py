@@ -73,7 +73,7 @@ def join(
         certificate={"text": certificate["text"], "signature": certificate["signature"]},
         joined_at=rfc3339(clock.now()),
     )
-    _begin_anew(engine, clock, link, before=get(settings))
+    _begin_anew(engine, clock, link, before=_before(settings))
     keep(settings, link)
     return link
 
@@ -86,10 +86,19 @@ def practice_name(engine: Engine) -> str:
             document = documents.get(connection, location_id, "location", location_id) or {}
             name = document.get("practice_name") or document.get("name")
             if name:
-                return str(name)[:80]
+                # As the group keeps it, or what is signed here would be of another name.
+                return " ".join(str(name).split())[:80].strip()
     raise BadInput(
         "practice_empty", "This server has no practice yet: `dosebook user create-admin`"
     )
+
+
+def _before(settings: Settings) -> Link | None:
+    try:
+        return get(settings)
+    except BadInput:
+        # Written anew just now, which is the way out of a damaged one.
+        return None
 
 
 def _begin_anew(engine: Engine, clock: Clock, link: Link, *, before: Link | None) -> None:

@@ -7,7 +7,7 @@ from api.errors import BadInput
 from api.events import signing
 from api.ids import new_id
 from api.people import links
-from api.storage import documents, readers
+from api.storage import documents, followed, readers
 from api.storage.engine import Connection, Engine, read, write
 from api.sync import desk, judge
 
@@ -15,11 +15,12 @@ Random = Callable[[int], bytes]
 
 
 def locations(engine: Engine) -> list[dict]:
-    """Return the documents of the locations there are."""
+    """Return the documents of the locations there are; a followed practice's are none of ours."""
     with read(engine) as connection:
         return [
             documents.get(connection, row["location_id"], "location", row["location_id"]) or row
             for row in readers.locations(connection)
+            if followed.get(connection, row["location_id"]) is None
         ]
 
 

@@ -6,10 +6,10 @@ import marshmallow as ma
 from flask import current_app
 
 from api.backup import making
-from api.errors import DomainError
+from api.errors import BadInput, DomainError
 from api.group import link, status
 from api.storage import readers
-from api.storage.engine import DBAPIError, read
+from api.storage.engine import Connection, DBAPIError, read
 from api.web import auth
 from api.web.blueprint import Blueprint
 from api.web.context import context
@@ -51,7 +51,7 @@ def get_health():
         position = readers.log_position(engine)
         age = making.age_of_oldest(engine, house.clock.now())
         with read(engine) as connection:
-            behind = status.whole(connection, link=link.get(house.settings), now=house.clock.now())
+            behind = _behind(connection, house)
     except DBAPIError as problem:
         # No file, no tables, locked, disk full: not ready in any case, and why is not told.
         raise DomainError("not_ready", "The database is not ready.") from problem
@@ -65,6 +65,15 @@ def get_health():
         "group_waiting": behind and behind["waiting"],
         "group_late": behind is not None and behind["late"],
     }
+
+
+def _behind(connection: Connection, house) -> dict | None:
+    try:
+        to = link.get(house.settings)
+    except BadInput:
+        # Nothing is replicated, and somebody has to look; the server itself is ready all the same.
+        return {"waiting": None, "late": True}
+    return status.whole(connection, link=to, now=house.clock.now())
 
 
 @blueprint.route("/openapi.json", methods=["GET"])

@@ -10,6 +10,7 @@ from api.events import signing
 from api.group import client, joining, link, words
 from api.group.client import Refused
 from api.storage.engine import write
+from api.sync import first_start
 
 
 def test_both_know_each_other_afterwards(strangers):
@@ -101,12 +102,52 @@ def test_a_practice_that_is_no_longer_followed_is_let_in_no_more(two):
 
 @pytest.mark.parametrize(
     "address",
-    ["http://group.example", "ftp://group.example", "group.example", "https://me@group.example"],
+    [
+        "http://group.example",
+        "ftp://group.example",
+        "group.example",
+        "https://me@group.example",
+        "https://[group",
+        "https://group.example:99999",
+        "https://group.example#x",
+        "https://group.example/a b",
+    ],
 )
 def test_records_leave_the_machine_by_https_only(address):
     with pytest.raises(BadInput) as refused:
         client.check_address(address)
     assert list(refused.value.errors) == ["address"]
+
+
+def test_a_damaged_link_is_written_anew_by_joining_and_stops_nothing_else(two):
+    link.place(two.settings).write_text("{", encoding="utf-8")
+    with pytest.raises(BadInput) as refused:
+        two.once()
+    assert refused.value.code == "group_unreadable"
+    answer = two.practice.app.test_client().get("/api/v1/health")
+    assert (answer.status_code, answer.json["group_late"]) == (200, True)
+    two.join()
+    two.once()
+    assert two.same()
+
+
+def test_the_group_s_own_people_get_a_location_of_their_own(two):
+    """Where a practice is followed already, the first administrator still opens the first one."""
+    two.once()
+    assert first_start.locations(two.group.engine) == []
+    made = first_start.create_admin(
+        two.group.engine,
+        two.clock,
+        two.group.server_key,
+        location_id=None,
+        opening={"practice_name": "Office", "name": "Office", "zone": "UTC"},
+        display_name="Sam Standin",
+        initials="SS",
+        projectors=two.group.projectors,
+        random=two.group.random,
+    )
+    [own] = first_start.locations(two.group.engine)
+    assert own["location_id"] == made["location_id"] != two.practice.location_id
 
 
 @pytest.mark.parametrize(
