@@ -44,8 +44,7 @@ def page(
 
     That a log is given back is written down with its first page.
     """
-    if _code(connection, secret, now)["practice_id"] != practice["practice_id"]:
-        raise BadInput("code_wrong", "This code is unknown, used or too old.", field="code")
+    _own_code(connection, practice, secret, now)
     for history in _in_force(connection, practice["practice_id"]):
         if history["of_location"] == location_id:
             rows = readers.stored_after(
@@ -69,8 +68,9 @@ def page(
     raise NotFound("location_unknown", "There is no such location.")
 
 
-def done(connection: Connection, secret: str, *, now: datetime) -> None:
-    """Use the code up, once everything has arrived. Raises ``BadInput`` "code_wrong"."""
+def done(connection: Connection, practice: Mapping, secret: str, *, now: datetime) -> None:
+    """Use a practice's code up, once it has everything. Raises ``BadInput`` "code_wrong"."""
+    _own_code(connection, practice, secret, now)
     code_hash = secrets.digest(secrets.plain_code(secret))
     if practices.take_code(connection, code_hash, purpose=joining.RESTORE, now=now) is None:
         raise BadInput("code_wrong", "This code is unknown, used or too old.", field="code")
@@ -82,6 +82,11 @@ def _code(connection: Connection, secret: str, now: datetime) -> dict:
     if found is None:
         raise BadInput("code_wrong", "This code is unknown, used or too old.", field="code")
     return found
+
+
+def _own_code(connection: Connection, practice: Mapping, secret: str, now: datetime) -> None:
+    if _code(connection, secret, now)["practice_id"] != practice["practice_id"]:
+        raise BadInput("code_wrong", "This code is unknown, used or too old.", field="code")
 
 
 def _in_force(connection: Connection, practice_id: str) -> list[dict]:

@@ -298,10 +298,9 @@ def post_restore_entries(body):
 @auth.rule(_IN)
 def post_restore_done(body):
     """Use up the code of a restore that has everything."""
-    house = context()
-    _practice()
+    house, practice = context(), _practice()
     with write(house.engine) as connection:
-        giving.done(connection, body["code"], now=house.clock.now())
+        giving.done(connection, practice, body["code"], now=house.clock.now())
     return {"server_time": rfc3339(house.clock.now())}
 
 

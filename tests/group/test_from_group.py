@@ -14,7 +14,7 @@ from api.errors import BadInput, DomainError
 from api.group import entries, link
 from api.group.client import Refused
 from api.storage import access, accounts, backups, documents, readers
-from api.storage.engine import open_engine, read
+from api.storage.engine import open_engine, read, write
 from api.sync import epochs
 
 both_long = pytest.mark.both_databases(long=True)
@@ -216,6 +216,31 @@ def test_a_cut_on_the_way_leaves_nothing_half_done_and_the_code_is_still_good(
     assert restore(two, elsewhere, code=code)["locations"]
     with pytest.raises(Refused):
         restore(two, elsewhere, code=code, replace=True)
+
+
+def test_a_code_that_cannot_be_used_up_is_no_failure_once_all_is_in_place(two, chair, elsewhere):
+    two.once()
+
+    def cut(wire, path, body, headers):
+        if path.endswith("/restore/done"):
+            raise OSError("cut")
+        return wire.carry(path, body, headers)
+
+    two.wire.spoil = cut
+    assert restore(two, elsewhere)["locations"]
+    assert (elsewhere.data_dir / "dosebook.sqlite3").exists()
+
+
+def test_a_code_is_used_up_by_the_practice_that_it_is_for(two, chair):
+    from api.group import giving
+
+    two.once()
+    code = two.code("restore", link.get(two.settings).practice_id)[:11]
+    with write(two.group.engine) as connection:
+        with pytest.raises(BadInput) as refused:
+            giving.done(connection, {"practice_id": "another"}, code, now=two.clock.now())
+        assert refused.value.code == "code_wrong"
+        assert giving.offered(connection, code, now=two.clock.now())["practice_id"] != "another"
 
 
 def test_the_key_that_is_still_there_is_used_without_the_words(two, chair, elsewhere):
