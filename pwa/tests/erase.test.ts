@@ -124,9 +124,9 @@ describe("an erased entry", () => {
     const added = (entity_id: string) => ({ ...note("", entity_id), type: "attachment.added", payload: { sha256 } }) as never;
     const [gone] = await append([added(GONE)], null);
     const [other] = await append([added("another")], null);
-    await eraseHeld([gone!.event_id], [sha256], null);
+    await eraseHeld([gone!.event_id], [sha256]);
     expect(await photographBytes(sha256)).toEqual(new Uint8Array([1, 2, 3]));
-    await eraseHeld([other!.event_id], [sha256], null);
+    await eraseHeld([other!.event_id], [sha256]);
     expect(await photographBytes(sha256)).toBeNull();
   });
 
