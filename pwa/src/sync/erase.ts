@@ -1,7 +1,7 @@
 /** Carrying out on this tablet what the practice has erased, as the house's documents say. */
 
 import { eraseHeld } from "../outbox/erase";
-import { chain, documents, dropRecords } from "../store/documents";
+import { documents, dropRecords } from "../store/documents";
 import { house, type Erased } from "../store/house";
 
 /** What was asked and decided about erasing a record; of a patient it says nothing. */
@@ -30,9 +30,7 @@ async function work(): Promise<void> {
   const todo = all.filter((one) => done[one.record_id] !== one.event_ids.length);
   if (todo.length === 0) return;
   await dropRecords(todo.map((one) => ({ record_id: one.record_id, position: one.erased!.position })));
-  const durable = (await chain())?.durable_position ?? null;
-  const reached = await eraseHeld(
-    todo.flatMap((one) => one.event_ids), todo.flatMap((one) => one.photographs), durable);
+  const reached = await eraseHeld(todo.flatMap((one) => one.event_ids), todo.flatMap((one) => one.photographs));
   if (!reached) return;
   for (const one of todo) done[one.record_id] = one.event_ids.length;
   await (await house()).put("identity", { done }, "erased");
