@@ -8,6 +8,7 @@ by entry, projected, verified whole, and begun as a new epoch; the tablets then 
 import base64
 import json
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from datetime import UTC
 
 from api.audit.verify import verify_log
@@ -15,10 +16,11 @@ from api.backup import checking, group_key, keys, recovery_key, restoring, targe
 from api.clock import Clock, rfc3339
 from api.errors import Conflict, DomainError
 from api.events import chain, signing
-from api.group import arrival, entries, link
-from api.group.client import Client, Send
+from api.group import arrival, entries, giving, link, words
+from api.group.client import Client, Refused, Send
 from api.group.joined import split_code
 from api.ids import new_id
+from api.people import secrets
 from api.settings import Settings
 from api.storage import accounts, after_restore, documents, event_store, followed, readers
 from api.storage.engine import EVERYWHERE, Connection, Engine, open_engine, write
@@ -51,7 +53,7 @@ def restore(
     secret, fingerprint = split_code(code)
     client = Client(send, clock, None, random, group_key=None)
     client.identify(fingerprint=fingerprint)
-    offered = client.ask("/group/restore", {"code": secret}, signed=False)
+    offered = _offered(client, secret)
     pem, recovery = _server_key(settings, offered, ask_recovery_key, replace=replace)
     client.key, client.practice_id = server_key.read_pem(pem), offered["practice_id"]
     now = clock.now().astimezone(UTC)
@@ -76,12 +78,19 @@ def restore(
     if recovery is not None:
         keys.keep_public(settings, {"public_key": recovery, "made_at": rfc3339(now)})
     _join_again(settings, clock, client, offered, address)
-    try:
+    # Everything is here and in place, which must not look like a failure; the code soon ends.
+    with suppress(DomainError):
         client.ask("/group/restore/done", {"code": secret})
-    except DomainError:
-        # Everything is here and in place, which must not look like a failure; the code soon ends.
-        pass
     return {"name": offered["name"], "locations": begun, "set_aside": set_aside}
+
+
+def _offered(client: Client, secret: str) -> dict:
+    """Return what the group itself offers for this code. Raises ``Refused`` "group_other"."""
+    answer = client.ask("/group/restore", {"code": secret}, signed=False)
+    said = words.read(client.group_key or "", "offered", answer.get("said"))
+    if said is None or said.get("code_hash") != secrets.digest(secrets.plain_code(secret)):
+        raise Refused("group_other", "The answer is not signed by the group.")
+    return said
 
 
 def _kind(settings: Settings) -> str:
@@ -131,7 +140,10 @@ def _fetch(
             "/group/restore/entries",
             {"code": secret, "location_id": location_id, "after": position},
         )
-        writers = writers or [json.loads(text) for text in page["writers"]]
+        if position == 0:
+            if giving.writers_hash(page["writers"]) != log["writers"]:
+                raise _broken(location_id, 1, "tablet_unknown")
+            writers = [json.loads(text) for text in page["writers"]]
         try:
             rows = list(
                 entries.from_wire(

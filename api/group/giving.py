@@ -1,7 +1,7 @@
 """On the group's side: a practice that lost everything gets back what is held of it."""
 
 import base64
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
 
 from api.errors import BadInput, Conflict, NotFound
@@ -16,18 +16,20 @@ Random = Callable[[int], bytes]
 def offered(connection: Connection, secret: str, *, now: datetime) -> dict:
     """Return what a code to restore leads to: whose logs they are and the practice's sealed key.
 
-    No entry is given for it: those are for whoever holds the key. Raises ``BadInput``
+    No entry is given for it: those are for whoever holds the key. Where each log ends and the hash
+    of who writes in it let nothing else pass for them afterwards. Raises ``BadInput``
     "code_wrong", ``Conflict`` "key_missing" where the practice never left its key.
     """
     row = practices.get(connection, _code(connection, secret, now)["practice_id"])
     if row["sealed_key"] is None:
         raise Conflict("key_missing", "The practice left no key here.")
     return {
+        "code_hash": secrets.digest(secrets.plain_code(secret)),
         "practice_id": row["practice_id"],
         "name": row["name"],
         "public_key": row["public_key"],
         "sealed_key": base64.b64encode(row["sealed_key"]).decode("ascii"),
-        "locations": [_log(one) for one in _in_force(connection, row["practice_id"])],
+        "locations": [_log(connection, one) for one in _in_force(connection, row["practice_id"])],
     }
 
 
@@ -94,11 +96,17 @@ def _in_force(connection: Connection, practice_id: str) -> list[dict]:
     return [one for one in known if one["state"] == followed.CURRENT]
 
 
-def _log(history: Mapping) -> dict:
+def writers_hash(texts: Sequence[str]) -> str:
+    """Return the hash of what is said of the writers of a log."""
+    return secrets.digest("\n".join(texts))
+
+
+def _log(connection: Connection, history: Mapping) -> dict:
     return {
         "location_id": history["of_location"],
         "epoch": history["epoch"],
         "position": history["position"],
         "link": history["link"].hex(),
         "received_at": history["received_at"],
+        "writers": writers_hash(followed.writers(connection, history["of_location"])),
     }

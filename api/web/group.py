@@ -150,26 +150,6 @@ class GroupCodeSchema(ma.Schema):
     code = worded(required=True, at_most=40)
 
 
-class GroupOfferedLogSchema(ma.Schema):
-    """How far a log goes here."""
-
-    location_id = ma.fields.String(required=True)
-    epoch = ma.fields.String(required=True)
-    position = ma.fields.Integer(required=True)
-    link = ma.fields.String(required=True)
-    received_at = ma.fields.String(required=True, allow_none=True)
-
-
-class GroupOfferedSchema(ma.Schema):
-    """What a code to restore leads to."""
-
-    practice_id = ma.fields.String(required=True)
-    name = ma.fields.String(required=True)
-    public_key = ma.fields.String(required=True)
-    sealed_key = ma.fields.String(required=True)
-    locations = ma.fields.List(ma.fields.Nested(GroupOfferedLogSchema), required=True)
-
-
 class GroupPageQuerySchema(ma.Schema):
     """Which part of a log."""
 
@@ -265,13 +245,14 @@ def post_entries(body):
 
 @blueprint.route("/group/restore", methods=["POST"])
 @blueprint.arguments(GroupCodeSchema)
-@blueprint.response(200, GroupOfferedSchema)
+@blueprint.response(200, GroupSaidSchema)
 @auth.rule(auth.anyone(limits.ENROL))
 def post_restore(body):
     """Say what a code to restore leads to; no entry of a log."""
     house = context()
     with read(house.engine) as connection:
-        return giving.offered(connection, body["code"], now=house.clock.now())
+        offered = giving.offered(connection, body["code"], now=house.clock.now())
+    return {"said": words.say(house.server_key, "offered", **offered)}
 
 
 @blueprint.route("/group/restore/entries", methods=["POST"])

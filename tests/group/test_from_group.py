@@ -11,6 +11,7 @@ from api.audit.verify import verify_log
 from api.backup import from_group
 from api.demo.transport import from_test_client
 from api.errors import BadInput, DomainError
+from api.events import signing
 from api.group import entries, link
 from api.group.client import Refused
 from api.storage import access, accounts, backups, documents, readers
@@ -164,7 +165,7 @@ def test_what_is_there_stays_where_nobody_said_that_it_may_go(two, chair):
     assert Path(two.settings.data_dir / "dosebook.sqlite3").read_bytes() == before
 
 
-@pytest.mark.parametrize("spoilt", ["body", "payload", "gone", "swapped"])
+@pytest.mark.parametrize("spoilt", ["body", "payload", "gone", "swapped", "let in"])
 def test_a_log_that_does_not_hold_is_refused_and_nothing_is_left(two, chair, elsewhere, spoilt):
     import json
 
@@ -180,6 +181,10 @@ def test_a_log_that_does_not_hold_is_refused_and_nothing_is_left(two, chair, els
         sent = answer["entries"]
         if spoilt == "gone":
             del sent[2]
+        elif spoilt == "let in":
+            # Who was shut out would be let in again.
+            said = [{**json.loads(text), "unconfirmed": True} for text in answer["writers"]]
+            answer["writers"] = [json.dumps(one) for one in said]
         elif spoilt == "swapped":
             sent[1], sent[2] = sent[2], sent[1]
         else:
@@ -216,6 +221,30 @@ def test_a_cut_on_the_way_leaves_nothing_half_done_and_the_code_is_still_good(
     assert restore(two, elsewhere, code=code)["locations"]
     with pytest.raises(Refused):
         restore(two, elsewhere, code=code, replace=True)
+
+
+def test_what_another_server_offers_is_not_taken(two, chair, elsewhere):
+    """Whatever stands between: the log's end and its writers are the group's signed word."""
+    import json
+
+    from api.group import words
+
+    two.once()
+    other = signing.new_private_key()
+
+    def forged(wire, path, body, headers):
+        status, raw = wire.carry(path, body, headers)
+        if path.endswith("/group/restore"):
+            said = json.loads(json.loads(raw)["said"]["text"])
+            said.pop("kind")
+            raw = json.dumps({"said": words.say(other, "offered", **said)}).encode()
+        return status, raw
+
+    two.wire.spoil = forged
+    with pytest.raises(Refused) as refused:
+        restore(two, elsewhere)
+    assert refused.value.code == "group_other"
+    assert list(elsewhere.data_dir.iterdir()) == []
 
 
 def test_a_code_that_cannot_be_used_up_is_no_failure_once_all_is_in_place(two, chair, elsewhere):
