@@ -62,10 +62,11 @@ def _keep(options: argparse.Namespace) -> int:
 
 
 def _purge(_options: argparse.Namespace) -> int:
-    from api.storage import purge
+    from api.clock import SystemClock
+    from api.work import runner
 
     settings = Settings.from_env()
     with open_database(settings) as engine:
-        purge.purge(engine, owner_url=settings.database_owner_url)
+        runner.purge_all(engine, SystemClock(), owner_url=settings.database_owner_url)
     print("The files hold nothing any more of what was erased")
     return DONE

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from datetime import datetime, timedelta
 
-from sqlalchemy import Connection, func, or_, select, update
+from sqlalchemy import Connection, delete, func, or_, select, update
 
 from api.storage.rows import every, first, insert_or_keep, insert_or_keep_all, utc_text
 from api.storage.tables import job
@@ -99,6 +99,13 @@ def fail(connection: Connection, job_id: int, problem: str, *, now: datetime) ->
     )
 
 
+def give_up(connection: Connection, location_id: str, *, but: str) -> None:
+    """Drop the location's work still to be done, except of the kind ``but``."""
+    connection.execute(
+        delete(job).where(job.c.location_id == location_id, job.c.state != DONE, job.c.kind != but)
+    )
+
+
 def of_record(connection: Connection, location_id: str, record_id: str) -> list[dict]:
     """Return the jobs of a record."""
     return every(
@@ -108,6 +115,12 @@ def of_record(connection: Connection, location_id: str, record_id: str) -> list[
             .order_by(job.c.job_id)
         )
     )
+
+
+def open_of_kind(connection: Connection, kind: str) -> list[int]:
+    """Return the ids of the jobs of a kind that are not done."""
+    found = connection.execute(select(job.c.job_id).where(job.c.kind == kind, job.c.state != DONE))
+    return list(found.scalars())
 
 
 def count_open(connection: Connection) -> int:

@@ -54,7 +54,7 @@ def run_forever(
 def _attempt(engine: Engine, clock: Clock, job: dict, origin: str | None) -> bool:
     try:
         if job["kind"] == PURGE:
-            _purge(engine, clock, job)
+            purge_all(engine, clock)
         else:
             _render(engine, clock, job, origin)
     except Exception as problem:
@@ -81,7 +81,11 @@ def _render(engine: Engine, clock: Clock, job: dict, origin: str | None) -> None
         jobs.done(connection, job["job_id"], now=clock.now())
 
 
-def _purge(engine: Engine, clock: Clock, job: dict) -> None:
-    purge.purge(engine)
-    with write(engine) as connection:
-        jobs.done(connection, job["job_id"], now=clock.now())
+def purge_all(engine: Engine, clock: Clock, *, owner_url: str | None = None) -> None:
+    """Write the files anew: once for every erasure that came before. Raises as ``purge.purge``."""
+    with read(engine, locations=reach.EVERYWHERE) as connection:
+        waiting = jobs.open_of_kind(connection, PURGE)
+    purge.purge(engine, owner_url=owner_url)
+    with write(engine, locations=reach.EVERYWHERE) as connection:
+        for job_id in waiting:
+            jobs.done(connection, job_id, now=clock.now())

@@ -7,6 +7,7 @@ import pytest
 from api.records import retention
 from api.storage import access, purge
 from api.storage.engine import is_postgresql, read, write
+from api.work import runner
 from tests.erasure import acts
 from tests.erasure.acts import MARK, PICTURE, files_with, part_of, refused, sha256
 from tests.web.test_attachments import get
@@ -117,10 +118,27 @@ def test_on_a_server_its_tables_are_written_anew_by_their_owner(house, database_
 
     assert holding() != []
     owner = acts.owner_engine(database_url)
-    purge.purge(house.engine, owner_url=owner.url.render_as_string(hide_password=False))
+    url = owner.url.render_as_string(hide_password=False)
+    runner.purge_all(house.engine, house.practice.clock, owner_url=url)
     owner.dispose()
     server.run("CHECKPOINT")
     assert holding() == []
+    # And it is known to be done, instead of being tried and refused for ever.
+    assert house.jobs_of(record_id)["purge"] == ("done", None)
+    [told] = house.desk("auditor").ask("GET", "/erasures")["erasures"]
+    assert told["rewritten"] is True
+
+
+@pytest.mark.long
+def test_the_files_are_written_anew_once_for_all_that_was_erased(house, monkeypatch):
+    gone = [house.record(picture=None)[0] for _ in range(2)]
+    for record_id in gone:
+        house.erase(record_id)
+    written = []
+    monkeypatch.setattr(purge, "purge", lambda _engine, owner_url: written.append(owner_url))
+    house.work()
+    assert written == [None]
+    assert {house.jobs_of(record_id)["purge"] for record_id in gone} == {("done", None)}
 
 
 @both_long
