@@ -4,6 +4,7 @@ import argparse
 import os
 
 from api.commands.common import (
+    DOES_NOT_HOLD,
     DONE,
     as_json,
     command,
@@ -116,5 +117,9 @@ def _settle(options: argparse.Namespace) -> int:
         if history is None:
             raise BadInput("log_unknown", "There is no such log of a practice.")
         taking.put_in_force(connection, history, PROJECTORS)
+        unprojected = followed.get(connection, options.log_id)["unprojected"]
     print("It counts from now on. The others of this location are kept, set aside.")
+    if unprojected:
+        say("Not all of it could be worked out: `dosebook db rebuild` does it once it can be.")
+        return DOES_NOT_HOLD
     return DONE

@@ -4,7 +4,8 @@ import logging
 import traceback
 from collections.abc import Mapping, Sequence
 
-from api.storage import readers
+from api.records.erasure import PURGE
+from api.storage import jobs, readers
 from api.storage.engine import Connection
 from api.sync import judge, rebuild
 
@@ -32,6 +33,8 @@ def whole(connection: Connection, location_id: str, projectors: judge.Projectors
 def clear(connection: Connection, location_id: str) -> None:
     """Take away what was derived of a history that no longer counts; its log stays."""
     rebuild.clear(connection, location_id)
+    # Its papers could not be made any more, and would be tried for ever.
+    jobs.give_up(connection, location_id, but=PURGE)
 
 
 def log_failure(problem: Exception) -> None:

@@ -6,7 +6,8 @@ history, a further history begins with what both share. So an entry that was ack
 replaced, and one that comes has always a place.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 from api.clock import Clock, rfc3339
@@ -145,7 +146,22 @@ def put_in_force(connection: Connection, history: Mapping, projectors: judge.Pro
             followed.note(connection, other["location_id"], state=followed.SET_ASIDE)
             projecting.clear(connection, other["location_id"])
     followed.note(connection, history["location_id"], state=followed.CURRENT)
-    projecting.whole(connection, history["location_id"], projectors)
+    with _or_later(connection, history["location_id"]):
+        projecting.whole(connection, history["location_id"], projectors)
+
+
+@contextmanager
+def _or_later(connection: Connection, location_id: str) -> Iterator[None]:
+    """Let what is derived from a log be made later, where it cannot be made now.
+
+    The log is what must not be lost.
+    """
+    try:
+        with savepoint(connection):
+            yield
+    except Exception as problem:
+        projecting.log_failure(problem)
+        followed.note(connection, location_id, unprojected=1)
 
 
 class _Taking:
@@ -291,15 +307,8 @@ class _Taking:
     def _project(self, history: Mapping, rest: Sequence[Mapping]) -> None:
         if history["state"] != followed.CURRENT:
             return
-        try:
-            with savepoint(self.connection):
-                projecting.some(
-                    self.connection, history["location_id"], rest, self.house.projectors
-                )
-        except Exception as problem:
-            projecting.log_failure(problem)
-            # The log is what must not be lost; what is derived from it can be made later.
-            followed.note(self.connection, history["location_id"], unprojected=1)
+        with _or_later(self.connection, history["location_id"]):
+            projecting.some(self.connection, history["location_id"], rest, self.house.projectors)
 
     def _keep_head(self, history: Mapping) -> None:
         head = self.batch["head"]

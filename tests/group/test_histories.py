@@ -11,7 +11,7 @@ from api.audit.verify import verify_log
 from api.backup import making, restoring
 from api.group import taking
 from api.group.client import Refused
-from api.storage import documents, followed, readers, replication
+from api.storage import documents, followed, jobs, readers, replication
 from api.storage.engine import read, write
 
 both = pytest.mark.both_databases
@@ -77,8 +77,13 @@ def test_put_back_further_both_histories_are_kept_and_the_new_one_counts(two, ch
     note("and this")
     two.once()
     lost = two.rows(two.group.engine, two.practice.location_id)
+    with write(two.group.engine) as connection:
+        jobs.enqueue(connection, "render_pdf", "r", 1, location_id=two.practice.location_id)
     back(made)
     two.once()
+    # No paper of what no longer counts is tried for ever.
+    with read(two.group.engine) as connection:
+        assert jobs.of_record(connection, two.practice.location_id, "r") == []
     assert states(two) == [
         ("set_aside", len(lost), 0),
         ("current", shared + 1, shared),
@@ -94,6 +99,34 @@ def test_put_back_further_both_histories_are_kept_and_the_new_one_counts(two, ch
         assert documents.list(connection, current, "person") != []
         assert documents.list(connection, current, "record") != []
     del tablet
+
+
+def test_a_new_history_that_cannot_be_projected_is_kept_and_made_later(
+    two, chair, backup, monkeypatch
+):
+    from api.group import projecting
+    from api.sync.rebuild import rebuild
+
+    make, back = backup
+    _, note = chair
+    made = make()
+    note("after the backup")
+    two.once()
+    back(made)
+
+    def broken(*_args):
+        raise RuntimeError("a mistake of this version")
+
+    monkeypatch.setattr(projecting, "whole", broken)
+    two.once()
+    monkeypatch.undo()
+    assert two.same()
+    current = two.histories()[1]
+    assert (current["state"], current["unprojected"]) == ("current", 1)
+    with write(two.group.engine) as connection:
+        rebuild(connection, projectors=two.group.projectors)
+        assert documents.list(connection, current["location_id"], "person") != []
+    assert two.histories()[1]["unprojected"] == 0
 
 
 def copy_of(database_url: str, target: Path) -> None:
