@@ -26,17 +26,22 @@ def last_day(entries: Iterable[Mapping[str, Any]]) -> date:
     Each is {body, received_at}. A clock that was behind must not shorten the time.
     """
     days = [date.fromisoformat(entry["received_at"][:10]) for entry in entries]
-    days += [
-        date.fromisoformat(entry["body"]["occurred_at"][:10])
-        for entry in entries
-        if (entry["body"] or {}).get("occurred_at")
-    ]
+    made = (_day((entry["body"] or {}).get("occurred_at")) for entry in entries)
+    days += [day for day in made if day is not None]
     return max(days)
 
 
 def is_over(until: date | None, today: date) -> bool:
     """Say whether the time of the rules is over; without a rule it never is."""
     return until is not None and today > until
+
+
+def _day(moment: object) -> date | None:
+    # Of what was put aside, the content may be of any form.
+    try:
+        return date.fromisoformat(str(moment)[:10])
+    except ValueError:
+        return None
 
 
 def _years_on(day: date, years: int) -> date:

@@ -223,6 +223,11 @@ def test_a_rule_counts_years_by_the_calendar():
     # A clock that was behind must not shorten the time: the later of the two counts.
     entry = {"body": {"occurred_at": "1999-01-01T08:00:00.000+00:00"}, "received_at": "2026-03-02"}
     assert retention.last_day([entry]) == date(2026, 3, 2)
+    # What was put aside because its time cannot be read has come on a day all the same.
+    for moment in ("some time", 20260302, None, ["2030-01-01"]):
+        aside = {"body": {"occurred_at": moment}, "received_at": "2026-03-03T08:00:00.000+00:00"}
+        assert retention.last_day([entry, aside]) == date(2026, 3, 3)
+    assert retention.last_day([{"body": None, "received_at": "2026-03-03"}]) == date(2026, 3, 3)
 
 
 @both_long
