@@ -160,7 +160,8 @@ def _add(file: Path, lines: Iterable[str]) -> None:
 
 def _read(file: Path) -> list[str]:
     try:
-        return file.read_text(encoding="utf-8").splitlines()
+        # A line that a disk has spoilt is no erasure, and must not hide the others.
+        return file.read_text(encoding="utf-8", errors="replace").splitlines()
     except FileNotFoundError:
         return []
 

@@ -7,12 +7,13 @@ by entry, projected, verified whole, and begun as a new epoch; the tablets then 
 
 import base64
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from datetime import UTC
+from pathlib import Path
 
 from api.audit.verify import verify_log
-from api.backup import checking, group_key, keys, recovery_key, restoring, targets
+from api.backup import checking, erasures, group_key, keys, recovery_key, restoring, targets
 from api.clock import Clock, rfc3339
 from api.errors import Conflict, DomainError
 from api.events import chain, signing
@@ -43,11 +44,14 @@ def restore(
     ask_recovery_key: Callable[[], str],
     projectors: judge.Projectors,
     progress: checking.Progress | None = None,
+    erased_in: Iterable[Path] = (),
 ) -> dict:
     """Make the practice anew in the place that ``settings`` name, from what the group holds.
 
-    A database that is there is set aside under ``replace`` and never removed. Returns {name,
-    locations: [{location_id, old_epoch, epoch, position}], set_aside}. Raises as
+    A database that is there is set aside under ``replace`` and never removed. What was erased and
+    the group never heard of is erased again, by the lists in the data folder and in ``erased_in``.
+    Returns {name, locations: [{location_id, old_epoch, epoch, position}], set_aside, erased_again,
+    rewritten}, the last two as ``restoring.restore`` does. Raises as
     ``restoring.restore`` does, and ``Unreachable``, ``Refused``; nothing has been changed then.
     """
     secret, fingerprint = split_code(code)
@@ -68,7 +72,18 @@ def restore(
             begun = _begin(
                 engine, clock, random, client.key, offered, who=who, why=why, projectors=projectors
             )
+            again = erasures.apply(
+                engine,
+                clock,
+                client.key,
+                random,
+                erasures=erasures.known(
+                    [settings.data_dir / erasures.NAME, *erased_in], offered["public_key"]
+                ),
+                projectors=projectors,
+            )
             _must_hold(engine)
+            rewritten = not again or erasures.rewrite(engine, owner_url=settings.database_owner_url)
         finally:
             engine.dispose()
     except BaseException:
@@ -81,7 +96,13 @@ def restore(
     # Everything is here and in place, which must not look like a failure; the code soon ends.
     with suppress(DomainError):
         client.ask("/group/restore/done", {"code": secret})
-    return {"name": offered["name"], "locations": begun, "set_aside": set_aside}
+    return {
+        "name": offered["name"],
+        "locations": begun,
+        "set_aside": set_aside,
+        "erased_again": again,
+        "rewritten": rewritten,
+    }
 
 
 def _offered(client: Client, secret: str) -> dict:

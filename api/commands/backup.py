@@ -15,6 +15,8 @@ from api.commands.common import (
     print_json,
     progress_of,
     say,
+    say_erased_again,
+    there,
 )
 from api.errors import BadInput
 from api.settings import Settings
@@ -64,6 +66,7 @@ def add(commands) -> None:
     )
     restore.add_argument(
         "--erasures",
+        type=there,
         action="append",
         default=[],
         metavar="FILE",
@@ -198,7 +201,7 @@ def _restore(options: argparse.Namespace) -> int:
             ask_recovery_key=_typed_key,
             projectors=PROJECTORS,
             progress=progress,
-            erased_in=[Path(each).resolve() for each in options.erasures],
+            erased_in=options.erasures,
         )
     if options.json:
         print_json(done)
@@ -208,13 +211,7 @@ def _restore(options: argparse.Namespace) -> int:
         print(f"Location {each['location_id']} goes on after entry {each['position']}.")
     for each in done["set_aside"]:
         print(f"What was there before is kept as {each}.")
-    if done["erased_again"]:
-        print(f"Erased again, as it was after this backup: {done['erased_again']} erasures.")
-    if not done["rewritten"]:
-        say(
-            "What was erased again is still among the bytes of the files until `dosebook work` or "
-            "`dosebook erasures purge` has written them anew."
-        )
+    say_erased_again(done)
     print(AFTERWARDS)
     return DONE
 

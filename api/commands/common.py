@@ -3,8 +3,9 @@
 import argparse
 import json
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
+from pathlib import Path
 
 from api.settings import Settings
 
@@ -31,9 +32,27 @@ def as_json(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="one JSON object for machines")
 
 
+def there(path: str) -> Path:
+    """Return the path of a file that has to be there: one that was mistyped is no empty one."""
+    if not Path(path).is_file():
+        raise argparse.ArgumentTypeError(f"{path} is not there")
+    return Path(path).resolve()
+
+
 def say(text: str) -> None:
     """Print a line for people, apart from what a command answers."""
     print(text, file=sys.stderr)
+
+
+def say_erased_again(done: Mapping) -> None:
+    """Say what a restore has erased again, and whether its bytes are gone from the files."""
+    if done["erased_again"]:
+        print(f"Erased again, as it was after what was put back: {done['erased_again']} erasures.")
+    if not done["rewritten"]:
+        say(
+            "What was erased again is still among the bytes of the files until `dosebook work` or "
+            "`dosebook erasures purge` has written them anew."
+        )
 
 
 def print_json(value: object) -> None:

@@ -4,7 +4,7 @@ import argparse
 import os
 from collections.abc import Callable
 
-from api.commands.common import DONE, print_json, progress_of
+from api.commands.common import DONE, print_json, progress_of, say_erased_again
 from api.errors import BadInput
 from api.settings import Settings
 
@@ -49,6 +49,7 @@ def run(options: argparse.Namespace, typed_key: Callable[[], str]) -> int:
             ask_recovery_key=typed_key,
             projectors=PROJECTORS,
             progress=progress,
+            erased_in=options.erasures,
         )
     if options.json:
         print_json(done)
@@ -58,5 +59,6 @@ def run(options: argparse.Namespace, typed_key: Callable[[], str]) -> int:
         print(f"Location {each['location_id']} goes on after entry {each['position']}.")
     for each in done["set_aside"]:
         print(f"What was there before is kept as {each}.")
+    say_erased_again(done)
     print(AFTERWARDS)
     return DONE

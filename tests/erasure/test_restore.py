@@ -144,4 +144,16 @@ def test_a_list_says_nothing_of_a_patient_and_only_what_the_server_signed_counts
     torn = tmp_path / "torn.jsonl"
     torn.write_text(line[: len(line) // 2])
     assert erasures.known([forged, torn, tmp_path / "none.jsonl"], key) == []
+    spoilt = tmp_path / "spoilt.jsonl"
+    spoilt.write_bytes(b"\xff\x00\n" + line.encode() + b"\n")
+    assert [one["record_id"] for one in erasures.known([spoilt], key)] == [record_id]
     assert files_with(tmp_path / "backups", MARK.encode()) != []
+
+
+def test_a_list_that_is_not_there_is_no_empty_one(tmp_path, capsys):
+    from api import cli
+
+    with pytest.raises(SystemExit) as ended:
+        cli.main(["restore", str(tmp_path), "--erasures", str(tmp_path / "mistyped.jsonl")])
+    assert ended.value.code == 2
+    assert "mistyped.jsonl is not there" in capsys.readouterr().err

@@ -1,10 +1,15 @@
 """What a practice erases is gone at the group as well, and comes back from it in no way."""
 
+from dataclasses import replace
+from pathlib import Path
+
 import pytest
 
+from api.app import PROJECTORS
 from api.audit.verify import verify_log
+from api.backup import erasures, from_group
 from api.group import link
-from api.storage.engine import open_engine, read
+from api.storage.engine import open_engine
 from tests.erasure.acts import MARK, House
 from tests.group.conftest import Two
 
@@ -20,6 +25,32 @@ def marks_in(engine) -> dict[str, int]:
 
 def told(two: Two) -> dict:
     return verify_log(two.group.engine)
+
+
+def put_back(two: Two, folder: Path, **more) -> tuple:
+    """Make the practice anew from its group in a folder: what that said, and its database."""
+    folder.mkdir()
+    there = replace(
+        two.settings,
+        data_dir=folder,
+        database_url=f"sqlite:///{folder / 'dosebook.sqlite3'}",
+        server_key_path=folder / "server_key.pem",
+    )
+    done = from_group.restore(
+        there,
+        two.clock,
+        two.house.random,
+        send=two.wire,
+        address="http://localhost",
+        code=two.code("restore", link.get(two.settings).practice_id),
+        who="Moss Standin",
+        why="fire",
+        replace=False,
+        ask_recovery_key=lambda: two.words,
+        projectors=PROJECTORS,
+        **more,
+    )
+    return done, open_engine(there.database_url, reach=("*",))
 
 
 @both_long
@@ -41,11 +72,6 @@ def test_what_was_replicated_goes_when_the_order_comes(two):
 
 @both_long
 def test_what_was_erased_before_it_was_replicated_never_gets_there(two, tmp_path):
-    from dataclasses import replace
-
-    from api.app import PROJECTORS
-    from api.backup import from_group
-
     house = House(two.practice)
     record_id, _ = house.record(picture=None)
     house.erase(record_id)
@@ -57,29 +83,27 @@ def test_what_was_erased_before_it_was_replicated_never_gets_there(two, tmp_path
     if not two.settings.database_url.startswith("sqlite"):
         return
     # And what comes back from the group has its place in the log, and nothing in it.
-    folder = tmp_path / "new"
-    folder.mkdir()
-    there = replace(
-        two.settings,
-        data_dir=folder,
-        database_url=f"sqlite:///{folder / 'dosebook.sqlite3'}",
-        server_key_path=folder / "server_key.pem",
-    )
-    from_group.restore(
-        there,
-        two.clock,
-        two.house.random,
-        send=two.wire,
-        address="http://localhost",
-        code=two.code("restore", link.get(two.settings).practice_id),
-        who="Moss Standin",
-        why="fire",
-        replace=False,
-        ask_recovery_key=lambda: two.words,
-        projectors=PROJECTORS,
-    )
-    engine = open_engine(there.database_url, reach=("*",))
-    with read(engine):
-        assert marks_in(engine) == {}
+    _, engine = put_back(two, tmp_path / "new")
+    assert marks_in(engine) == {}
     assert verify_log(engine)["first_bad"] is None
+    engine.dispose()
+
+
+@pytest.mark.long
+def test_what_the_group_never_heard_of_is_erased_again_by_the_list(two, tmp_path):
+    """The server burnt before the erasure went to the group; the list lay beside the backups."""
+    house = House(two.practice)
+    record_id, _ = house.record(picture=None)
+    two.once()
+    house.erase(record_id)
+    listed = two.settings.data_dir / erasures.NAME
+    done, engine = put_back(two, tmp_path / "new", erased_in=[listed])
+    assert (done["erased_again"], done["rewritten"]) == (1, True)
+    assert marks_in(engine) == {}
+    assert verify_log(engine)["first_bad"] is None
+    engine.dispose()
+    # Known-bad: without the list the group gives it back.
+    done, engine = put_back(two, tmp_path / "other")
+    assert done["erased_again"] == 0
+    assert marks_in(engine) != {}
     engine.dispose()
