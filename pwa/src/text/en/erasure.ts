@@ -46,6 +46,7 @@ export const erasureWords = {
     record_changed: "Entries came since this was asked for. Do not erase it; look at the record and ask again.",
     record_held: "This record is held: it may not be erased.",
     retention_not_over: "By the practice’s rules this record is still to be kept.",
+    override_missing: "By the practice’s rules this record is still to be kept, or no rule is set any more. Open this page again; whoever asks has to say why it may go.",
     erasure_waits: "Somebody has asked for this already.",
     erasure_not_asked: "Somebody has decided about this already.",
     second_person_needed: "Another person than the one who asked has to decide.",

@@ -46,6 +46,7 @@ export const erasureWords = {
     record_changed: "Llegaron entradas desde que se pidió. No lo borre; mire el registro y pídalo de nuevo.",
     record_held: "Este registro está retenido: no se puede borrar.",
     retention_not_over: "Según las reglas de la clínica, este registro todavía debe guardarse.",
+    override_missing: "Según las reglas de la clínica, este registro todavía debe guardarse, o ya no hay ninguna regla. Abra de nuevo esta página; quien lo pida tiene que decir por qué puede borrarse.",
     erasure_waits: "Alguien ya lo ha pedido.",
     erasure_not_asked: "Alguien ya ha decidido sobre esto.",
     second_person_needed: "Tiene que decidir una persona distinta de quien lo pidió.",
