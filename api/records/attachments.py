@@ -43,7 +43,9 @@ def keep(
     named = _named(connection, location_id, sha256)
     if not named.entries:
         raise Conflict("attachment_unnamed", "No entry that is here names this photograph yet.")
-    actor_id = (named.entries[0]["body"] or {}).get("actor_id")
+    said = (named.entries[0]["body"] or {}).get("actor_id")
+    # Of an entry that was put aside nothing is sure to be what it should be.
+    actor_id = said if isinstance(said, str) else None
     new = attachments.put(
         connection,
         location_id,

@@ -1,11 +1,13 @@
 """Photographs: handed in by a tablet, got by whoever may read records."""
 
 import hashlib
+import json
 from datetime import timedelta
 
 import pytest
 
 from api.audit.verify import verify_log
+from api.events import signing
 from api.records import attachments
 from api.settings import API_PREFIX
 from api.storage import access
@@ -254,6 +256,31 @@ def test_a_revoked_tablet_s_photographs_are_kept_apart_as_its_entries_are(practi
     assert [one["photograph"] for one in unseen] == [None]
     # Whoever may read records, but not look into what was put aside, does not see it.
     assert at_desk(practice.desk("front_desk"))[0] == 404
+
+
+@pytest.mark.both_databases
+def test_a_photograph_is_kept_also_where_its_entry_names_nobody_as_it_should(practice):
+    tablet = practice.tablet("clinician")
+    name(tablet, pictures.jpeg(40, 40))
+    tablet.record(
+        "attachment.added",
+        tablet.new_id(),
+        {
+            **json.loads(tablet.outbox[-1].item["payload"]),
+            "sha256": hashlib.sha256(JPEG).hexdigest(),
+        },
+    )
+    item = tablet.outbox[-1].item
+    broken = json.dumps({**json.loads(item["body"]), "actor_id": {"who": "knows"}})
+    tablet.outbox[-1].item = {
+        **item,
+        "body": broken,
+        "signature": signing.sign(tablet._key, broken),
+    }
+    tablet.push()
+    assert tablet.outbox[-1].result["outcome"] == "quarantined"
+    assert put(practice, tablet, named=False).json["new"] is True
+    assert [who for _, _, who in accesses(practice)] == [None]
 
 
 def test_once_its_entry_is_released_the_photograph_is_the_record_s(practice):
