@@ -18,7 +18,7 @@ from api.clock import Clock
 from api.errors import DomainError
 from api.events import parse, signing
 from api.settings import Settings
-from api.storage import backups, documents, erased, purge, readers
+from api.storage import backups, documents, erased, followed, purge, readers
 from api.storage.engine import EVERYWHERE, Connection, Engine, read, write
 from api.sync import desk, judge
 
@@ -123,6 +123,9 @@ def _is_done(connection: Connection, one: Mapping) -> bool:
 
 def _lines(connection: Connection, signer: signing.PrivateKey) -> Iterable[str]:
     for row in readers.locations(connection):
+        # What a practice erased, its own log says to its group.
+        if followed.get(connection, row["location_id"]) is not None:
+            continue
         for stored in erased.orders(connection, row["location_id"]):
             text = json.dumps(
                 {

@@ -10,7 +10,7 @@ from api.errors import Conflict
 from api.events import signing
 from api.ids import new_id
 from api.settings import Settings
-from api.storage import after_restore, backups, documents
+from api.storage import after_restore, backups, documents, followed
 from api.storage.engine import EVERYWHERE, Connection, Engine, open_engine, write
 from api.sync import desk, judge, server_key
 
@@ -158,6 +158,9 @@ def _begin_epochs(
         after_restore.let_nobody_in(connection, now=clock.now())
         for each in said["locations"]:
             location_id = each["location_id"]
+            if followed.get(connection, location_id) is not None:
+                # A practice's own log: the practice sends again what came after this backup.
+                continue
             epoch = new_id(clock.now(), random)
             after_restore.begin_epoch(connection, location_id, epoch)
             payload = {
