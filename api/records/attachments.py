@@ -8,7 +8,7 @@ from typing import Any
 
 from api.errors import BadInput, Conflict, NotFound
 from api.records import jpeg
-from api.storage import access, attachment_uses, attachments
+from api.storage import access, attachment_uses, attachments, event_store
 from api.storage.engine import Connection
 
 LIMIT_BYTES = 4 * 1024 * 1024
@@ -59,6 +59,10 @@ def keep(
         tablet_id=tablet_id,
     )
     if new:
+        # Whoever erases its record now waits, and finds it; whoever was faster is seen.
+        event_store.lock_log(connection, location_id)
+        if not _named(connection, location_id, sha256).entries:
+            raise Conflict("attachment_unnamed", "The entry that named this photograph is erased.")
         _note(connection, location_id, now, "create", actor_id, tablet_id, sha256, named)
     return {
         "sha256": sha256,

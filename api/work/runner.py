@@ -6,7 +6,7 @@ import threading
 from api.clock import Clock
 from api.handover import source
 from api.records.erasure import PURGE
-from api.storage import jobs, purge, reach, renderings
+from api.storage import event_store, jobs, purge, reach, renderings
 from api.storage.engine import Engine, read, write
 from api.work.tidying import Tidying
 
@@ -77,6 +77,8 @@ def _render(engine: Engine, clock: Clock, job: dict, origin: str | None) -> None
     content = None if gathered is None else source.RENDERERS[kind](*gathered)
     with write(engine) as connection:
         if content is not None:
+            # Whoever erases the record waits, and finds its paper; whoever was faster keeps it out.
+            event_store.lock_log(connection, job["location_id"])
             renderings.put(connection, *where, kind, content, made_at=clock.now())
         jobs.done(connection, job["job_id"], now=clock.now())
 

@@ -2,8 +2,8 @@
 
 import pytest
 
-from api.storage import attachments
-from api.storage.engine import read
+from api.storage import attachments, event_store, renderings
+from api.storage.engine import DBAPIError, is_postgresql, read, write
 from tests.erasure import acts
 from tests.erasure.acts import PICTURE, part_of, sha256
 from tests.web.test_attachments import get, name
@@ -84,3 +84,42 @@ def test_what_was_put_aside_of_another_record_keeps_its_photograph(house):
     assert is_here(house)
     house.erase(other_id)
     assert not is_here(house)
+
+
+@pytest.mark.long
+@both_long
+def test_what_is_handed_in_while_its_record_is_erased_does_not_stay(house, monkeypatch):
+    """On a file one writer waits for the other; on a server both are under way at once."""
+    if not is_postgresql(house.engine):
+        return
+    record_id, tablet = house.record(picture=None)
+    name(tablet, PICTURE, record_id)
+    really = attachments.put
+
+    def put_late(*arguments, **named):
+        house.erase(record_id)
+        return really(*arguments, **named)
+
+    monkeypatch.setattr(attachments, "put", put_late)
+    answer = acts.put(house.practice, tablet, PICTURE, named=False)
+    assert (answer.status_code, answer.json["code"]) == (409, "attachment_unnamed")
+    assert not is_here(house)
+
+
+@pytest.mark.long
+@both_long
+def test_while_a_paper_is_kept_nobody_erases_its_record(house, monkeypatch):
+    if not is_postgresql(house.engine):
+        return
+    really, seen = renderings.put, []
+
+    def put_watched(connection, location_id, *arguments, **named):
+        with pytest.raises(DBAPIError), write(house.engine) as another:
+            another.exec_driver_sql("SET LOCAL lock_timeout = '50ms'")
+            event_store.lock_log(another, location_id)
+        seen.append(location_id)
+        return really(connection, location_id, *arguments, **named)
+
+    monkeypatch.setattr(renderings, "put", put_watched)
+    house.record(picture=None)
+    assert seen == [house.location_id] * 2
