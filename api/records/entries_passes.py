@@ -21,6 +21,9 @@ _PASS_FIELDS = (
     "coolant",
     "distance",
 )
+# Some thirty years: no laser is on as long, and sums and energies of such times stay numbers, which
+# JSON needs. This project's own choice.
+_LONGEST_S = 1e9
 _SECONDS = re.compile(r"([0-9]+(?:\.[0-9]+)?(?:[eE][+-]?[0-9]+)?) s")
 
 
@@ -143,7 +146,7 @@ def _dose(draft: Unfinished, entry: Entry) -> dict[str, Any]:
 def _seconds(text: str) -> float | None:
     found = _SECONDS.fullmatch(text)
     seconds = float(found[1]) if found else math.inf
-    return seconds if math.isfinite(seconds) else None
+    return seconds if seconds <= _LONGEST_S else None
 
 
 def _energy_j(values: Mapping[str, float] | None, seconds: float) -> float | None:

@@ -119,10 +119,13 @@ function doseOf(draft: Unfinished, entry: Entry): PassDose {
   }
 }
 
+/** Some thirty years, as the server has it: what is longer leaves sums and energies that are no numbers. */
+const LONGEST_S = 1e9;
+
 function secondsOf(text: string): number | null {
   const found = /^([0-9]+(?:\.[0-9]+)?(?:[eE][+-]?[0-9]+)?) s$/.exec(text);
   const seconds = found ? Number(found[1]) : Infinity;
-  return Number.isFinite(seconds) ? seconds : null;
+  return seconds <= LONGEST_S ? seconds : null;
 }
 
 function energyJ(values: Record<string, number> | null, seconds: number): number | null {
