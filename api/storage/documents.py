@@ -53,7 +53,10 @@ def put_all(
     *,
     feed: str = HOUSE,
 ) -> None:
-    """Store documents of one kind: by its id, after the entry at which position each is how."""
+    """Store documents of one kind: by its id, after the entry at which position each is how.
+
+    Raises ``ValueError`` for a number that JSON cannot say.
+    """
     insert_or_update_all(
         connection,
         document,
@@ -64,7 +67,10 @@ def put_all(
                 "doc_id": doc_id,
                 "feed": feed,
                 "position": position,
-                "body": json.dumps(body, ensure_ascii=False, separators=(",", ":")),
+                # It goes out as it is stored: what is no JSON would stop every reader.
+                "body": json.dumps(
+                    body, ensure_ascii=False, separators=(",", ":"), allow_nan=False
+                ),
             }
             for doc_id, (position, body) in bodies.items()
         ],

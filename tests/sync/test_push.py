@@ -5,7 +5,7 @@ import json
 import pytest
 
 from api.errors import BadInput, Conflict, NotAllowed
-from api.storage import readers
+from api.storage import documents, readers
 from api.storage.engine import read, write
 from api.sync import judge
 from api.sync import push as push_module
@@ -163,6 +163,22 @@ def test_an_event_that_cannot_be_projected_does_not_hold_up_the_queue(world):
     assert outcomes(results) == ["applied", "quarantined", "applied"]
     assert results[1]["reason"] == "not_projectable"
     assert len(world.notes()) == 2
+
+
+def test_a_number_that_is_none_is_kept_from_every_reader(world):
+    def endless(connection, entry):
+        documents.put(
+            connection,
+            world.location_id,
+            "record",
+            world.record_id,
+            {"laser_on_s": float("inf")},
+            position=entry["position"],
+        )
+
+    tablet = world.tablet()
+    [result] = tablet.push(tablet.make(), projectors={"procedure.noted": endless})
+    assert (result["outcome"], result["reason"]) == ("quarantined", "not_projectable")
 
 
 def test_what_is_made_of_many_entries_is_made_where_they_stand_in_the_log():
