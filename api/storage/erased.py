@@ -16,6 +16,7 @@ from api.storage.tables import (
     departure,
     erased,
     event,
+    idempotency_key,
     job,
     payload,
     record_index,
@@ -220,3 +221,14 @@ def forget(connection: Connection, location_id: str, record_id: str) -> None:
         connection.execute(
             delete(table).where(table.c.location_id == location_id, table.c.record_id == record_id)
         )
+    # A desk's key goes with an unsalted hash of what it sent: what is short can be guessed from it.
+    gone = select(_column.what).where(
+        _column.location_id == location_id,
+        _column.kind == PAYLOAD,
+        _column.record_id == record_id,
+    )
+    connection.execute(
+        delete(idempotency_key).where(
+            idempotency_key.c.location_id == location_id, idempotency_key.c.event_id.in_(gone)
+        )
+    )

@@ -20,6 +20,7 @@ _TABLES = (
     "record_index",
     "departure",
     "attachment_use",
+    "idempotency_key",
 )
 _OWNED = text(
     "SELECT count(*) FROM pg_tables WHERE schemaname = 'public' AND tablename = ANY (:names)"

@@ -77,10 +77,15 @@ def test_no_row_of_any_table_holds_it(house):
     # A chart number that was looked for is no part of the record; it is not written down.
     house.desk("front_desk").ask("POST", "/records/search", {"q": MARK})
     assert set(house.rows_with(MARK)) >= {"payload", "document", "record_index", "rendering"}
+    # Of what was said at a desk there is a hash without salt, from which a number can be guessed.
+    said = {"text": MARK, "reason": "Forgotten"}
+    added = house.desk("clinician").command("record.addended", record_id, said)["event_id"]
+    assert "idempotency_key" in house.rows_with(added)
     house.erase(record_id)
     house.work()
     assert house.rows_with(MARK) == {}
     assert house.rows_with(part_of(PICTURE).decode("latin-1")) == {}
+    assert "idempotency_key" not in house.rows_with(added)
 
 
 def test_no_byte_of_it_is_left_in_the_data_folder(house, settings):
