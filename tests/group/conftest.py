@@ -2,7 +2,8 @@
 
 import shutil
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from contextlib import contextmanager
+from dataclasses import dataclass, field, replace
 
 import pytest
 
@@ -11,7 +12,10 @@ from api.audit.verify import verify_log
 from api.backup import keys
 from api.group import joined, joining, link
 from api.storage import followed, reach, readers, tables
-from api.storage.engine import read, write
+from api.storage.engine import open_engine, read, write
+from api.sync import server_key
+from api.web import context
+from api.web.leases import Leases
 from api.work.replication import Replication
 from tests.conftest import server_settings
 from tests.web.practice import Practice
@@ -139,14 +143,49 @@ def group_url(request, database_url, tmp_path, migrated_template) -> str:
     return f"sqlite:///{folder / 'dosebook.sqlite3'}"
 
 
-@pytest.fixture
-def group_app(group_url, tmp_path, migrated_template, clock):
-    """The group's server."""
-    made = create_app(
-        server_settings(tmp_path / "group", migrated_template, database_url=group_url), clock=clock
+@pytest.fixture(scope="session")
+def shells(tmp_path_factory, migrated_template):
+    """Two applications whose context each test replaces: to make one costs more than a test."""
+    made = [
+        create_app(server_settings(tmp_path_factory.mktemp("shell"), migrated_template))
+        for _ in range(2)
+    ]
+    for one in made:
+        one.extensions["dosebook"].engine.dispose()
+    return made
+
+
+@contextmanager
+def serving(shell, settings, clock):
+    """Let an application be the server that the settings describe."""
+    engine = open_engine(settings.database_url)
+    house = replace(
+        shell.extensions["dosebook"],
+        settings=settings,
+        engine=engine,
+        report_engine=engine,
+        clock=clock,
+        server_key=server_key.load_or_create(settings.server_key_path),
+        leases=Leases(),
     )
-    yield made
-    made.extensions["dosebook"].engine.dispose()
+    context.install(shell, house)
+    yield shell
+    engine.dispose()
+
+
+@pytest.fixture
+def app(shells, settings, clock):
+    """The practice's server."""
+    with serving(shells[0], settings, clock) as made:
+        yield made
+
+
+@pytest.fixture
+def group_app(shells, group_url, tmp_path, migrated_template, clock):
+    """The group's server."""
+    settings = server_settings(tmp_path / "group", migrated_template, database_url=group_url)
+    with serving(shells[1], settings, clock) as made:
+        yield made
 
 
 @pytest.fixture

@@ -165,7 +165,14 @@ def test_what_is_there_stays_where_nobody_said_that_it_may_go(two, chair):
     assert Path(two.settings.data_dir / "dosebook.sqlite3").read_bytes() == before
 
 
-@pytest.mark.parametrize("spoilt", ["body", "payload", "gone", "swapped", "let in"])
+@pytest.mark.parametrize(
+    "spoilt",
+    [
+        "body",
+        "let in",
+        *(pytest.param(one, marks=pytest.mark.long) for one in ("payload", "gone", "swapped")),
+    ],
+)
 def test_a_log_that_does_not_hold_is_refused_and_nothing_is_left(two, chair, elsewhere, spoilt):
     import json
 
@@ -198,6 +205,7 @@ def test_a_log_that_does_not_hold_is_refused_and_nothing_is_left(two, chair, els
     assert list(elsewhere.data_dir.iterdir()) == []
 
 
+@pytest.mark.long
 def test_a_cut_on_the_way_leaves_nothing_half_done_and_the_code_is_still_good(
     two, chair, elsewhere, monkeypatch
 ):

@@ -55,6 +55,7 @@ def backup(two, request, database_url, monkeypatch, tmp_path):
     return make, back
 
 
+@pytest.mark.long
 def test_put_back_to_where_the_group_is_it_simply_goes_on(two, chair, backup):
     make, back = backup
     _, note = chair

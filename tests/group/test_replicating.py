@@ -33,6 +33,7 @@ def test_a_practice_s_log_comes_to_be_at_the_group_to_the_last_byte(two, chair):
         assert documents.get(theirs, two.practice.location_id, "record", record_id) is not None
 
 
+@pytest.mark.long
 @both_long
 def test_a_second_contact_sends_only_what_is_new(two, chair):
     _, note = chair
@@ -148,7 +149,7 @@ def test_an_entry_that_is_damaged_here_is_said_and_what_is_before_it_is_there(
     assert two.rows(two.group.engine, place) == mine[: damaged - 1]
 
 
-@both
+@both_long
 def test_a_lost_answer_loses_and_doubles_nothing(two, chair):
     _, note = chair
     note("before")
@@ -206,6 +207,7 @@ class Hasty:
             asking.ask("/group/entries", batch)
 
 
+@pytest.mark.long
 def test_who_moves_on_before_the_answer_loses_entries(two, chair):
     _, note = chair
     note("before")
@@ -268,8 +270,16 @@ def test_who_does_not_compare_takes_an_entry_twice(two, chair, monkeypatch):
     [
         (lambda entry: {**entry, "body": entry["body"].replace("procedure", "procedurf")}, "link"),
         (lambda entry: {**entry, "payload": entry["payload"] + " "}, "payload_hash"),
-        (lambda entry: {**entry, "event_id": entry["event_id"][:-1] + "z"}, "columns"),
-        (lambda entry: {**entry, "header": entry["header"] + " "}, "link"),
+        pytest.param(
+            lambda entry: {**entry, "event_id": entry["event_id"][:-1] + "z"},
+            "columns",
+            marks=pytest.mark.long,
+        ),
+        pytest.param(
+            lambda entry: {**entry, "header": entry["header"] + " "},
+            "link",
+            marks=pytest.mark.long,
+        ),
     ],
 )
 def test_what_was_damaged_on_the_way_is_found_and_comes_again(two, chair, damage, reason):
@@ -415,7 +425,8 @@ def test_weeks_without_the_group_and_then_all_of_it(two, chair):
     two.wire.spoil = away
     work = two.replication()
     for day in range(21):
-        note(f"day {day}")
+        if day % 10 == 0:
+            note(f"day {day}")
         two.clock.advance(24 * 3600)
         assert work.tick() > 0
     two.wire.spoil = None

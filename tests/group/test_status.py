@@ -6,6 +6,7 @@ import pytest
 
 from api.group.client import Refused
 from api.group.status import LATE_AFTER
+from api.people.rights import ROLES
 from tests.group.conftest import Two
 
 
@@ -102,19 +103,23 @@ def test_the_group_sees_whom_it_follows_and_a_followed_practice_s_people_do_not(
     assert "sealed" not in json.dumps(practice)
 
 
-def test_nobody_of_the_group_s_office_gets_at_a_practice_s_records(two, chair):
+@pytest.mark.parametrize(
+    "roles",
+    [("administrator", "clinician"), pytest.param(ROLES, marks=pytest.mark.long)],
+    ids=["two roles", "every role"],
+)
+def test_nobody_of_the_group_s_office_gets_at_a_practice_s_records(two, chair, roles):
     """Roles come from the location's own log; the practice registered nobody of the office."""
     from api.demo.tablet_client import Refused as NotLetIn
-    from api.people.rights import ROLES
     from tests.web.practice import Practice
 
     tablet, _ = chair
     record_id = two.practice.signed_record(tablet, chart_number="canary-4711")
     tablet.push()
     two.once()
-    office = Practice(two.group_app, two.clock, name="Office", roles=ROLES)
+    office = Practice(two.group_app, two.clock, name="Office", roles=roles)
     place = two.practice.location_id
-    for role in ROLES:
+    for role in roles:
         desk = office.desk(role)
         asked = (
             ("GET", f"/records/{record_id}", None),

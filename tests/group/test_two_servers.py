@@ -1,4 +1,7 @@
-"""Two real servers: gunicorn at the group, the practice's commands and its process, kill -9."""
+"""Two real servers: gunicorn at the group, the practice's commands and its process, kill -9.
+
+The short form, inside one process, is in ``test_commands``.
+"""
 
 import json
 import os
@@ -101,6 +104,7 @@ def until(holds):
         time.sleep(0.05)
 
 
+@pytest.mark.long
 def test_from_joining_to_coming_back_after_a_fire(strangers, here, group, tmp_path):
     two = strangers
     code = group("group", "code").stdout.strip()
