@@ -15,7 +15,7 @@ from api.errors import BadInput, Conflict
 from api.events import chain, parse, signing
 from api.group import arrival, entries, projecting, words
 from api.ids import new_id
-from api.storage import followed, practices, readers
+from api.storage import erased, followed, practices, readers
 from api.storage.engine import Connection, Engine, IntegrityError, again, narrow, savepoint
 from api.sync import judge
 
@@ -306,7 +306,8 @@ class _Taking:
 
     def _project(self, history: Mapping, rest: Sequence[Mapping]) -> None:
         if history["state"] != followed.CURRENT:
-            return
+            # Nobody reads it, but what its practice erased must not lie in it either.
+            rest = [row for row in rest if row["type"] == erased.ERASED]
         with _or_later(self.connection, history["location_id"]):
             projecting.some(self.connection, history["location_id"], rest, self.house.projectors)
 

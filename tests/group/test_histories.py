@@ -9,7 +9,7 @@ from sqlalchemy import make_url
 from api.app import PROJECTORS
 from api.audit.verify import verify_log
 from api.backup import making, restoring
-from api.group import taking
+from api.group import projecting, taking
 from api.group.client import Refused
 from api.storage import documents, followed, jobs, readers, replication
 from api.storage.engine import read, write
@@ -105,7 +105,6 @@ def test_put_back_further_both_histories_are_kept_and_the_new_one_counts(two, ch
 def test_a_new_history_that_cannot_be_projected_is_kept_and_made_later(
     two, chair, backup, monkeypatch
 ):
-    from api.group import projecting
     from api.sync.rebuild import rebuild
 
     make, back = backup
@@ -128,6 +127,28 @@ def test_a_new_history_that_cannot_be_projected_is_kept_and_made_later(
         rebuild(connection, projectors=two.group.projectors)
         assert documents.list(connection, current["location_id"], "person") != []
     assert two.histories()[1]["unprojected"] == 0
+
+
+def test_what_is_erased_lies_in_no_history_that_nothing_explains_either(two):
+    from tests.erasure.acts import House
+    from tests.group.test_erased import marks_in
+
+    house = House(two.practice)
+    record_id, _ = house.record(picture=None)
+    two.once()
+    with write(two.group.engine) as connection:
+        followed.note(connection, two.practice.location_id, state=followed.FORKED)
+        projecting.clear(connection, two.practice.location_id)
+    assert marks_in(two.group.engine)["payload"] > 0
+    house.erase(record_id)
+    house.work()
+    with pytest.raises(Refused) as refused:
+        two.once()
+    assert refused.value.code == "group_forked"
+    assert marks_in(two.group.engine) == {}
+    assert verify_log(two.group.engine)["ok"]
+    with read(two.group.engine) as connection:
+        assert documents.list(connection, two.practice.location_id, "person") == []
 
 
 def copy_of(database_url: str, target: Path) -> None:
