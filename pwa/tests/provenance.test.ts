@@ -58,7 +58,7 @@ describe("what numbers rest on", () => {
 
   // By hand: 1.06e-5 m, 5e-4 s, 3.74e6 J/kg, 1.15e4 J/m2, 4.8e9 J/m3 in the units of a page.
   it.each([
-    [1.06e-5, "m", "10.6\u00a0µm"], [0.007, "m", "7\u00a0mm"], [5e-4, "s", "0.5\u00a0ms"], [0.35, "s", "0.35\u00a0s"], [3.74e6, "J/kg", "3740\u00a0J/g"],
+    [1.06e-5, "m", "10.6\u00a0µm"], [0.007, "m", "7\u00a0mm"], [5e-4, "s", "0.5\u00a0ms"], [0.35, "s", "0.35\u00a0s"], [1e-9, "s", "1\u00a0ns"], [1.8e-5, "s", "18\u00a0µs"], [0.005, "J/m^2", "0.005\u00a0J/m²"], [3.74e6, "J/kg", "3740\u00a0J/g"],
     [1.15e4, "J/m^2", "1.15\u00a0J/cm²"], [4.8e9, "J/m3", "4.8\u00a0kJ/cm³"], [0.00039, "W", "0.39\u00a0mW"], [0.643562, "1", "0.643562"], [0.01, "m^2", "100\u00a0cm²"],
   ])("writes %d %s as %s", (value, unit, text) => {
     expect(siText(value, unit)).toBe(text);

@@ -43,6 +43,7 @@ const PULSES = { pulse_energy: "100 mJ", pulse_duration: "1 ms", repetition_rate
 const HAZARDS: object[] = [
   LIT, { ...LIT, wavelength: "532 nm", exposure_time: "20 s" }, { ...LIT, wavelength: "200 um" }, { ...LIT, emission: { power: "1 MW" } },
   { wavelength: "10.6 um", emission: { pulse_energy: "1 J", pulse_duration: "1 s" } }, { ...LIT, exposure_time: "20 ps" },
+  { wavelength: "650 nm", emission: { pulse_energy: "1 nJ", pulse_duration: "20 ps" }, edition: "2006/25/EC" },
 ];
 const BAD_HAZARDS: object[] = [
   {}, { ...LIT, emission: {} }, { ...LIT, emission: { ...PULSES, power: "3 W" } }, { ...LIT, emission: { ...PULSES, pulse_duration: "1 s" } },

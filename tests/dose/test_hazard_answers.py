@@ -11,7 +11,7 @@ import pytest
 
 from api.dose.hazard.evaluate import respond
 from api.dose.hazard.table import as_lines
-from tests.dose.hazards import BEAM, CO2, EVERYTHING, ONE, TRAIN
+from tests.dose.hazards import BEAM, CO2, EVERYTHING, LENS, ONE, TIP, TRAIN
 
 
 def test_results_by_hand_say_where_they_are_from() -> None:
@@ -160,6 +160,109 @@ def test_without_a_limit_nothing_rests_on_one(change: dict, reason: str | None) 
                  "lens_distance", "tip_distance", "diffuse_distance",
                  "optical_density"):  # fmt: skip
         assert absent.get(name) == reason, name
+
+
+EU = {"edition": "2006/25/EC"}
+NO_SHORT = "below 1 ns edition 2006/25/EC offers no limit for the retina"
+
+
+def pulse(wavelength: str, duration: str, **rest: object) -> dict:
+    emission = {"pulse_energy": "1 uJ", "pulse_duration": duration}
+    return {"wavelength": wavelength, "emission": emission, "beam": BEAM, "lens": LENS, "tip": TIP,
+            **rest}  # fmt: skip
+
+
+@pytest.mark.parametrize(("wavelength", "duration", "rest", "reason"), [
+    ("1064 nm", "10 ps", EU, NO_SHORT), ("532 nm", "0.99 ns", EU, NO_SHORT),
+    ("1399 nm", "0.99 ns", EU, NO_SHORT), ("532 nm", "1 ns", EU, None),
+    ("532 nm", "10 ps", {}, None),
+    ("532 nm", "0.99 ns", {**EU, "target": "skin"}, NO_LIMIT),
+    ("1400 nm", "0.99 ns", EU, NO_LIMIT), ("10.6 um", "0.99 ns", EU, NO_LIMIT),
+])  # fmt: skip
+def test_below_a_nanosecond_the_directive_has_no_retinal_limit_here(
+    wavelength: str, duration: str, rest: dict, reason: str | None
+) -> None:
+    """Its own row is 2.7e4 t^0.75: 1.52e-4 J/m2 at 10 ps, 13 times stricter than 2e-3."""
+    absent = respond(pulse(wavelength, duration, **rest))["absent"]
+    for name in ("exposure_limit_irradiance", "exposure_limit_fluence", "direct_distance",
+                 "lens_distance", "tip_distance", "diffuse_distance",
+                 "optical_density"):  # fmt: skip
+        assert absent.get(name) == reason, name
+    train = pulse(wavelength, duration, **rest)
+    train["emission"]["repetition_rate"] = "10 Hz"
+    answer = respond({**train, "exposure_time": "1 s"})
+    assert answer["absent"].get("exposure_limit_fluence") == reason
+    assert answer["absent"].get("optical_density") == reason
+
+
+def test_the_directives_limit_reaches_the_distance_and_the_density() -> None:
+    """1340 nm, 10 s, 10 W: 400 W/m2, so 0.025 m2; over 7 mm 10 / 3.848e-5 m2 / 400: 2.81."""
+    request = {"wavelength": "1340 nm", "exposure_time": "10 s", "emission": {"power": "10 W"}}
+    results = respond({**request, **EU})["results"]
+    assert results["exposure_limit_irradiance"]["value"] == pytest.approx(400)
+    far = math.sqrt(0.025 / math.pi)
+    assert results["diffuse_distance"]["value"] == pytest.approx(far)
+    assert results["optical_density"]["value"] == pytest.approx(
+        math.log10(10 / (math.pi / 4 * 0.007**2) / 400)
+    )
+    # ICNIRP 2013: 50 x (8 + 10^3.6).
+    other = respond(request)["results"]["exposure_limit_irradiance"]["value"]
+    assert other == pytest.approx(50 * (8 + 10**3.6))
+
+
+def test_the_directives_aperture_reaches_the_density() -> None:
+    """10 W at 0.31 s: over 1.5 x 0.31^(3/8) = 0.966834 mm; in ICNIRP 2013 over 1 mm."""
+    limit = 5600 * 0.31**0.25 / 0.31
+    for rest, over_mm in ((EU, 0.966834), ({}, 1.0)):
+        results = respond({**CO2, "exposure_time": "0.31 s", **rest})["results"]
+        assert results["limiting_aperture"]["value"] == pytest.approx(over_mm, rel=1e-6)
+        expected = math.log10(10 / (math.pi / 4 * (over_mm * 1e-3) ** 2) / limit)
+        assert results["optical_density"]["value"] == pytest.approx(expected, abs=1e-6)
+
+
+@pytest.mark.parametrize("emission", [
+    {"power": "10 W"}, TRAIN, {"pulse_energy": "50 mJ", "pulse_duration": "0.6 ms",
+                               "repetition_rate": "50 Hz"},
+])  # fmt: skip
+def test_co2_is_the_same_in_both_editions(emission: dict) -> None:
+    """For 10 s the whole exposure decides, 1000 W/m2: the third rule changes nothing."""
+    request = {**EVERYTHING, "emission": emission}
+    directive, icnirp = respond({**request, **EU}), respond(request)
+    assert directive["results"] == icnirp["results"]
+    assert directive["absent"] == icnirp["absent"]
+
+
+@pytest.mark.parametrize(("request_", "said"), [
+    (pulse("650 nm", "1 ns"), False), (pulse("650 nm", "1 ns", **EU), True),
+    (pulse("650 nm", "17 us", **EU), True), (pulse("650 nm", "18 us", **EU), False),
+    (pulse("1064 nm", "40 us", **EU), True),
+    # From 45.7 us the directive's own row, 0.05 J/m2, is the stricter, and holds.
+    (pulse("1064 nm", "48 us", **EU), False), (pulse("1064 nm", "50 us", **EU), False),
+    (pulse("650 nm", "0.9 ns", **EU), False), (pulse("10.6 um", "1 ns", **EU), False),
+    (pulse("650 nm", "1 ns", target="skin", **EU), False),
+    ({"wavelength": "650 nm", "exposure_time": "10 us", "emission": {"power": "1 W"}, **EU}, True),
+])  # fmt: skip
+def test_a_stricter_limit_than_the_directives_says_so(request_: dict, said: bool) -> None:
+    notes = {one["code"]: one for one in respond(request_)["warnings"]}
+    assert ("stricter_than_directive" in notes) is said
+    if said:
+        assert notes["stricter_than_directive"]["sources"] == ["directive2006"]
+        assert "stricter than the directive's own row" in notes["stricter_than_directive"]["text"]
+
+
+def test_of_a_train_the_note_is_said_where_one_pulse_decides() -> None:
+    """1064 nm, 10 ns, 0.25 s: at 10 Hz 0.02 x 2.5^-0.25 = 0.0159; at 1 MHz 31.8 / 250,000."""
+    train = pulse("1064 nm", "10 ns", exposure_time="0.25 s", **EU)
+    for rate, rule, value in (
+        ("10 Hz", "adding up", 0.02 * 2.5**-0.25),
+        ("1 MHz", "whole exposure", 90 * 0.25**0.75 / 250_000),
+    ):
+        train["emission"]["repetition_rate"] = rate
+        answer = respond(train)
+        found = answer["results"]["exposure_limit_fluence"]
+        assert (found["rule"], found["value"]) == (rule, pytest.approx(value))
+        codes = [one["code"] for one in answer["warnings"]]
+        assert ("stricter_than_directive" in codes) is (rule == "adding up")
 
 
 def test_without_an_aperture_nothing_rests_on_one() -> None:

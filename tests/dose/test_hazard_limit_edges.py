@@ -62,6 +62,38 @@ def test_what_is_not_offered(nanometres, seconds, target: str, offered: bool) ->
         assert limits.is_thermal(**place) is False
 
 
+def test_the_directive_is_never_less_strict_than_its_own_rows() -> None:
+    """Table 2.2 as transposed: 5e-3 until 18 us, then 18 t^0.75; from 1050 nm 5e-2 until 50 us,
+    then 90 t^0.75 (from memory); with C_A or C_C, which is 8 from 1200 nm."""
+    for nanometres, factor, low, end_s, growth in (
+        (650, 1, 5e-3, 1.8e-5, 18), (800, 10**0.2, 5e-3, 1.8e-5, 18),
+        (1050, 1, 5e-2, 5e-5, 90), (1160, 10**0.18, 5e-2, 5e-5, 90), (1340, 8, 5e-2, 5e-5, 90),
+    ):  # fmt: skip
+        for step in range(181):
+            seconds = 1e-9 * 10 ** (step / 20)
+            row = low if seconds < end_s else growth * seconds**0.75
+            found = limits.limit_fluence_j_m2(
+                wavelength_m=nm(nanometres), exposure_time_s=seconds, target="eye",
+                edition="2006/25/EC",
+            )  # fmt: skip
+            assert found <= row * factor * (1 + 1e-12), (nanometres, seconds)
+
+
+def test_in_the_directive_no_retinal_limit_is_given_below_a_nanosecond() -> None:
+    place = {"wavelength_m": 1.064e-6, "exposure_time_s": 0.99e-9, "target": "eye"}
+    assert limits.offered(**place)
+    assert not limits.offered(**place, edition="2006/25/EC")
+    with pytest.raises(KeyError, match=r"^'no limit is offered'$"):
+        limits.limit_fluence_j_m2(**place, edition="2006/25/EC")
+
+
+def test_small_beams_stay_whole_until_the_later_end_in_both_editions() -> None:
+    beam = {"beam_diameter_m": 5e-4, "wavelength_m": 1.06e-5, "target": "eye"}
+    for edition in ("ICNIRP 2013", "2006/25/EC"):
+        found = limits.averaged_diameter_m(**beam, exposure_time_s=0.32, edition=edition)
+        assert found == 5e-4
+
+
 def test_what_is_protected() -> None:
     assert limits.is_retinal(wavelength_m=1.399e-6, target="eye")
     assert not limits.is_retinal(wavelength_m=1.4e-6, target="eye")
@@ -123,6 +155,11 @@ def test_pulses_add_up_where_the_edition_says_so() -> None:
     assert set(rules(10_600)) == {"single pulse", "whole exposure"}
     assert "adding up" in rules(10_600, edition="2006/25/EC")
     assert "adding up" not in rules(650, target="skin")
+    # In the directive short pulses on the retina add up too; elsewhere not those of no thermal row.
+    assert rules(650, pulse_duration_s=1e-6, edition="2006/25/EC")["adding up"] == (
+        pytest.approx(2e-3 / 2)
+    )
+    assert "adding up" not in rules(1450, edition="2006/25/EC")
     # Shorter than 5 us the limit is no thermal one.
     assert "adding up" not in rules(650, pulse_duration_s=1e-6)
     # Less than one pulse in the exposure counts as one.

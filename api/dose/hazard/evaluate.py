@@ -14,6 +14,7 @@ from api.dose.hazard.train import pulse_limits_j_m2
 
 NO_LIMIT = "no limit is offered for this wavelength and time"
 NO_BLUE = "below 600 nm and beyond 10 s the blue-light limit applies, which is not offered"
+NO_SHORT_RETINAL = "below 1 ns edition 2006/25/EC offers no limit for the retina"
 NO_APERTURE = "beyond 100 um no aperture for the eye is offered"
 NEEDS_BEAM = "needs beam.full_divergence"
 NEEDS_LENS = "needs lens"
@@ -38,6 +39,16 @@ class Result:
     rule: str | None = None
 
 
+def _must_be_offered(given: HazardInput, place: dict[str, object]) -> None:
+    """Raise Unsaid where the edition offers no limit there."""
+    if limits.is_blue_light(**place):
+        raise Unsaid(NO_BLUE)
+    if limits.is_too_short_for_edition(**place, edition=given.edition):
+        raise Unsaid(NO_SHORT_RETINAL)
+    if not limits.offered(**place, edition=given.edition):
+        raise Unsaid(NO_LIMIT)
+
+
 def _limit(given: HazardInput, target: str) -> tuple[float, float, str | None]:
     """Return irradiance [W/m2] and radiant exposure [J/m2] that decide, and the deciding rule.
 
@@ -48,16 +59,14 @@ def _limit(given: HazardInput, target: str) -> tuple[float, float, str | None]:
         "exposure_time_s": given.exposure_time_s,
         "target": target,
     }
-    if not limits.offered(**whole):
-        raise Unsaid(NO_BLUE if limits.is_blue_light(**whole) else NO_LIMIT)
-    irradiance = limits.limit_irradiance_w_m2(**whole)
-    fluence, rule = limits.limit_fluence_j_m2(**whole), None
+    _must_be_offered(given, whole)
+    irradiance = limits.limit_irradiance_w_m2(**whole, edition=given.edition)
+    fluence, rule = limits.limit_fluence_j_m2(**whole, edition=given.edition), None
     if _large_area(given, target):
         irradiance = limits.large_area_irradiance_w_m2(exposed_area_m2=given.exposed_area_m2)
         fluence = irradiance * given.exposure_time_s
     if given.is_train:
-        if not limits.offered(**{**whole, "exposure_time_s": given.pulse_duration_s}):
-            raise Unsaid(NO_LIMIT)
+        _must_be_offered(given, {**whole, "exposure_time_s": given.pulse_duration_s})
         rules = pulse_limits_j_m2(
             **whole,
             pulse_duration_s=given.pulse_duration_s,
@@ -113,6 +122,7 @@ def _aperture_m(given: HazardInput) -> float:
             wavelength_m=given.wavelength_m,
             exposure_time_s=given.exposure_time_s,
             target=given.target,
+            edition=given.edition,
         )
     except KeyError:
         raise Unsaid(NO_APERTURE) from None
@@ -179,6 +189,7 @@ def _density(given: HazardInput) -> Result:
         wavelength_m=given.wavelength_m,
         exposure_time_s=given.exposure_time_s,
         target=given.target,
+        edition=given.edition,
     )
     over = hazard_area_m2(given, given.target) / (pi / 4 * diameter_m**2)
     return Result(eyewear.optical_density(exposure_over_limit=over), eyewear.optical_density)

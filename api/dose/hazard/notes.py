@@ -3,8 +3,10 @@
 from collections.abc import Mapping
 
 from api.dose.hazard.constants import number
+from api.dose.hazard.editions import ICNIRP_2013
+from api.dose.hazard.limits import is_stricter_than_directive
 from api.dose.hazard.request import HazardInput
-from api.dose.hazard.schema import ICNIRP_2013
+from api.dose.hazard.train import WHOLE
 
 NOT_FOR_TISSUE = "the limits protect people in the room; they do not apply to the tissue treated"
 EVERYBODY = "everybody in the room wears eyewear while the laser can emit"
@@ -25,10 +27,27 @@ NO_ACCUMULATION = "the grade is for one pulse; pulses that add up can need a hig
 TRANSCRIBED = (
     "these tables were read in transcriptions: compare with the original before relying on them"
 )
+STRICTER = (
+    "short exposures of the retina keep the limit of ICNIRP 2013: stricter than the "
+    "directive's own row"
+)
 LABEL = "the class on the maker's label decides"
 
 
-def notes(given: HazardInput, results: Mapping[str, object]) -> list[dict[str, object]]:
+def _keeps_the_stricter(given: HazardInput, results: Mapping[str, Mapping]) -> bool:
+    """Return whether a limit rests on a row that is stricter than the directive's own."""
+    limit = results.get("exposure_limit_fluence")
+    if limit is None or limit.get("rule") == WHOLE:
+        return False
+    return is_stricter_than_directive(
+        wavelength_m=given.wavelength_m,
+        exposure_time_s=given.pulse_duration_s if given.is_train else given.exposure_time_s,
+        target=given.target,
+        edition=given.edition,
+    )
+
+
+def notes(given: HazardInput, results: Mapping[str, Mapping]) -> list[dict[str, object]]:
     """Return what a person has to know beside the numbers, as the response carries it."""
     found = [
         ("not_for_tissue", NOT_FOR_TISSUE, ["icnirp2013"]),
@@ -39,6 +58,8 @@ def notes(given: HazardInput, results: Mapping[str, object]) -> list[dict[str, o
         found.append(("transcribed", TRANSCRIBED, ["icnirp2013"]))
     else:
         found.append(("transcribed", TRANSCRIBED, ["directive2006"]))
+    if _keeps_the_stricter(given, results):
+        found.append(("stricter_than_directive", STRICTER, ["directive2006"]))
     if "diffuse_distance" in results:
         found.append(("diffuse_never_decides", DIFFUSE, ["practice"]))
     if "optical_density" in results:

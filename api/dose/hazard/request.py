@@ -7,9 +7,10 @@ from typing import Any
 from marshmallow import ValidationError
 
 from api.dose.constants import number as dose_number
+from api.dose.hazard.editions import ICNIRP_2013
 from api.dose.hazard.eyewear import GLASS
 from api.dose.hazard.limits import EYE
-from api.dose.hazard.schema import ICNIRP_2013, HazardRequestSchema
+from api.dose.hazard.schema import HazardRequestSchema
 from api.dose.reading import REQUIRED, read
 from api.dose.request import flat, refuse
 

@@ -3,12 +3,11 @@
 from marshmallow import fields
 
 from api.dose.hazard.constants import table
+from api.dose.hazard.editions import EDITIONS
 from api.dose.hazard.eyewear import GLASS, PLASTIC
 from api.dose.hazard.limits import TARGETS
 from api.dose.reading import NULL, Quantity, Strict, choice, part
 
-ICNIRP_2013, EU_2006 = "ICNIRP 2013", "2006/25/EC"
-EDITIONS = (ICNIRP_2013, EU_2006)
 DEFINITIONS = ("63 %", "1/e2")
 WINDOWS = ("5 s", "10 s")
 BOOLEAN = "must be true or false"

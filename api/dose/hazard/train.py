@@ -1,8 +1,8 @@
 """What one pulse of a train may carry: alone, as a part of the whole, and for adding up."""
 
 from api.dose.hazard.constants import number
+from api.dose.hazard.editions import EU_2006
 from api.dose.hazard.limits import is_retinal, is_thermal, limit_fluence_j_m2
-from api.dose.hazard.schema import EU_2006
 
 SINGLE, WHOLE, ADDING_UP = "single pulse", "whole exposure", "adding up"
 
@@ -29,20 +29,25 @@ def pulse_limits_j_m2(
     Raises: KeyError where no limit is offered
     Valid for: equal pulses at a steady rate
     Equation: H(pulse); H(exposure) / N; H(pulse) N^-0.25 for retinal thermal limits, in edition
-        2006/25/EC for every thermal limit; N = rate x time, at least 1
+        2006/25/EC for every thermal limit and every pulse on the retina; N = rate x time, at
+        least 1
     Not covered: the allowances of later editions for small sources, which are less strict
-    Source: `icnirp2013`, and `directive2006` for its edition; both from memory
+    Source: `icnirp2013`, from memory, and `directive2006` for its edition
     """
     pulses = max(1.0, repetition_rate_hz * exposure_time_s)
     of_pulse = {
         "wavelength_m": wavelength_m, "exposure_time_s": pulse_duration_s, "target": target,
     }  # fmt: skip
-    single = limit_fluence_j_m2(**of_pulse)
+    single = limit_fluence_j_m2(**of_pulse, edition=edition)
     whole = limit_fluence_j_m2(
-        wavelength_m=wavelength_m, exposure_time_s=exposure_time_s, target=target
+        wavelength_m=wavelength_m,
+        exposure_time_s=exposure_time_s,
+        target=target,
+        edition=edition,
     )
     found = {SINGLE: single, WHOLE: whole / pulses}
-    adds_up = is_retinal(wavelength_m=wavelength_m, target=target) or edition == EU_2006
-    if adds_up and is_thermal(**of_pulse):
+    retinal, directive = is_retinal(wavelength_m=wavelength_m, target=target), edition == EU_2006
+    # The directive lets short pulses on the retina add up too, which ICNIRP 2013 no longer does.
+    if (retinal and directive) or ((retinal or directive) and is_thermal(**of_pulse)):
         found[ADDING_UP] = single * pulses ** -number("ADDING_UP_EXPONENT")
     return found

@@ -554,6 +554,48 @@ export const PROVENANCE = {
       "source": "en207",
       "status": "transcribed"
     },
+    "C_C_2006_LATER": {
+      "value": 8,
+      "unit": "1",
+      "source": "directive2006",
+      "status": "transcribed"
+    },
+    "RETINAL_2006_FROM": {
+      "value": 1e-9,
+      "unit": "s",
+      "source": "directive2006",
+      "status": "transcribed"
+    },
+    "RETINAL_2006_SHORT": {
+      "value": 0.005,
+      "unit": "J/m^2",
+      "source": "directive2006",
+      "status": "transcribed"
+    },
+    "RETINAL_2006_SHORT_UNTIL": {
+      "value": 0.000018,
+      "unit": "s",
+      "source": "directive2006",
+      "status": "transcribed"
+    },
+    "RETINAL_2006_LONG": {
+      "value": 0.05,
+      "unit": "J/m^2",
+      "source": "directive2006",
+      "status": "from memory"
+    },
+    "RETINAL_2006_LONG_UNTIL": {
+      "value": 0.00005,
+      "unit": "s",
+      "source": "directive2006",
+      "status": "transcribed"
+    },
+    "EYE_APERTURE_2006_SHORT_UNTIL": {
+      "value": 0.3,
+      "unit": "s",
+      "source": "directive2006",
+      "status": "transcribed"
+    },
     "water_extinction": {
       "source": "hale1973",
       "status": "transcribed"
@@ -1212,6 +1254,19 @@ export const PROVENANCE = {
       ],
       "constants": []
     },
+    "api.dose.hazard.editions.short_retinal_j_m2": {
+      "status": "from memory",
+      "valid": [
+        "directive_short"
+      ],
+      "constants": [
+        "C_A_FLAT_FROM",
+        "RETINAL_2006_LONG",
+        "RETINAL_2006_LONG_UNTIL",
+        "RETINAL_2006_SHORT",
+        "RETINAL_2006_SHORT_UNTIL"
+      ]
+    },
     "api.dose.hazard.eyewear.accumulation_factor": {
       "status": "transcribed",
       "valid": [
@@ -1284,6 +1339,7 @@ export const PROVENANCE = {
         "aperture_bands"
       ],
       "constants": [
+        "EYE_APERTURE_2006_SHORT_UNTIL",
         "EYE_APERTURE_GROWTH",
         "EYE_APERTURE_GROWTH_EXPONENT",
         "EYE_APERTURE_LONG",
@@ -1315,6 +1371,7 @@ export const PROVENANCE = {
         "water_band"
       ],
       "constants": [
+        "C_C_2006_LATER",
         "C_C_FLAT_TO",
         "C_C_GROWTH",
         "C_C_LATER_FROM",
@@ -1345,12 +1402,19 @@ export const PROVENANCE = {
         "C_A_FLAT_TO",
         "C_A_GROWTH",
         "C_A_MOST",
+        "C_C_2006_LATER",
         "C_C_FLAT_TO",
         "C_C_GROWTH",
         "C_C_LATER_FROM",
         "C_C_LATER_GROWTH",
         "C_C_LATER_LEAST",
         "C_C_LATER_ZERO",
+        "RETINAL_2006_FROM",
+        "RETINAL_2006_LONG",
+        "RETINAL_2006_LONG_UNTIL",
+        "RETINAL_2006_SHORT",
+        "RETINAL_2006_SHORT_UNTIL",
+        "RETINAL_TO",
         "limits"
       ]
     },
@@ -1364,12 +1428,19 @@ export const PROVENANCE = {
         "C_A_FLAT_TO",
         "C_A_GROWTH",
         "C_A_MOST",
+        "C_C_2006_LATER",
         "C_C_FLAT_TO",
         "C_C_GROWTH",
         "C_C_LATER_FROM",
         "C_C_LATER_GROWTH",
         "C_C_LATER_LEAST",
         "C_C_LATER_ZERO",
+        "RETINAL_2006_FROM",
+        "RETINAL_2006_LONG",
+        "RETINAL_2006_LONG_UNTIL",
+        "RETINAL_2006_SHORT",
+        "RETINAL_2006_SHORT_UNTIL",
+        "RETINAL_TO",
         "limits"
       ]
     },
@@ -1379,6 +1450,7 @@ export const PROVENANCE = {
         "aperture_bands"
       ],
       "constants": [
+        "EYE_APERTURE_2006_SHORT_UNTIL",
         "EYE_APERTURE_GROWTH",
         "EYE_APERTURE_GROWTH_EXPONENT",
         "EYE_APERTURE_LONG",
@@ -1402,12 +1474,18 @@ export const PROVENANCE = {
         "C_A_FLAT_TO",
         "C_A_GROWTH",
         "C_A_MOST",
+        "C_C_2006_LATER",
         "C_C_FLAT_TO",
         "C_C_GROWTH",
         "C_C_LATER_FROM",
         "C_C_LATER_GROWTH",
         "C_C_LATER_LEAST",
         "C_C_LATER_ZERO",
+        "RETINAL_2006_FROM",
+        "RETINAL_2006_LONG",
+        "RETINAL_2006_LONG_UNTIL",
+        "RETINAL_2006_SHORT",
+        "RETINAL_2006_SHORT_UNTIL",
         "RETINAL_TO",
         "limits"
       ]

@@ -7,13 +7,13 @@ import { unbroken } from "./quantity-text";
 /** For each unit of the tables: up to which size, times what, called how; the last one holds for the rest. */
 const SCALES: Readonly<Record<string, readonly (readonly [below: number, times: number, label: string])[]>> = {
   m: [[1e-3, 1e6, "µm"], [1, 1e3, "mm"], [Infinity, 1, "m"]],
-  s: [[0.1, 1e3, "ms"], [Infinity, 1, "s"]],
+  s: [[1e-6, 1e9, "ns"], [1e-4, 1e6, "µs"], [0.1, 1e3, "ms"], [Infinity, 1, "s"]],
   W: [[0.1, 1e3, "mW"], [Infinity, 1, "W"]],
   Cel: [[Infinity, 1, "°C"]],
   "kg/m^3": [[Infinity, 1, "kg/m³"]],
   "J/kg/K": [[Infinity, 1, "J/(kg K)"]],
   "W/m/K": [[Infinity, 1, "W/(m K)"]],
-  "J/m^2": [[Infinity, 1e-4, "J/cm²"]],
+  "J/m^2": [[1, 1, "J/m²"], [Infinity, 1e-4, "J/cm²"]],
   "J/m3": [[Infinity, 1e-9, "kJ/cm³"]],
   "J/kg": [[Infinity, 1e-3, "J/g"]],
   "W/m^2": [[Infinity, 1, "W/m²"]],

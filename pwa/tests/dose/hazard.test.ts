@@ -8,7 +8,7 @@ import { accumulation_factor, grade_continuous, optical_density } from "../../sr
 import { limit_fluence_j_m2, limit_irradiance_w_m2, limiting_aperture_m, type Exposure } from "../../src/dose/hazard/limits";
 import { pulse_limits_j_m2 } from "../../src/dose/hazard/train";
 
-type Given = Record<string, number> & { wavelength_nm: number | string; beam_size_factor?: unknown };
+type Given = Record<string, number> & { wavelength_nm: number | string; beam_size_factor?: unknown; edition?: string };
 interface Value { value: number; unit: string }
 interface Case {
   id: string; kind: string; inputs: Given; published: Value | null; recomputed: Value; reproduces: boolean | null;
@@ -25,7 +25,7 @@ const outside = (one: Case): Value => one.published ?? one.recomputed;
 
 function at(g: Given): Exposure {
   const nanometres = String(g.wavelength_nm).split(" ")[0]!.split("-")[0]!;
-  return { wavelength_m: Number(nanometres) * 1e-9, exposure_time_s: Number(g.t_s), target: "eye" };
+  return { wavelength_m: Number(nanometres) * 1e-9, exposure_time_s: Number(g.t_s), target: "eye", edition: g.edition ?? "ICNIRP 2013" };
 }
 
 function graded(g: Given): HazardResponse["results"] {
@@ -97,7 +97,7 @@ const ANSWERS: Record<string, (one: Case) => number> = {
   mpe_eye_simplified: (one) => limit(one, { ...at(one.inputs), wavelength_m: 10.6e-6 }),
   mpe_eye_repetitive: ({ inputs: g }) => Math.min(...Object.values(pulse_limits_j_m2({
     wavelength_m: Number(g.wavelength_nm) * 1e-9, pulse_duration_s: g.pulse_s!, repetition_rate_hz: g.prf_Hz!,
-    exposure_time_s: g.T_s!, target: "eye", edition: "ICNIRP 2013",
+    exposure_time_s: g.T_s!, target: "eye", edition: g.edition ?? "ICNIRP 2013",
   }))),
   // "isotropic into a half sphere" is P / (2 pi r^2): half of a Lambertian surface on its axis.
   diffuse_nhz: ({ inputs: g }) => diffuse_distance_m({
@@ -116,6 +116,7 @@ const ANSWERS: Record<string, (one: Case) => number> = {
   irradiance: plain,
   irradiance_in_aperture: plain,
   peak_power_density: ({ inputs: g }) => irradiance(g.power_avg_W! / g.prf_Hz! / g.pulse_s!, g.diameter_mm! * 1e-3),
+  limiting_aperture: ({ inputs: g }) => limiting_aperture_m(at(g)) * 1000,
   power_in_pupil: ({ inputs: g }) =>
     limit_irradiance_w_m2(at(g)) * Math.PI / 4 * limiting_aperture_m(at(g)) ** 2 * 1000,
 };
@@ -138,5 +139,33 @@ describe("printed values", () => {
     } else {
       expect(Math.abs(ours - outside(one).value)).toBeLessThanOrEqual(allowed(one));
     }
+  });
+});
+
+describe("edition 2006/25/EC", () => {
+  const single = (wavelength: string, pulse_duration: string, rest = {}): HazardResponse =>
+    respond({ wavelength, emission: { pulse_energy: "1 uJ", pulse_duration }, edition: "2006/25/EC", ...rest });
+  const codes = ({ warnings }: HazardResponse): string[] => warnings.map(({ code }) => code);
+
+  // Its own row is 2.7e4 t^0.75: 1.52e-4 J/m2 at 10 ps, 13 times stricter than 2e-3.
+  test.each([["1064 nm", "10 ps"], ["532 nm", "0.99 ns"], ["1399 nm", "0.99 ns"]])("has no retinal limit at %s and %s", (wavelength, duration) => {
+    const { absent } = single(wavelength, duration);
+    for (const name of ["exposure_limit_irradiance", "exposure_limit_fluence", "diffuse_distance", "optical_density"]) {
+      expect(absent[name], name).toBe("below 1 ns edition 2006/25/EC offers no limit for the retina");
+    }
+    expect(single(wavelength, duration, { edition: "ICNIRP 2013" }).results).toHaveProperty("exposure_limit_fluence");
+  });
+
+  test.each([
+    ["650 nm", "1 ns", true], ["650 nm", "17 us", true], ["650 nm", "18 us", false], ["1064 nm", "40 us", true],
+    ["1064 nm", "48 us", false], ["10.6 um", "1 ns", false],
+  ])("at %s and %s says that it is the stricter: %s", (wavelength, duration, said) => {
+    expect(codes(single(wavelength, duration)).includes("stricter_than_directive")).toBe(said);
+    expect(codes(single(wavelength, duration, { edition: "ICNIRP 2013" }))).not.toContain("stricter_than_directive");
+  });
+
+  test("is the same for CO2", () => {
+    const request = { wavelength: "10.6 um", exposure_time: "10 s", emission: { power: "10 W" } };
+    expect(respond({ ...request, edition: "2006/25/EC" }).results).toEqual(respond(request).results);
   });
 });

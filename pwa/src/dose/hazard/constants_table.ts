@@ -379,6 +379,34 @@ export const TABLE = {
     "EN207_ACCUMULATION_EXPONENT": {
       "value": 0.25,
       "unit": "1"
+    },
+    "C_C_2006_LATER": {
+      "value": 8,
+      "unit": "1"
+    },
+    "RETINAL_2006_FROM": {
+      "value": 1e-9,
+      "unit": "s"
+    },
+    "RETINAL_2006_SHORT": {
+      "value": 0.005,
+      "unit": "J/m^2"
+    },
+    "RETINAL_2006_SHORT_UNTIL": {
+      "value": 0.000018,
+      "unit": "s"
+    },
+    "RETINAL_2006_LONG": {
+      "value": 0.05,
+      "unit": "J/m^2"
+    },
+    "RETINAL_2006_LONG_UNTIL": {
+      "value": 0.00005,
+      "unit": "s"
+    },
+    "EYE_APERTURE_2006_SHORT_UNTIL": {
+      "value": 0.3,
+      "unit": "s"
     }
   },
   "limits": {

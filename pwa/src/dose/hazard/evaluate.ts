@@ -6,8 +6,8 @@ import { number, RESULTS, type Target } from "./constants";
 import { diffuse_distance_m, direct_distance_m, lens_distance_m, tip_distance_m } from "./distances";
 import { accumulation_factor, beam_size_factor, grade_continuous, grade_pulsed, optical_density, visible_class } from "./eyewear";
 import {
-  averaged_diameter_m, is_blue_light, large_area_irradiance_w_m2, limit_fluence_j_m2, limit_irradiance_w_m2, limiting_aperture_m,
-  NotOffered, offered,
+  averaged_diameter_m, is_blue_light, is_too_short_for_edition, large_area_irradiance_w_m2, limit_fluence_j_m2, limit_irradiance_w_m2,
+  limiting_aperture_m, NotOffered, offered, type Exposure,
 } from "./limits";
 import { notes, type Note } from "./notes";
 import { parse, type HazardInput } from "./request";
@@ -15,6 +15,7 @@ import { pulse_limits_j_m2 } from "./train";
 
 const NO_LIMIT = "no limit is offered for this wavelength and time";
 const NO_BLUE = "below 600 nm and beyond 10 s the blue-light limit applies, which is not offered";
+const NO_SHORT_RETINAL = "below 1 ns edition 2006/25/EC offers no limit for the retina";
 const NO_APERTURE = "beyond 100 um no aperture for the eye is offered";
 const NEEDS_BEAM = "needs beam.full_divergence";
 const NEEDS_LENS = "needs lens";
@@ -44,10 +45,17 @@ function largeArea(given: HazardInput, target: Target): boolean {
     given.wavelength_m >= number("RETINAL_TO");
 }
 
+/** Throws Unsaid where the edition offers no limit there. */
+function mustBeOffered(place: Exposure): void {
+  if (is_blue_light(place)) throw new Unsaid(NO_BLUE);
+  if (is_too_short_for_edition(place)) throw new Unsaid(NO_SHORT_RETINAL);
+  if (!offered(place)) throw new Unsaid(NO_LIMIT);
+}
+
 /** Irradiance and radiant exposure that decide; for a train the latter is that of one pulse. */
 function limitOf(given: HazardInput, target: Target): { irradiance: number; fluence: number; rule?: string } {
-  const whole = { wavelength_m: given.wavelength_m, exposure_time_s: given.exposure_time_s, target };
-  if (!offered(whole)) throw new Unsaid(is_blue_light(whole) ? NO_BLUE : NO_LIMIT);
+  const whole = { wavelength_m: given.wavelength_m, exposure_time_s: given.exposure_time_s, target, edition: given.edition };
+  mustBeOffered(whole);
   let irradiance = limit_irradiance_w_m2(whole);
   let fluence = limit_fluence_j_m2(whole);
   if (largeArea(given, target)) {
@@ -56,9 +64,9 @@ function limitOf(given: HazardInput, target: Target): { irradiance: number; flue
   }
   if (given.repetition_rate_hz === null) return { irradiance, fluence };
   const pulse_duration_s = given.pulse_duration_s!;
-  if (!offered({ ...whole, exposure_time_s: pulse_duration_s })) throw new Unsaid(NO_LIMIT);
+  mustBeOffered({ ...whole, exposure_time_s: pulse_duration_s });
   const rules = pulse_limits_j_m2({
-    ...whole, pulse_duration_s, repetition_rate_hz: given.repetition_rate_hz, edition: given.edition,
+    ...whole, pulse_duration_s, repetition_rate_hz: given.repetition_rate_hz,
   });
   const rule = Object.keys(rules).reduce((least, name) => (rules[name]! < rules[least]! ? name : least));
   return { irradiance, fluence: Math.min(rules[rule]!, fluence), rule };

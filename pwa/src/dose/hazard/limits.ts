@@ -1,8 +1,10 @@
 // Exposure limits of eye and skin, and the apertures over which an exposure is averaged; see
 // api/dose/hazard/limits.py. They do not apply to the tissue that is being treated.
 import { LIMITS, number, type LimitRow, type Target } from "./constants";
+import { EU_2006, short_retinal_j_m2 } from "./editions";
 
-export interface Exposure { wavelength_m: number; exposure_time_s: number; target: Target }
+/** Without an edition that of ICNIRP 2013. */
+export interface Exposure { wavelength_m: number; exposure_time_s: number; target: Target; edition?: string }
 
 /** No limit, or no aperture, is offered here. */
 export class NotOffered extends Error {}
@@ -16,10 +18,11 @@ export function c_a(a: { wavelength_m: number }): number {
 }
 
 /** Return the correction for absorption before the retina. */
-export function c_c(a: { wavelength_m: number }): number {
+export function c_c(a: { wavelength_m: number; edition?: string }): number {
   const nanometres = a.wavelength_m * 1e9;
   if (nanometres <= number("C_C_FLAT_TO")) return 1;
   if (nanometres < number("C_C_LATER_FROM")) return 10 ** (number("C_C_GROWTH") * (nanometres - number("C_C_FLAT_TO")));
+  if (a.edition === EU_2006) return number("C_C_2006_LATER");
   return number("C_C_LATER_LEAST") + 10 ** (number("C_C_LATER_GROWTH") * (nanometres - number("C_C_LATER_ZERO")));
 }
 
@@ -38,9 +41,14 @@ export function is_blue_light(a: Exposure): boolean {
   return a.target === "eye" && a.wavelength_m < number("BLUE_LIGHT_BELOW") && a.exposure_time_s > number("LONG_FROM");
 }
 
+/** Return whether the directive's row below 1 ns would apply, which is not offered. */
+export function is_too_short_for_edition(a: Exposure): boolean {
+  return a.edition === EU_2006 && is_retinal(a) && a.exposure_time_s < number("RETINAL_2006_FROM");
+}
+
 /** Return whether a limit is offered: not for too short pulses, nor for long blue light. */
 export function offered(a: Exposure): boolean {
-  return !is_blue_light(a) && rowOf(a) !== undefined;
+  return !is_blue_light(a) && !is_too_short_for_edition(a) && rowOf(a) !== undefined;
 }
 
 /** Return whether the limit of one pulse of this length is a thermal one. */
@@ -53,15 +61,22 @@ export function is_retinal(a: { wavelength_m: number; target: Target }): boolean
   return a.target === "eye" && a.wavelength_m < number("RETINAL_TO");
 }
 
+/** Return whether the edition keeps a limit below that of the directive's own row. */
+export function is_stricter_than_directive(a: Exposure): boolean {
+  const [own, row] = [short_retinal_j_m2(a), rowOf(a)];
+  if (a.edition !== EU_2006 || !is_retinal(a) || row === undefined || !Number.isFinite(own)) return false;
+  return row.coefficient * a.exposure_time_s ** row.exponent < own;
+}
+
 /** Return the radiant exposure that one exposure of this length must not exceed [J/m2]. */
 export function limit_fluence_j_m2(a: Exposure): number {
   const row = rowOf(a);
-  if (row === undefined) throw new NotOffered("no limit is offered");
-  let limit = row.coefficient;
-  if (row.factor === "C_A") limit *= c_a(a);
-  else if (row.factor === "C_C") limit *= c_c(a);
-  if (row.kind === "irradiance") return limit * a.exposure_time_s;
-  return limit * a.exposure_time_s ** row.exponent;
+  if (row === undefined || is_too_short_for_edition(a)) throw new NotOffered("no limit is offered");
+  const factor = row.factor === "C_A" ? c_a(a) : row.factor === "C_C" ? c_c(a) : 1;
+  const coefficient = row.coefficient * factor;
+  if (row.kind === "irradiance") return coefficient * a.exposure_time_s;
+  const limit = coefficient * a.exposure_time_s ** row.exponent;
+  return a.edition === EU_2006 && is_retinal(a) ? Math.min(limit, short_retinal_j_m2(a) * factor) : limit;
 }
 
 /** Return the mean irradiance that one exposure of this length must not exceed: H / t. */
@@ -80,7 +95,8 @@ export function limiting_aperture_m(a: Exposure): number {
   if (a.target === "skin") return number("SKIN_APERTURE");
   if (a.wavelength_m < number("RETINAL_TO")) return number("EYE_APERTURE_VISIBLE");
   if (a.wavelength_m > number("EYE_APERTURE_UNTIL")) throw new NotOffered("no aperture is offered");
-  if (a.exposure_time_s <= number("EYE_APERTURE_SHORT_UNTIL")) return number("EYE_APERTURE_SHORT");
+  const until_s = number(a.edition === EU_2006 ? "EYE_APERTURE_2006_SHORT_UNTIL" : "EYE_APERTURE_SHORT_UNTIL");
+  if (a.exposure_time_s <= until_s) return number("EYE_APERTURE_SHORT");
   if (a.exposure_time_s < number("LONG_FROM")) {
     return number("EYE_APERTURE_GROWTH") * a.exposure_time_s ** number("EYE_APERTURE_GROWTH_EXPONENT");
   }

@@ -1,7 +1,9 @@
 // What a person has to know beside the numbers of a hazard; see api/dose/hazard/notes.py.
 import { number } from "./constants";
+import { ICNIRP_2013 } from "./editions";
+import { is_stricter_than_directive } from "./limits";
 import type { HazardInput } from "./request";
-import { ICNIRP_2013 } from "./schema";
+import { WHOLE } from "./train";
 
 export interface Note { code: string; text: string; sources: readonly string[] }
 
@@ -18,16 +20,30 @@ const AIMING = "eyewear for a CO2 laser does not stop its visible aiming beam";
 const NO_FACTOR = "grades are without the factor for beam size; with it they can be higher: editions differ";
 const NO_ACCUMULATION = "the grade is for one pulse; pulses that add up can need a higher one";
 const TRANSCRIBED = "these tables were read in transcriptions: compare with the original before relying on them";
+const STRICTER =
+  "short exposures of the retina keep the limit of ICNIRP 2013: stricter than the " +
+  "directive's own row";
 const LABEL = "the class on the maker's label decides";
 
+type Results = Record<string, { rule?: string }>;
+
+/** Whether a limit rests on a row that is stricter than the directive's own. */
+function keepsTheStricter(given: HazardInput, results: Results): boolean {
+  const limit = results.exposure_limit_fluence;
+  if (limit === undefined || limit.rule === WHOLE) return false;
+  const of_pulse_s = given.repetition_rate_hz === null ? given.exposure_time_s : given.pulse_duration_s!;
+  return is_stricter_than_directive({ ...given, exposure_time_s: of_pulse_s });
+}
+
 /** Return what a person has to know beside the numbers, as the response carries it. */
-export function notes(given: HazardInput, results: Record<string, unknown>): Note[] {
+export function notes(given: HazardInput, results: Results): Note[] {
   const found: [string, string, string[]][] = [
     ["not_for_tissue", NOT_FOR_TISSUE, ["icnirp2013"]],
     ["everybody_wears_eyewear", EVERYBODY, ["practice"]],
     ["greatest_output", GREATEST, ["practice"]],
     ["transcribed", TRANSCRIBED, [given.edition === ICNIRP_2013 ? "icnirp2013" : "directive2006"]],
   ];
+  if (keepsTheStricter(given, results)) found.push(["stricter_than_directive", STRICTER, ["directive2006"]]);
   if ("diffuse_distance" in results) found.push(["diffuse_never_decides", DIFFUSE, ["practice"]]);
   if ("optical_density" in results) {
     found.push(["density_not_burn_through", BURN_THROUGH, ["en207"]]);

@@ -5,7 +5,8 @@ import type { FieldErrors } from "../errors";
 import { refuse } from "../request";
 import type { Values } from "../schema";
 import type { Target } from "./constants";
-import { ICNIRP_2013, readRequest, REQUIRED } from "./schema";
+import { ICNIRP_2013 } from "./editions";
+import { readRequest, REQUIRED } from "./schema";
 
 export interface HazardInput {
   wavelength_m: number;

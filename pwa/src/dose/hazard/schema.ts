@@ -3,12 +3,10 @@ import type { FieldErrors } from "../errors";
 import { NotAQuantity } from "../quantity";
 import { between, choice, type Field, named, part, readPart, value, type Values } from "../reading";
 import { RANGES, TARGETS } from "./constants";
+import { EDITIONS } from "./editions";
 
 export { REQUIRED } from "../reading";
 
-export const ICNIRP_2013 = "ICNIRP 2013";
-export const EU_2006 = "2006/25/EC";
-const EDITIONS = [ICNIRP_2013, EU_2006];
 const DEFINITIONS = ["63 %", "1/e2"];
 const WINDOWS = ["5 s", "10 s"];
 const BOOLEAN = "must be true or false";

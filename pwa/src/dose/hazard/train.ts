@@ -1,7 +1,7 @@
 // What one pulse of a train may carry; see api/dose/hazard/train.py.
 import { number } from "./constants";
+import { EU_2006 } from "./editions";
 import { is_retinal, is_thermal, limit_fluence_j_m2, type Exposure } from "./limits";
-import { EU_2006 } from "./schema";
 
 export const SINGLE = "single pulse";
 export const WHOLE = "whole exposure";
@@ -15,7 +15,9 @@ export function pulse_limits_j_m2(
   const ofPulse = { ...a, exposure_time_s: a.pulse_duration_s };
   const single = limit_fluence_j_m2(ofPulse);
   const found: Record<string, number> = { [SINGLE]: single, [WHOLE]: limit_fluence_j_m2(a) / pulses };
-  if ((is_retinal(a) || a.edition === EU_2006) && is_thermal(ofPulse)) {
+  const [retinal, directive] = [is_retinal(a), a.edition === EU_2006];
+  // The directive lets short pulses on the retina add up too, which ICNIRP 2013 no longer does.
+  if ((retinal && directive) || ((retinal || directive) && is_thermal(ofPulse))) {
     found[ADDING_UP] = single * pulses ** -number("ADDING_UP_EXPONENT");
   }
   return found;

@@ -60,6 +60,7 @@ export const engineWords = {
   // What a hazard does not say, and why.
   no_limit: "no limit is offered for this wavelength and time",
   no_blue_limit: "below 600 nm and beyond 10 s the blue-light limit applies, which is not offered",
+  no_short_retinal: "below 1 ns edition 2006/25/EC offers no limit for the retina",
   no_aperture: "beyond 100 um no aperture for the eye is offered",
   needs_divergence: "needs beam.full_divergence",
   needs_lens: "needs lens",

@@ -53,6 +53,7 @@ export const engineWords: Shape<typeof english> = {
   give_less: "{name} se da como {value}, pero con {names} resulta {value}: {value} menos",
   no_limit: "no se ofrece ningún límite para esta longitud de onda y este tiempo",
   no_blue_limit: "por debajo de 600 nm y más allá de 10 s rige el límite de luz azul, que no se ofrece",
+  no_short_retinal: "por debajo de 1 ns la edición 2006/25/EC no ofrece ningún límite para la retina",
   no_aperture: "más allá de 100 µm no se ofrece ninguna apertura para el ojo",
   needs_divergence: "hace falta la divergencia del haz libre",
   needs_lens: "hace falta una lente",
