@@ -32,9 +32,17 @@ def make_code(
     practice_id: str | None = None,
     life: timedelta = CODE_LIFE,
 ) -> dict[str, str]:
-    """Make a one-time code {code, expires_at}: a secret, and by which key this server is known."""
-    if purpose == RESTORE and practices.get(connection, practice_id or "") is None:
-        raise NotFound("practice_unknown", "There is no such practice.")
+    """Make a one-time code {code, expires_at}: a secret, and by which key this server is known.
+
+    Raises ``NotFound`` "practice_unknown", ``Conflict`` "practice_revoked".
+    """
+    if purpose == RESTORE:
+        row = practices.get(connection, practice_id or "")
+        if row is None:
+            raise NotFound("practice_unknown", "There is no such practice.")
+        if row["revoked_at"] is not None:
+            # Else the code would fail it halfway, after the recovery key was typed.
+            raise Conflict("practice_revoked", "It is no longer followed; its requests are refused.")
     expires_at = clock.now() + life
     secret = secrets.new_code(random)
     practices.add_code(

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from api.errors import BadInput
+from api.errors import BadInput, Conflict
 from api.events import signing
 from api.group import client, joining, link, words
 from api.group.client import Refused
@@ -93,6 +93,8 @@ def test_a_practice_that_is_no_longer_followed_is_let_in_no_more(two):
     with pytest.raises(Refused) as refused:
         two.once()
     assert refused.value.code == "practice_unknown"
+    with pytest.raises(Conflict):
+        two.code(joining.RESTORE, link.get(two.settings).practice_id)
     # It may join again with a new code, and is the same one as before.
     before = link.get(two.settings).practice_id
     assert two.join().practice_id == before
