@@ -42,7 +42,7 @@ def make_code(
             raise NotFound("practice_unknown", "There is no such practice.")
         if row["revoked_at"] is not None:
             # Else the code would fail it halfway, after the recovery key was typed.
-            raise Conflict("practice_revoked", "It is no longer followed; its requests are refused.")
+            raise Conflict("practice_revoked", "It is no longer followed here.")
     expires_at = clock.now() + life
     secret = secrets.new_code(random)
     practices.add_code(

@@ -84,6 +84,7 @@ def test_a_request_stays_below_what_a_server_reads(two, chair):
     assert max(sizes) < two.group_app.config["MAX_CONTENT_LENGTH"]
 
 
+@pytest.mark.long
 def test_a_request_that_is_too_long_is_halved(two, chair):
     """The group's server, or a proxy before it, may take less than ours sends."""
     _, note = chair
