@@ -27,6 +27,11 @@ def test_more_is_absorbed_before_the_retina(nanometres: float, factor: float) ->
     assert limits.c_c(wavelength_m=nm(nanometres)) == pytest.approx(factor, rel=1e-4)
 
 
+def test_at_1200_nm_the_later_row_holds() -> None:
+    # 8 + 10^(0.04 x -50), not 10^(0.018 x 50) = 7.94; as a request is read, to the last bit.
+    assert limits.c_c(wavelength_m=1.2e-6) == pytest.approx(8.01, rel=1e-9)
+
+
 @pytest.mark.parametrize(("nanometres", "seconds", "target", "limit_j_m2"), [
     (650, 1e-11, "eye", 2e-3), (650, 4.99e-6, "eye", 2e-3), (650, 5e-6, "eye", 18 * 5e-6**0.75),
     (650, 10, "eye", 100), (650, 30_000, "eye", 300_000), (800, 1e-6, "eye", 2e-3 * 10**0.2),

@@ -7,8 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from api.dose import emission, gates
+from api.dose import emission, gates, tissue
 from api.dose.evaluate import respond
+from api.errors import BadInput
 
 
 def _ask(emission_part: dict, **rest: object) -> dict[str, float]:
@@ -247,3 +248,27 @@ def test_a_pulse_due_at_the_gates_end_is_not_started(gate_on_s: float, started: 
     """As the contract says: within 1e-9 of a period of the end counts as at the end."""
     found = gates.pulses_started_per_gate(gate_on_s=gate_on_s, repetition_rate_hz=1.0)
     assert found == started
+
+
+@pytest.mark.parametrize(("pulse_shape", "fits", "is_cut"), [
+    ("rectangular", 0.79, 0.81), ("triangular", 0.39, 0.41), ("gaussian", 0.26, 0.27),
+    ("exponential", 0.114, 0.115),
+])  # fmt: skip
+def test_a_shape_needs_its_room(pulse_shape: str, fits: float, is_cut: float) -> None:
+    """The last of ten pulses has 0.8 periods: for a base of 1, 2, 3 or 7 widths."""
+    train = {"gate_on_s": 9.8, "repetition_rate_hz": 1.0, "pulse_shape": pulse_shape}
+    assert gates.pulses_complete_per_gate(**train, duty_cycle=fits) == 10
+    assert gates.pulses_complete_per_gate(**train, duty_cycle=is_cut) == 9
+    # How much is left of it is known for a rectangular one: 0.8 of 0.81.
+    left = gates.pulse_equivalents_per_gate(**train, duty_cycle=is_cut)
+    known = pytest.approx(9 + 0.8 / 0.81) if pulse_shape == "rectangular" else None
+    assert left == known
+
+
+@pytest.mark.parametrize(("depth", "property_"), [
+    (tissue.steady_depth_m, "ablation_heat_j_m3"), (tissue.blow_off_depth_m, "absorption_per_m"),
+])  # fmt: skip
+def test_below_its_threshold_a_pulse_has_no_depth(depth, property_: str) -> None:
+    with pytest.raises(BadInput) as caught:
+        depth(fluence_j_m2=1.0, threshold_j_m2=2.0, **{property_: 1.0})
+    assert list(caught.value.errors) == ["fluence_j_m2"]

@@ -78,3 +78,8 @@ def test_the_tablet_reads_them_alike(tmp_path: Path) -> None:
         ["node", "--input-type=module", "-e", program], capture_output=True, text=True, check=True
     )
     assert json.loads(run.stdout) == [[case, readings(case)] for case in cases()]
+
+
+def test_a_continuous_print_is_read_as_a_continuous_beam() -> None:
+    found = [one["request"]["emission"] for one in readings(CASES["C38"])]
+    assert found == [{"mode": "continuous", "power": f"{watts} W"} for watts in (1, 2, 3)]

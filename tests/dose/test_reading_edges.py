@@ -67,6 +67,8 @@ def test_values_are_found_and_changed_by_their_path() -> None:
     ({"value": math.inf, "unit": "W"}, "W", "must be a finite number"),
     ("1e999 W", "W", "must be a finite number"),
     ("1e400 mW", "W", "must be a finite number"),
+    ("1e99999999999 W", "W", "must be a finite number"),
+    ({"value": 1, "unit": "W" * 40}, "W", WATTS), ([4], "W", WATTS),
     ("4 J", "W", WATTS), ("4", "W", WATTS), (4, "W", WATTS),
     ({"value": True, "unit": "W"}, "W", WATTS),
     ({"value": 4}, "W", WATTS), ({"value": 4, "unit": 3}, "W", WATTS), ("4 dBm", "W", WATTS),

@@ -179,7 +179,7 @@ def test_the_measured_trend_says_what_it_is() -> None:
     (trend,) = [note["text"] for note in _notes(tissue=TISSUE, emission=emission).values()
                 if note["sources"] == ["mungmee2023"]]  # fmt: skip
     assert "about 1.72 mm deep" in trend
-    assert "trend only, as spot and speed are not stated there" in trend
+    assert "at this power; a trend only, as spot and speed are not stated there" in trend
 
 
 def test_without_a_pause_nothing_is_said_of_gaps() -> None:
@@ -189,8 +189,17 @@ def test_without_a_pause_nothing_is_said_of_gaps() -> None:
 
 
 def test_a_value_says_whether_it_was_given_or_follows() -> None:
-    found = respond(PULSED)["dose"]["set"]
-    assert {name: found[name]["formula"] for name in (
-        "pulse_energy", "average_power", "pulse_period")} == {
-        "pulse_energy": "given", "average_power": "api.dose.emission.average_power_w",
-        "pulse_period": "api.dose.emission.pulse_period_s"}  # fmt: skip
+    dose = respond({**PULSED, "delivery": {"verified_ratio": 0.9}})["dose"]
+    arriving = {
+        "pulse_energy": "api.dose.delivery.delivered_energy_j",
+        "average_power": "api.dose.delivery.delivered_power_w",
+    }
+    both = {
+        "pulse_period": "api.dose.emission.pulse_period_s", "pulse_duration": "given",
+        "irradiance_mean": "api.dose.exposure.irradiance_mean_w_m2",
+        "pulse_irradiance_peak": "api.dose.exposure.irradiance_peak_w_m2",
+        "fluence_mean": "api.dose.exposure.fluence_mean_j_m2",
+    }  # fmt: skip
+    at_panel = {"pulse_energy": "given", "average_power": "api.dose.emission.average_power_w"}
+    for side, expected in (("set", at_panel | both), ("delivered", arriving | both)):
+        assert {name: dose[side][name]["formula"] for name in expected} == expected

@@ -25,7 +25,7 @@ _USUAL = (
     "test_optics.py", "test_limits.py", "test_physics.py", "test_refusals.py",
     "test_uncertainty.py", "test_table.py", "test_refused_requests.py", "test_reading_edges.py",
     "test_display.py", "test_spot_edges.py", "test_tissue_edges.py", "test_said_beside.py",
-    "test_sides.py",
+    "test_sides.py", "test_reading.py",
 )  # fmt: skip
 
 
