@@ -116,11 +116,6 @@ def to_si(given: object, dimension: str) -> float:
     return value
 
 
-def to_si_within(given: object, field: str) -> float:
-    """Return the quantity of a request field in SI units, inside the range the field allows."""
-    return to_si_between(given, table()["quantities"][field])
-
-
 def to_si_between(given: object, limits: Mapping[str, object]) -> float:
     """Return a quantity in SI units, inside a range of ``constants.json``."""
     value = to_si(given, limits["dimension"])
