@@ -16,7 +16,7 @@ from api.events import signing
 from api.events.heads import sign_head
 from api.group import entries
 from api.group.client import Client, Refused
-from api.storage import accounts, readers, replication
+from api.storage import accounts, followed, readers, replication
 from api.storage.engine import EVERYWHERE, Connection, Engine, read, write
 
 FORKED, AHEAD = "group_forked", "group_ahead"
@@ -44,7 +44,12 @@ def contact(
     than there is here.
     """
     with read(practice.engine, locations=EVERYWHERE) as connection:
-        ids = [row["location_id"] for row in readers.locations(connection)]
+        # A copy of another practice's log is not this one's to give away.
+        ids = [
+            row["location_id"]
+            for row in readers.locations(connection)
+            if followed.get(connection, row["location_id"]) is None
+        ]
     sent = 0
     try:
         client.identify()

@@ -6,7 +6,7 @@ from datetime import datetime
 from sqlalchemy import Connection, func, select, update
 
 from api.storage.rows import every, first, insert_or_keep, utc_text
-from api.storage.tables import event, location, replication
+from api.storage.tables import event, followed, location, replication
 
 
 def note_acknowledged(
@@ -71,6 +71,7 @@ def lags(connection: Connection) -> list[dict]:
     """Return of each location {location_id, log_position, position, waiting, waiting_since}.
 
     ``waiting`` entries are not yet acknowledged; ``waiting_since`` is when the first of them came.
+    Copies of followed practices' logs are none of ours.
     """
     acknowledged = func.coalesce(replication.c.position, 0)
     rows = every(
@@ -94,6 +95,7 @@ def lags(connection: Connection) -> list[dict]:
                     & (event.c.position == acknowledged + 1),
                 )
             )
+            .where(location.c.location_id.not_in(select(followed.c.location_id)))
             .order_by(location.c.location_id)
         )
     )

@@ -436,6 +436,21 @@ def test_weeks_without_the_group_and_then_all_of_it(two, chair):
     assert two.same()
 
 
+def test_a_group_gives_what_it_follows_to_no_group_of_its_own(two, chair):
+    two.once()
+
+    class Above:
+        def identify(self):
+            return None
+
+    house = replicating.Practice(
+        engine=two.group.engine, clock=two.clock, server_key=two.group.server_key
+    )
+    assert replicating.contact(house, Above()) == {"sent": 0, "locations": 0}
+    with read(two.group.engine) as connection:
+        assert replication.lags(connection) == []
+
+
 def test_pauses_grow_and_are_spread():
     longest = [pause_s(failures, 1.0) for failures in range(1, 40)]
     # Doubling from five seconds: 5, 10, 20, ... and no more than a quarter of an hour.
