@@ -1,7 +1,12 @@
-"""The demo, loaded once for all tests here: they only add to it."""
+"""The demo, loaded once for a whole run; each process adds only to a copy of its own."""
 
+import fcntl
+import json
+import os
+import shutil
 from dataclasses import replace
 from datetime import UTC, datetime
+from pathlib import Path
 
 import pytest
 
@@ -20,13 +25,17 @@ NOW = datetime(2026, 11, 25, 13, 0, tzinfo=UTC)
 class Loaded:
     """A database with the demo in it."""
 
-    def __init__(self, folder) -> None:
+    def __init__(self, folder: Path) -> None:
         self.settings = replace(
             Settings.from_env({"DOSEBOOK_DATA": str(folder)}), secure_cookies=False
         )
         upgrade(self.settings.database_url)
         self.engine = open_engine(self.settings.database_url)
-        self.answer = self.load()
+        # What the first loading answered: a later one loads nothing.
+        told = folder / "answer.json"
+        if not told.exists():
+            told.write_text(json.dumps(self.load()), encoding="utf-8")
+        self.answer = json.loads(told.read_text(encoding="utf-8"))
         self.location_id = self.answer["location_id"]
 
     def load(self):
@@ -52,6 +61,15 @@ class Loaded:
 
 @pytest.fixture(scope="session")
 def demo(tmp_path_factory):
-    loaded = Loaded(tmp_path_factory.mktemp("demo"))
+    run = tmp_path_factory.getbasetemp()
+    if "PYTEST_XDIST_WORKER" in os.environ:
+        run = run.parent
+    first, own = run / "demo-of-tests", tmp_path_factory.mktemp("demo") / "data"
+    with (run / "demo-of-tests.lock").open("w") as lock:
+        # Several processes run tests of one run; the first of them loads it.
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        Loaded(first).engine.dispose()
+        shutil.copytree(first, own)
+    loaded = Loaded(own)
     yield loaded
     loaded.engine.dispose()

@@ -1,6 +1,7 @@
 """Both languages answer alike: numbers, absences, contradictions, refusals, shown characters."""
 
 import json
+import os
 import random
 from pathlib import Path
 
@@ -13,7 +14,8 @@ from tests.dose.bundles import bundle, compare
 from tests.dose.requests import random_request
 
 SEED = 20261125
-COUNT = 20_000
+# All of them in the long check.
+COUNT = 20_000 if os.environ.get("DOSEBOOK_LONG") else 5_000
 ENTRY = """
 export { respond, BadInput } from "./src/dose/evaluate";
 export { format_value } from "./src/dose/display";
@@ -83,8 +85,8 @@ def test_both_languages_answer_alike(engine: Path, tmp_path: Path) -> None:
     assert result["differences"] == [], f"seed {SEED}"
     assert result["compared"] == COUNT
     # The draw has to reach every kind of answer, or it proves little.
-    assert 500 < result["refused"] < COUNT / 2
-    assert min(kinds.values()) > 50, kinds
+    assert COUNT / 40 < result["refused"] < COUNT / 2
+    assert min(kinds.values()) > COUNT / 400, kinds
 
 
 @pytest.mark.parametrize(

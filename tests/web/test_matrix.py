@@ -66,29 +66,16 @@ def plain(name, answer, asked):
 EITHER = pytest.mark.parametrize(
     "two", ["sqlite", pytest.param("postgresql", marks=pytest.mark.long)], indirect=True
 )
-# Between them they reach what there is to reach: whoever looks after the house, and after patients.
-TWO_CALLERS = ("administrator at a desk", "clinician on a tablet")
 
 
 @EITHER
 def test_nobody_gets_a_byte_of_another_location(two):
-    nobody_gets_a_byte(two)
-
-
-@pytest.mark.parametrize("two", ["postgresql"], indirect=True)
-def test_on_postgresql_those_who_reach_most_get_no_byte_of_another_location(two):
-    nobody_gets_a_byte(two, callers=TWO_CALLERS)
-
-
-def nobody_gets_a_byte(two, *, callers=None):
     app, mine, theirs = two
     door = Door(app, mine)
-    asking = [one for one in door.callers if callers is None or one.name in callers]
-    assert len(asking) == (len(callers) if callers else len(door.callers))
     # What the question itself names may be in the answer.
     all_marks = theirs.marks - set(theirs.ids.values())
     for name, address, method, rule in routes(app):
-        for caller in asking:
+        for caller in door.callers:
             where = f"{name} by {caller.name}"
             asked = (name, address, method, theirs.ids)
             foreign = door.ask(caller, *asked)
