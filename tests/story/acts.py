@@ -77,14 +77,15 @@ UNSENT = """() => new Promise((resolve, reject) => {
     waiting.onsuccess = () => { opening.result.close(); resolve(waiting.result); };
   };
 })"""
-# Counts, from now on, what the page has asked the server for and not been told yet.
+# Counts, from now on, what the page has asked the server for and not been told yet. The names are
+# no id of anything on a page, which a window knows by it.
 COUNT_ASKED = """() => {
-  if (window.asked !== undefined) return;
-  window.asked = 0;
+  if (window.storyAsked !== undefined) return;
+  window.storyAsked = 0;
   const ask = window.fetch;
   window.fetch = (...what) => {
-    window.asked += 1;
-    return ask(...what).finally(() => { window.asked -= 1; });
+    window.storyAsked += 1;
+    return ask(...what).finally(() => { window.storyAsked -= 1; });
   };
 }"""
 # Whether the screen stood as it is for two pictures: with something on it and its letters, no part
@@ -95,9 +96,9 @@ SETTLED = f"""() => {{
     .some((one) => ["Opening…", "Abriendo…"].includes(one.textContent));
   const screen = document.querySelector("main") ?? document.body;
   const stands = screen.textContent !== "" && !waits
-    && document.fonts.status === "loaded" && window.asked === 0;
-  const stood = window.stood === true;
-  window.stood = stands && !stood;
+    && document.fonts.status === "loaded" && window.storyAsked === 0;
+  const stood = window.storyStood === true;
+  window.storyStood = stands && !stood;
   return stands && stood;
 }}"""
 # The worker has every part of the app, and answers for this page.
