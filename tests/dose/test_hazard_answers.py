@@ -200,6 +200,7 @@ def test_the_directives_limit_reaches_the_distance_and_the_density() -> None:
     request = {"wavelength": "1340 nm", "exposure_time": "10 s", "emission": {"power": "10 W"}}
     results = respond({**request, **EU})["results"]
     assert results["exposure_limit_irradiance"]["value"] == pytest.approx(400)
+    assert results["exposure_limit_fluence"]["value"] == pytest.approx(4000)
     far = math.sqrt(0.025 / math.pi)
     assert results["diffuse_distance"]["value"] == pytest.approx(far)
     assert results["optical_density"]["value"] == pytest.approx(

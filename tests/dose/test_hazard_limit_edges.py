@@ -84,6 +84,27 @@ def test_the_directive_is_never_less_strict_than_its_own_rows() -> None:
             assert found <= row * factor * (1 + 1e-12), (nanometres, seconds)
 
 
+@pytest.mark.parametrize(("nanometres", "seconds", "limit_j_m2"), [
+    (650, 1e-9, 2e-3), (1049.9, 1e-8, 2e-3 * 10**0.6998), (1050, 1e-8, 2e-2), (1064, 4.8e-5, 5e-2),
+    (1064, 5e-5, 90 * 5e-5**0.75), (1340, 1e-7, 0.16), (1340, 1, 720),
+    (10_600, 1e-6, 5600 * 1e-6**0.25),
+])  # fmt: skip
+def test_the_directives_limit_at_its_ends(nanometres, seconds, limit_j_m2: float) -> None:
+    place = {"wavelength_m": nanometres / 1e9, "exposure_time_s": seconds, "target": "eye"}
+    found = limits.limit_fluence_j_m2(**place, edition="2006/25/EC")
+    assert found == pytest.approx(limit_j_m2, rel=1e-6)
+
+
+@pytest.mark.parametrize(("seconds", "edition", "aperture_m"), [
+    (0.3, "2006/25/EC", 1e-3), (0.3001, "2006/25/EC", 1.5e-3 * 0.3001**0.375),
+    (0.35, "2006/25/EC", 1.5e-3 * 0.35**0.375), (0.35, "ICNIRP 2013", 1e-3),
+])  # fmt: skip
+def test_the_directives_short_exposures_end_sooner(seconds, edition: str, aperture_m) -> None:
+    place = {"wavelength_m": 1.06e-5, "exposure_time_s": seconds, "target": "eye"}
+    found = limits.limiting_aperture_m(**place, edition=edition)
+    assert found == pytest.approx(aperture_m, rel=1e-12)
+
+
 def test_in_the_directive_no_retinal_limit_is_given_below_a_nanosecond() -> None:
     place = {"wavelength_m": 1.064e-6, "exposure_time_s": 0.99e-9, "target": "eye"}
     assert limits.offered(**place)

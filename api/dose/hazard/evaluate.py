@@ -41,12 +41,13 @@ class Result:
 
 def _must_be_offered(given: HazardInput, place: dict[str, object]) -> None:
     """Raise Unsaid where the edition offers no limit there."""
+    if limits.offered(**place, edition=given.edition):
+        return
     if limits.is_blue_light(**place):
         raise Unsaid(NO_BLUE)
     if limits.is_too_short_for_edition(**place, edition=given.edition):
         raise Unsaid(NO_SHORT_RETINAL)
-    if not limits.offered(**place, edition=given.edition):
-        raise Unsaid(NO_LIMIT)
+    raise Unsaid(NO_LIMIT)
 
 
 def _limit(given: HazardInput, target: str) -> tuple[float, float, str | None]:

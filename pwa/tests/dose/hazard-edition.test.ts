@@ -24,6 +24,12 @@ describe("edition 2006/25/EC", () => {
     expect(codes(single(wavelength, duration, { edition: "ICNIRP 2013" }))).not.toContain("stricter_than_directive");
   });
 
+  test.each([["0.3 s", "2006/25/EC", 1], ["0.301 s", "2006/25/EC", 1.5 * 0.301 ** 0.375], ["0.35 s", "ICNIRP 2013", 1]])(
+    "averages over %s in %s: %s mm", (exposure_time, edition, aperture_mm) => {
+      const { results } = respond({ wavelength: "10.6 um", exposure_time, emission: { power: "10 W" }, edition });
+      expect(results.limiting_aperture!.value).toBeCloseTo(aperture_mm, 9);
+    });
+
   test("is the same for CO2", () => {
     const request = { wavelength: "10.6 um", exposure_time: "10 s", emission: { power: "10 W" } };
     expect(respond({ ...request, edition: "2006/25/EC" }).results).toEqual(respond(request).results);

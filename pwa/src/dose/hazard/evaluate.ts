@@ -47,9 +47,9 @@ function largeArea(given: HazardInput, target: Target): boolean {
 
 /** Throws Unsaid where the edition offers no limit there. */
 function mustBeOffered(place: Exposure): void {
+  if (offered(place)) return;
   if (is_blue_light(place)) throw new Unsaid(NO_BLUE);
-  if (is_too_short_for_edition(place)) throw new Unsaid(NO_SHORT_RETINAL);
-  if (!offered(place)) throw new Unsaid(NO_LIMIT);
+  throw new Unsaid(is_too_short_for_edition(place) ? NO_SHORT_RETINAL : NO_LIMIT);
 }
 
 /** Irradiance and radiant exposure that decide; for a train the latter is that of one pulse. */
