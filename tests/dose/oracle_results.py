@@ -1,7 +1,7 @@
 """What falls on a spot, along its track and into tissue, for the oracle, in decimals.
 
-By the words of the contract. Threshold and heat of ablation as Payne 1997 prints them, the lesser
-heats of a cut from Walsh 1989; what else oral mucosa has is common practice, without a source.
+By the words of the contract. Payne 1997 prints threshold and heat of ablation, Walsh 1989 the most
+that a cut takes; what else oral mucosa has is common practice, without a source.
 """
 
 from decimal import Decimal
