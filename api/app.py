@@ -17,7 +17,7 @@ from api.presets import project as presets
 from api.records import erasure, preset_flags
 from api.records import project as records
 from api.safety import project as safety
-from api.safety import rooms
+from api.safety import device_checks, rooms
 from api.settings import API_PREFIX, Settings
 from api.storage.engine import Connection, open_engine
 from api.sync import aside, server_key
@@ -88,6 +88,7 @@ PROJECTORS = MappingProxyType(
             rooms,
             erasure,
         )
+            device_checks,
         for event_type in subject.EVENT_TYPES
     }
     | dict.fromkeys(("preset.published", "preset.withdrawn"), _project_preset)

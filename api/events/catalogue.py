@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from marshmallow import Schema, fields
 
+from api.events import check_payloads as checks
 from api.events import house_payloads as house
 from api.events import procedure_payloads as procedure
 from api.events import retention_payloads as retention
@@ -91,6 +92,10 @@ _TYPES = (
     _type("procedure.handed_over", "record", PROCEDURE, procedure.ProcedureHandedOver),
     _type("attachment.added", "record", PROCEDURE, procedure.AttachmentAdded),
     _type("procedure.ended", "record", PROCEDURE, procedure.ProcedureEnded),
+    _type("device.checked", "device_check", HOUSE, checks.DeviceChecked),
+    _type("optic.cleaned", "cleaning", HOUSE, optic.OpticCleaned),
+    _type("test_cut.referenced", "test_cut_reference", HOUSE, optic.CutReferenced),
+    _type("test_cut.recorded", "test_cut", HOUSE, optic.CutRecorded),
     _type("entry.withdrawn", "record", PROCEDURE, procedure.EntryWithdrawn, needs_corrects=True),
     _type("record.signed", "record", PROCEDURE, procedure.RecordSigned),
     _type("record.addended", "record", PROCEDURE, procedure.RecordAddended),

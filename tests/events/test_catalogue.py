@@ -254,6 +254,18 @@ WHOLE = {
                 "optical_density": "5.5",
                 "wearer": "patient",
             }
+    "device.checked": {
+        "device_id": "d",
+        "kind": "start_of_day",
+        "list_id": "l",
+        "list_version": 1,
+        "list_event_id": "e",
+        "title": "Start of day",
+        "answers": [ANSWER],
+        "verdict": "passed",
+        "done_at": MOMENT,
+        "note": None,
+    },
         ],
         "evacuator": "5 cm from the site",
         "masks": None,

@@ -169,6 +169,58 @@ export interface VerificationRecorded {
   note: string | null;
 }
 
+/** A list about a laser as answered; the entry's own moment is when it was written down. */
+export interface DeviceChecked {
+  device_id: string;
+  kind: string;
+  list_id: string;
+  list_version: number;
+  /** The publication that was answered: of two with one number, which one it was. */
+  list_event_id: string | null;
+  title: string;
+  answers: ItemAnswer[];
+  verdict: "passed" | "failed";
+  /** When it was done, as whoever wrote it down says. */
+  done_at: Moment;
+  note: string | null;
+}
+
+/** An optic was cleaned as its maker says, key out, and dry before the next emission. */
+export interface OpticCleaned {
+  device_id: string;
+  what: "output optic" | "handpiece lens" | "tip" | "other";
+  handpiece_id: string | null;
+  note: string | null;
+}
+
+/** A laser's own set-up for test cuts into damp paper. */
+export interface CutReferenced {
+  device_id: string;
+  handpiece_id: string;
+  mode: string;
+  settings: object;
+  expected_average_power: Quantity;
+  spot_diameter: Quantity;
+  distance: Quantity;
+  stack: string;
+  wetness: string;
+  cut_length: Quantity;
+  cut_time: Quantity;
+  note: string | null;
+}
+
+/** One cut by a set-up: a trend, never a power in watts. */
+export interface CutRecorded {
+  device_id: string;
+  reference_id: string;
+  cut_length: Quantity;
+  cut_time: Quantity;
+  depths: Quantity[];
+  expected_depth: Quantity;
+  aiming_beam: "as usual" | "fainter" | "not seen" | null;
+  note: string | null;
+}
+
 /** Payload of each type a tablet makes; types made at a desk carry an object. */
 export interface Payloads {
   "procedure.opened": ProcedureOpened;
@@ -193,6 +245,10 @@ export interface Payloads {
   "record.voided": RecordVoided;
   "list.acknowledged": ListAcknowledged;
   "verification.recorded": VerificationRecorded;
+  "optic.cleaned": OpticCleaned;
+  "test_cut.referenced": CutReferenced;
+  "test_cut.recorded": CutRecorded;
+  "device.checked": DeviceChecked;
   "location.opened": object;
   "person.registered": object;
   "person.left": object;

@@ -34,7 +34,7 @@ export const accessLogWords = {
   } as Record<string, string>,
   kinds: {
     record: "record", person: "person", tablet: "tablet", device: "laser", handpiece: "handpiece", preset: "preset", list: "list", room: "room",
-    verification: "power check", procedure_kind: "kind of procedure", location: "location", enrolment_code: "one-time code for a tablet",
+    verification: "power check", device_check: "check of a laser", procedure_kind: "kind of procedure", location: "location", enrolment_code: "one-time code for a tablet",
     access_log: "access log", attachment: "photograph", aside: "what was put aside",
   } as Record<string, string>,
   /** What an entry says, by its type. */
@@ -46,7 +46,9 @@ export const accessLogWords = {
     "tablet.revoked": "tablet shut out", "device.registered": "laser registered", "handpiece.registered": "handpiece registered",
     "procedure_kind.listed": "kind of procedure listed", "list.published": "list published", "list.set_aside": "list set aside",
     "list.acknowledged": "list read and confirmed", "preset.published": "preset published", "preset.withdrawn": "preset withdrawn",
-    "verification.recorded": "power check", "room.drawn": "room drawn", "zone.decided": "zone decided", "procedure.opened": "case opened",
+    "verification.recorded": "power check",
+    "optic.cleaned": "optic cleaned", "test_cut.referenced": "set-up for test cuts", "test_cut.recorded": "test cut",
+    "device.checked": "check of a laser by a list", "room.drawn": "room drawn", "zone.decided": "zone decided", "procedure.opened": "case opened",
     "timeout.answered": "time-out answered", "list.answered": "list answered", "operator.accepted": "went on with an operator",
     "protection.noted": "protection noted", "pass.started": "pass started", "laser.emitted": "laser-on time", "procedure.noted": "note",
     "procedure.paused": "pause", "procedure.resumed": "end of a pause", "procedure.handed_over": "hand-over", "attachment.added": "photograph added",

@@ -41,6 +41,8 @@ export const asideWords = {
     "device.registered": "a laser", "handpiece.registered": "a handpiece or tip", "procedure_kind.listed": "a kind of procedure",
     "list.published": "a version of a list", "list.set_aside": "a decision against a draft of a list", "list.acknowledged": "that a list was read",
     "preset.published": "a version of a preset", "preset.withdrawn": "the withdrawal of a preset", "verification.recorded": "a power check",
+    "optic.cleaned": "that an optic was cleaned", "test_cut.referenced": "a set-up for test cuts", "test_cut.recorded": "a test cut",
+    "device.checked": "a check of a laser by a list",
     "room.drawn": "the plan of a room", "zone.decided": "a decision about who wears eyewear in a room", "person.registered": "a person", "person.left": "that somebody left",
     "credential.noted": "a credential", "credential.withdrawn": "the withdrawal of a credential", "scope.decided": "what an operator may do",
     "emergency.opened": "an access in an emergency", "emergency.acknowledged": "that an emergency was seen", "tablet.enrolled": "a tablet", "tablet.renamed": "a tablet’s name",

@@ -37,7 +37,7 @@ export const accessLogWords: Shape<typeof english> = {
   },
   kinds: {
     record: "registro", person: "persona", tablet: "tableta", device: "láser", handpiece: "pieza de mano", preset: "preajuste", list: "lista", room: "sala",
-    verification: "comprobación de potencia", procedure_kind: "tipo de intervención", location: "centro", enrolment_code: "código de un solo uso para una tableta",
+    verification: "comprobación de potencia", device_check: "comprobación de un láser", procedure_kind: "tipo de intervención", location: "centro", enrolment_code: "código de un solo uso para una tableta",
     access_log: "registro de accesos", attachment: "fotografía", aside: "lo apartado",
   },
   entries: {
@@ -49,7 +49,9 @@ export const accessLogWords: Shape<typeof english> = {
     "device.registered": "láser registrado", "handpiece.registered": "pieza de mano registrada",
     "procedure_kind.listed": "tipo de intervención anotado", "list.published": "lista publicada", "list.set_aside": "lista apartada",
     "list.acknowledged": "lectura de una lista confirmada", "preset.published": "preajuste publicado", "preset.withdrawn": "preajuste retirado",
-    "verification.recorded": "control de potencia", "room.drawn": "sala dibujada", "zone.decided": "zona decidida",
+    "verification.recorded": "control de potencia",
+    "optic.cleaned": "óptica limpiada", "test_cut.referenced": "montaje para cortes de prueba", "test_cut.recorded": "corte de prueba",
+    "device.checked": "control de un láser con una lista", "room.drawn": "sala dibujada", "zone.decided": "zona decidida",
     "procedure.opened": "caso abierto", "timeout.answered": "pausa de seguridad respondida", "list.answered": "lista respondida",
     "operator.accepted": "se siguió con un operador", "protection.noted": "protección anotada", "pass.started": "pasada empezada",
     "laser.emitted": "tiempo de emisión", "procedure.noted": "nota", "procedure.paused": "pausa", "procedure.resumed": "fin de una pausa",

@@ -43,6 +43,8 @@ export const asideWords: Shape<typeof english> = {
     "device.registered": "un láser", "handpiece.registered": "una pieza de mano o punta", "procedure_kind.listed": "un tipo de intervención",
     "list.published": "una versión de una lista", "list.set_aside": "una decisión contra un borrador de una lista", "list.acknowledged": "la lectura de una lista",
     "preset.published": "una versión de un preajuste", "preset.withdrawn": "la retirada de un preajuste", "verification.recorded": "una comprobación de potencia",
+    "optic.cleaned": "la limpieza de una óptica", "test_cut.referenced": "un montaje para cortes de prueba", "test_cut.recorded": "un corte de prueba",
+    "device.checked": "una comprobación de un láser con una lista",
     "room.drawn": "el plano de una sala", "zone.decided": "una decisión sobre quién lleva gafas en una sala", "person.registered": "una persona", "person.left": "que alguien dejó de trabajar aquí",
     "credential.noted": "una acreditación", "credential.withdrawn": "la retirada de una acreditación", "scope.decided": "lo que puede hacer un operador",
     "emergency.opened": "un acceso de emergencia", "emergency.acknowledged": "que se vio una emergencia", "tablet.enrolled": "una tableta", "tablet.renamed": "el nombre de una tableta",
