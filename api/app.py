@@ -10,6 +10,7 @@ from flask import Flask
 from werkzeug.middleware.proxy_fix import ProxyFix
 
 from api.clock import Clock, SystemClock
+from api.devices import optics
 from api.devices import project as devices
 from api.people import alarms, emergencies, project_location, project_tablets, rights, work
 from api.people import project as people
@@ -83,12 +84,13 @@ PROJECTORS = MappingProxyType(
             project_location,
             project_tablets,
             devices,
+            optics,
             presets,
             safety,
+            device_checks,
             rooms,
             erasure,
         )
-            device_checks,
         for event_type in subject.EVENT_TYPES
     }
     | dict.fromkeys(("preset.published", "preset.withdrawn"), _project_preset)
