@@ -17,6 +17,7 @@ from api.people import project as people
 from api.presets import project as presets
 from api.records import erasure, preset_flags
 from api.records import project as records
+from api.registers import project as registers
 from api.safety import project as safety
 from api.safety import device_checks, rooms
 from api.settings import API_PREFIX, Settings
@@ -89,6 +90,7 @@ PROJECTORS = MappingProxyType(
             safety,
             device_checks,
             rooms,
+            registers,
             erasure,
         )
         for event_type in subject.EVENT_TYPES

@@ -12,6 +12,7 @@ from api.events import house_payloads as house
 from api.events import procedure_payloads as procedure
 from api.events import retention_payloads as retention
 from api.events.fits import Fits, compiled
+from api.events import register_payloads as registers
 
 EVENT_VERSION = 1
 
@@ -73,6 +74,19 @@ _TYPES = (
     _type("procedure_kind.listed", "procedure_kind", HOUSE, house.ProcedureKindListed),
     _type("list.published", "list", HOUSE, house.ListPublished, versioned=True),
     _type("list.set_aside", "list", HOUSE, house.ListSetAside, needs_corrects=True),
+    _type("device.retired", "device", HOUSE, registers.Retired),
+    _type("handpiece.retired", "handpiece", HOUSE, registers.Retired),
+    _type("eyewear.registered", "eyewear", HOUSE, registers.EyewearRegistered),
+    _type("eyewear.inspected", "eyewear", HOUSE, registers.EyewearInspected),
+    _type("eyewear.retired", "eyewear", HOUSE, registers.Retired),
+    _type("key.registered", "key", HOUSE, registers.KeyRegistered),
+    _type("key.moved", "key", HOUSE, registers.KeyMoved),
+    _type("key.retired", "key", HOUSE, registers.Retired),
+    _type("meter.registered", "meter", HOUSE, registers.MeterRegistered),
+    _type("meter.calibrated", "meter", HOUSE, registers.MeterCalibrated),
+    _type("meter.retired", "meter", HOUSE, registers.Retired),
+    _type("inventory.taken", "inventory", HOUSE, registers.InventoryTaken),
+    _type("due_rule.set", "due_rule", HOUSE, registers.DueRuleSet),
     _type("list.acknowledged", "list", HOUSE, house.ListAcknowledged),
     _type("preset.published", "preset", HOUSE, house.PresetPublished, versioned=True),
     _type("preset.withdrawn", "preset", HOUSE, house.PresetWithdrawn),

@@ -153,6 +153,17 @@ class WitnessAnswered(shapes.Payload):
     found_out = shapes.text(longest=shapes.LONGEST_NOTE)
 
 
+class DeviceBeam(shapes.Payload):
+    """The beam where it leaves the laser, and how each value of it is known."""
+
+    diameter = shapes.quantity(optional=True)
+    diameter_known = shapes.one_of(*SPOT_KNOWN, optional=True)
+    full_divergence = shapes.quantity(optional=True)
+    full_divergence_known = shapes.one_of(*SPOT_KNOWN, optional=True)
+    beam_quality_m2 = shapes.decimal(optional=True)
+    beam_quality_m2_known = shapes.one_of(*SPOT_KNOWN, optional=True)
+
+
 class DeviceRegistered(shapes.Payload):
     label = shapes.text()
     maker = shapes.text()
@@ -164,6 +175,7 @@ class DeviceRegistered(shapes.Payload):
     modes = shapes.many(shapes.text(longest=64))
     limits = shapes.tree(optional=True)
     room_id = shapes.ident(optional=True)
+    beam = shapes.part(DeviceBeam, optional=True)
 
 
 class HandpieceOptics(shapes.Payload):
@@ -177,6 +189,17 @@ class HandpieceOptics(shapes.Payload):
     full_divergence = shapes.quantity(optional=True)
 
 
+class HandpieceOpticsKnown(shapes.Payload):
+    """How each value of the optics is known, by the same names."""
+
+    focal_length = shapes.one_of(*SPOT_KNOWN, optional=True)
+    beam_diameter_at_lens = shapes.one_of(*SPOT_KNOWN, optional=True)
+    beam_quality_m2 = shapes.one_of(*SPOT_KNOWN, optional=True)
+    waist_diameter = shapes.one_of(*SPOT_KNOWN, optional=True)
+    bore_diameter = shapes.one_of(*SPOT_KNOWN, optional=True)
+    full_divergence = shapes.one_of(*SPOT_KNOWN, optional=True)
+
+
 class HandpieceRegistered(shapes.Payload):
     device_id = shapes.ident()
     label = shapes.text()
@@ -187,6 +210,7 @@ class HandpieceRegistered(shapes.Payload):
     working_distance = shapes.quantity(optional=True)
     use_limit = shapes.whole(optional=True, least=1)
     optics = shapes.part(HandpieceOptics, optional=True)
+    optics_known = shapes.part(HandpieceOpticsKnown, optional=True)
 
 
 class ProcedureKindListed(shapes.Payload):
@@ -206,6 +230,8 @@ class ListItem(shapes.Payload):
     why = shapes.text(optional=True, longest=shapes.LONGEST_NOTE)
     # Whether "not applicable" may be answered; "plain" where nothing is said.
     not_applicable = shapes.one_of("plain", "reason", "never", optional=True)
+    # What stands beside it: a picture, or what is known of today's check of the laser.
+    beside = shapes.one_of("aiming_beam", "test_exposure", "nozzle", "todays_check", optional=True)
 
 
 class ListPublished(shapes.Payload):

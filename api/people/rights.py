@@ -29,6 +29,10 @@ RIGHTS: Mapping[str, frozenset[str]] = {
     "preset.write": frozenset({"clinician", "safety_officer"}),
     "verification.write": frozenset({"clinician", "assistant", "safety_officer"}),
     "device.write": frozenset({"safety_officer", "administrator"}),
+    # What happens to a thing of the register: inspected, a key taken out, counted.
+    "register.note": frozenset(
+        {"clinician", "assistant", "manager", "safety_officer", "administrator"}
+    ),
     "list.write": frozenset({"safety_officer"}),
     # An auditor reads; everybody who works here says that they have read.
     "list.acknowledge": frozenset(ROLES) - {"auditor"},
@@ -97,6 +101,19 @@ EVENT_RIGHTS: Mapping[str, str] = {
     "preset.withdrawn": "preset.write",
     "verification.recorded": "verification.write",
     "room.drawn": "room.write",
+    "device.retired": "device.write",
+    "handpiece.retired": "device.write",
+    "eyewear.registered": "device.write",
+    "eyewear.inspected": "register.note",
+    "eyewear.retired": "device.write",
+    "key.registered": "device.write",
+    "key.moved": "register.note",
+    "key.retired": "device.write",
+    "meter.registered": "device.write",
+    "meter.calibrated": "device.write",
+    "meter.retired": "device.write",
+    "inventory.taken": "register.note",
+    "due_rule.set": "device.write",
     "zone.decided": "room.write",
     "procedure.opened": "record.write",
     "timeout.answered": "record.write",
@@ -110,6 +127,7 @@ EVENT_RIGHTS: Mapping[str, str] = {
     "procedure.resumed": "record.write",
     "procedure.handed_over": "record.write",
     "attachment.added": "record.write",
+    "device.checked": "verification.write",
     "procedure.ended": "record.write",
     "entry.withdrawn": "record.write",
     "record.signed": "record.sign",

@@ -31,6 +31,14 @@ _ABOUT_SOMETHING = frozenset(
         "preset.withdrawn",
         "list.set_aside",
         "list.acknowledged",
+        "device.retired",
+        "handpiece.retired",
+        "eyewear.inspected",
+        "eyewear.retired",
+        "key.moved",
+        "key.retired",
+        "meter.calibrated",
+        "meter.retired",
     }
     | {
         name

@@ -270,3 +270,16 @@ export interface Payloads {
 }
 
 export type EventType = keyof Payloads;
+  "device.retired": object;
+  "handpiece.retired": object;
+  "eyewear.registered": object;
+  "eyewear.inspected": object;
+  "eyewear.retired": object;
+  "key.registered": object;
+  "key.moved": object;
+  "key.retired": object;
+  "meter.registered": object;
+  "meter.calibrated": object;
+  "meter.retired": object;
+  "inventory.taken": object;
+  "due_rule.set": object;

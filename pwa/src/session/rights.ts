@@ -25,6 +25,8 @@ export const RIGHTS = {
   "retention.write": ["clinician", "manager"],
   "log.read": ["auditor", "safety_officer", "administrator"],
   "preset.write": ["clinician", "safety_officer"],
+  "device.write": ["safety_officer", "administrator"],
+  "register.note": ["clinician", "assistant", "manager", "safety_officer", "administrator"],
   "list.write": ["safety_officer"],
   "room.write": ["safety_officer"],
   "verification.write": ["clinician", "assistant", "safety_officer"],

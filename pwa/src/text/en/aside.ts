@@ -38,6 +38,11 @@ export const asideWords = {
   somebody: "Somebody unknown here",
   other: "an entry of a kind unknown here",
   things: {
+    "device.retired": "that a laser left the register", "handpiece.retired": "that a handpiece or tip left the register",
+    "eyewear.registered": "a piece of eyewear", "eyewear.inspected": "an inspection of eyewear", "eyewear.retired": "that eyewear left the register",
+    "key.registered": "a key", "key.moved": "that a key was taken out or brought back", "key.retired": "that a key left the register",
+    "meter.registered": "a meter", "meter.calibrated": "a calibration", "meter.retired": "that a meter left the register",
+    "inventory.taken": "an inventory", "due_rule.set": "how often something is due",
     "device.registered": "a laser", "handpiece.registered": "a handpiece or tip", "procedure_kind.listed": "a kind of procedure",
     "list.published": "a version of a list", "list.set_aside": "a decision against a draft of a list", "list.acknowledged": "that a list was read",
     "preset.published": "a version of a preset", "preset.withdrawn": "the withdrawal of a preset", "verification.recorded": "a power check",

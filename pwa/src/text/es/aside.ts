@@ -40,6 +40,11 @@ export const asideWords: Shape<typeof english> = {
   somebody: "Alguien desconocido aquí",
   other: "una entrada de una clase desconocida aquí",
   things: {
+    "device.retired": "la baja de un láser", "handpiece.retired": "la baja de una pieza de mano o punta", "eyewear.registered": "unas gafas",
+    "eyewear.inspected": "una revisión de gafas", "eyewear.retired": "la baja de unas gafas", "key.registered": "una llave",
+    "key.moved": "la salida o la vuelta de una llave", "key.retired": "la baja de una llave", "meter.registered": "un medidor",
+    "meter.calibrated": "una calibración", "meter.retired": "la baja de un medidor", "inventory.taken": "un inventario",
+    "due_rule.set": "cada cuánto toca algo",
     "device.registered": "un láser", "handpiece.registered": "una pieza de mano o punta", "procedure_kind.listed": "un tipo de intervención",
     "list.published": "una versión de una lista", "list.set_aside": "una decisión contra un borrador de una lista", "list.acknowledged": "la lectura de una lista",
     "preset.published": "una versión de un preajuste", "preset.withdrawn": "la retirada de un preajuste", "verification.recorded": "una comprobación de potencia",
