@@ -11,6 +11,7 @@ from api.events import check_payloads as checks
 from api.events import house_payloads as house
 from api.events import procedure_payloads as procedure
 from api.events import retention_payloads as retention
+from api.events import service_payloads as service
 from api.events.fits import Fits, compiled
 from api.events import register_payloads as registers
 
@@ -91,12 +92,17 @@ _TYPES = (
     _type("preset.published", "preset", HOUSE, house.PresetPublished, versioned=True),
     _type("preset.withdrawn", "preset", HOUSE, house.PresetWithdrawn),
     _type("verification.recorded", "verification", HOUSE, house.VerificationRecorded),
+    _type("device.taken_out", "device", HOUSE, service.DeviceTakenOut),
+    _type("device.key_held", "device", HOUSE, service.DeviceKeyHeld),
+    _type("device.release_asked", "device", HOUSE, service.DeviceReleaseAsked),
+    _type("device.released", "device", HOUSE, service.DeviceReleased),
     _type("room.drawn", "room", HOUSE, house.RoomDrawn),
     _type("zone.decided", "room", HOUSE, house.ZoneDecided),
     _type("procedure.opened", "record", PROCEDURE, procedure.ProcedureOpened),
     _type("timeout.answered", "record", PROCEDURE, procedure.TimeoutAnswered),
     _type("list.answered", "record", PROCEDURE, procedure.ListAnswered),
     _type("operator.accepted", "record", PROCEDURE, procedure.OperatorAccepted),
+    _type("service.overridden", "record", PROCEDURE, service.ServiceOverridden),
     _type("protection.noted", "record", PROCEDURE, procedure.ProtectionNoted),
     _type("pass.started", "record", PROCEDURE, procedure.PassStarted),
     _type("laser.emitted", "record", PROCEDURE, procedure.LaserEmitted),

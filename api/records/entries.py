@@ -13,6 +13,7 @@ _HANDLERS: Mapping[str, Callable[[Unfinished, Entry], bool]] = {
     "timeout.answered": course.timeout_answered,
     "list.answered": course.list_answered,
     "operator.accepted": course.operator_accepted,
+    "service.overridden": course.service_overridden,
     "protection.noted": course.protection_noted,
     "pass.started": passes.pass_started,
     "procedure.noted": course.noted,

@@ -149,6 +149,15 @@ def operator_accepted(draft: Unfinished, entry: Entry) -> bool:
     return True
 
 
+def service_overridden(draft: Unfinished, entry: Entry) -> bool:
+    """Keep why it went on with a laser that was out of service, and why that was."""
+    payload = entry.event["payload"]
+    draft.record["overrides"].append(
+        {**{name: payload[name] for name in ("device_id", "causes", "reason")}, **trace(entry)}
+    )
+    return True
+
+
 def protection_noted(draft: Unfinished, entry: Entry) -> bool:
     """Keep how people were protected; the last word holds, the history keeps all."""
     payload = entry.event["payload"]

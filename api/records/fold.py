@@ -69,6 +69,7 @@ def _empty(ordered: list[Event]) -> Record:
         "pauses": [],
         "handovers": [],
         "accepted": [],
+        "overrides": [],
         "notes": [],
         "attachments": [],
         "outcome": None,

@@ -17,6 +17,7 @@ _KEPT: Mapping[str, tuple[str, ...]] = {
     "procedure.paused": ("reason",),
     "procedure.handed_over": ("role", "from_id", "to_id", "note"),
     "operator.accepted": ("operator_id", "reason"),
+    "service.overridden": ("causes", "reason"),
     "protection.noted": ("heads",),
     "attachment.added": ("caption",),
     "procedure.ended": ("ended_at",),

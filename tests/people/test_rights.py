@@ -12,7 +12,7 @@ HELD = {
         "record.read record.write record.sign record.void record.place "
         "house.read preset.write verification.write list.acknowledge "
         "aside.read aside.settle_record "
-        "retention.read retention.write"
+        "retention.read retention.write exposed.read"
     ),
     "assistant": (
         "emergency.open emergency.elsewhere "
@@ -26,16 +26,18 @@ HELD = {
         "emergency.open emergency.elsewhere "
         "emergency.acknowledge record.read record.place record.release "
         "house.read people.read people.write operator.write list.acknowledge backup.read "
-        "aside.read retention.read retention.write"
+        "aside.read retention.read retention.write exposed.read"
     ),
     "safety_officer": (
         "emergency.open emergency.elsewhere "
         "emergency.acknowledge record.read house.read preset.write "
         "verification.write device.write list.write list.acknowledge room.write log.read "
-        "people.read operator.write aside.read aside.settle retention.read"
+        "people.read operator.write aside.read aside.settle retention.read "
+        "device.release exposed.read"
     ),
     "auditor": (
-        "emergency.open record.read house.read log.read people.read aside.read retention.read"
+        "emergency.open record.read house.read log.read people.read aside.read retention.read "
+        "exposed.read"
     ),
     "administrator": (
         "emergency.open emergency.elsewhere "
@@ -87,6 +89,15 @@ def test_what_is_unknown_is_nobodys():
         ("clinician", "list.set_aside", False),
         ("clinician", "retention.held", True),
         ("administrator", "retention.erased", False),
+        ("assistant", "device.taken_out", True),
+        ("front_desk", "device.taken_out", False),
+        ("assistant", "device.release_asked", False),
+        ("clinician", "device.release_asked", False),
+        ("safety_officer", "device.release_asked", True),
+        ("administrator", "device.release_asked", False),
+        ("assistant", "device.released", True),
+        ("manager", "device.released", False),
+        ("assistant", "service.overridden", True),
     ],
 )
 def test_who_may_write_what(role, event_type, may):

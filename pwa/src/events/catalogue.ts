@@ -221,12 +221,24 @@ export interface CutRecorded {
   note: string | null;
 }
 
+export interface ServiceCause { event_id: string; kind: "verification" | "check" | "taken_out"; at: Moment; text: string }
+/** A procedure was begun on a laser that was out of service, and why. */
+export interface ServiceOverridden { device_id: string; causes: ServiceCause[]; reason: string }
+
+export interface DeviceTakenOut { reason_code: "suspicion" | "damage" | "repair" | "other"; reason: string; key_held_by: string | null }
+/** Who holds the key, or where it is locked away. */
+export interface DeviceKeyHeld { held_by: string }
+/** The first of two people: what put it out, what was done, and the tests passed since, by their events. */
+export interface DeviceReleaseAsked { causes: string[]; tests: string[]; done: string }
+export interface DeviceReleased { asked: string; note: string | null }
+
 /** Payload of each type a tablet makes; types made at a desk carry an object. */
 export interface Payloads {
   "procedure.opened": ProcedureOpened;
   "timeout.answered": TimeoutAnswered;
   "list.answered": ListAnswered;
   "operator.accepted": OperatorAccepted;
+  "service.overridden": ServiceOverridden;
   "protection.noted": ProtectionNoted;
   "pass.started": PassStarted;
   "laser.emitted": LaserEmitted;
@@ -249,6 +261,10 @@ export interface Payloads {
   "test_cut.referenced": CutReferenced;
   "test_cut.recorded": CutRecorded;
   "device.checked": DeviceChecked;
+  "device.taken_out": DeviceTakenOut;
+  "device.key_held": DeviceKeyHeld;
+  "device.release_asked": DeviceReleaseAsked;
+  "device.released": DeviceReleased;
   "location.opened": object;
   "person.registered": object;
   "person.left": object;

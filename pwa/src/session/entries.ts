@@ -11,6 +11,7 @@ const HANDLERS: Readonly<Record<string, Handler>> = {
   "timeout.answered": course.timeoutAnswered,
   "list.answered": course.listAnswered,
   "operator.accepted": course.operatorAccepted,
+  "service.overridden": course.serviceOverridden,
   "protection.noted": course.protectionNoted,
   "pass.started": passStarted,
   "procedure.noted": course.noted,

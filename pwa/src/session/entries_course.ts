@@ -5,7 +5,7 @@
 
 import type {
   AttachmentAdded, ListAnswered, OperatorAccepted, ProcedureEnded, ProcedureHandedOver, ProcedureNoted, ProcedureOpened,
-  ProcedurePaused, ProtectionNoted, TimeoutAnswered,
+  ProcedurePaused, ProtectionNoted, ServiceOverridden, TimeoutAnswered,
 } from "../events/catalogue";
 import { endPause } from "./entries_passes";
 import type { Entry } from "./order";
@@ -115,6 +115,13 @@ export const handedOver: Handler = (draft, entry) => {
 export const operatorAccepted: Handler = (draft, entry) => {
   const { operator_id, findings, reason } = payloadOf<OperatorAccepted>(entry);
   draft.record.accepted.push({ operator_id, findings, reason, ...trace(entry) });
+  return true;
+};
+
+/** Keep why it went on with a laser that was out of service, and why that was. */
+export const serviceOverridden: Handler = (draft, entry) => {
+  const { device_id, causes, reason } = payloadOf<ServiceOverridden>(entry);
+  draft.record.overrides.push({ device_id, causes, reason, ...trace(entry) });
   return true;
 };
 

@@ -71,6 +71,7 @@ function empty(ordered: readonly FoldEvent[]): RecordDocument {
     pauses: [],
     handovers: [],
     accepted: [],
+    overrides: [],
     notes: [],
     attachments: [],
     outcome: null,

@@ -18,6 +18,7 @@ export interface HistoryWords {
   resumed: (who: string) => string;
   handedOver: (who: string, role: string, from: string, to: string) => string;
   accepted: (who: string, operator: string, reason: string) => string;
+  overridden: (who: string, causes: string, reason: string) => string;
   protection: (who: string, heads: number) => string;
   attachment: (who: string, caption: string | null) => string;
   ended: (who: string) => string;
@@ -158,6 +159,7 @@ class Teller {
       case "procedure.resumed": return words.resumed(who);
       case "procedure.handed_over": return words.handedOver(who, words.roles[of("role")] ?? of("role"), this.who(of("from_id")), this.who(of("to_id")));
       case "operator.accepted": return words.accepted(who, this.who(of("operator_id")), of("reason"));
+      case "service.overridden": return words.overridden(who, ((said["causes"] as { text: string }[] | null) ?? []).map((one) => one.text).join("; "), of("reason"));
       case "protection.noted": return words.protection(who, Number(said["heads"]));
       case "attachment.added": return words.attachment(who, of("caption") || null);
       case "procedure.ended": return words.ended(who);

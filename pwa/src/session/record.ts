@@ -2,7 +2,7 @@
 
 import type {
   AttachmentAdded, ListAnswered, PassStarted, Patient, ProcedureEnded, OperatorAccepted, ProcedureHandedOver, ProcedureOpened,
-  ProtectionNoted, TimeoutAnswered,
+  ProtectionNoted, ServiceOverridden, TimeoutAnswered,
 } from "../events/catalogue";
 import type { Change } from "./history";
 import type { Flag } from "./order";
@@ -98,6 +98,8 @@ export interface RecordDocument extends Opening {
   handovers: (ProcedureHandedOver & Trace)[];
   /** Operators with whom it went on although something stood against them. */
   accepted: (OperatorAccepted & Trace)[];
+  /** Why it went on with a laser that was out of service. */
+  overrides: (ServiceOverridden & Trace)[];
   notes: ({ text: string } & Trace)[];
   attachments: (AttachmentAdded & Trace)[];
   outcome: ProcedureEnded["outcome"] | null;

@@ -30,6 +30,8 @@ export const RIGHTS = {
   "list.write": ["safety_officer"],
   "room.write": ["safety_officer"],
   "verification.write": ["clinician", "assistant", "safety_officer"],
+  "device.release": ["safety_officer"],
+  "exposed.read": ["safety_officer", "clinician", "manager", "auditor"],
 } as const satisfies Record<string, readonly string[]>;
 export type Right = keyof typeof RIGHTS;
 

@@ -16,6 +16,7 @@ const KEPT: Readonly<Record<string, readonly string[]>> = {
   "procedure.paused": ["reason"],
   "procedure.handed_over": ["role", "from_id", "to_id", "note"],
   "operator.accepted": ["operator_id", "reason"],
+  "service.overridden": ["causes", "reason"],
   "protection.noted": ["heads"],
   "attachment.added": ["caption"],
   "procedure.ended": ["ended_at"],

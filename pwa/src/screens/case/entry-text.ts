@@ -1,6 +1,6 @@
 /** What one entry says, in a line. */
 import type {
-  LaserEmitted, ListAnswered, OperatorAccepted, PassStarted, ProcedureEnded, ProcedureHandedOver, ProcedureOpened, ProtectionNoted, TimeoutAnswered,
+  LaserEmitted, ListAnswered, OperatorAccepted, PassStarted, ProcedureEnded, ProcedureHandedOver, ProcedureOpened, ProtectionNoted, ServiceOverridden, TimeoutAnswered,
 } from "../../events/catalogue";
 import { quantityText } from "../../parts/quantity";
 import { payloadOf } from "../../session/commands_case";
@@ -42,6 +42,7 @@ const TEXTS: Readonly<Record<string, Text>> = {
   "procedure.handed_over": (said: ProcedureHandedOver) =>
     t.course.handOver.text(t.course.handOver.roles[said.role] ?? said.role, who(said.from_id), who(said.to_id)) + (said.note ? `. ${said.note}` : ""),
   "operator.accepted": (said: OperatorAccepted) => `${who(said.operator_id)}: ${said.reason}`,
+  "service.overridden": (said: ServiceOverridden) => `${said.causes.map((one) => one.text).join("; ")}. ${said.reason}`,
   "protection.noted": (said: ProtectionNoted) => t.course.protection.text(said.heads, said.eyewear.length),
   "attachment.added": (said: { caption: string | null }) => t.course.says.photograph(said.caption ?? ""),
   "procedure.ended": (said: ProcedureEnded) => t.course.says.ended(

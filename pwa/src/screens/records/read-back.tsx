@@ -79,7 +79,7 @@ function tipsOf(record: RecordDocument): string {
 function Course({ record }: { record: RecordDocument }) {
   const f = t.records.fact;
   const { protection, pauses, handovers } = record;
-  if (!protection && pauses.length === 0 && handovers.length === 0 && !record.accepted?.length) return null;
+  if (!protection && pauses.length === 0 && handovers.length === 0 && !record.accepted?.length && !record.overrides?.length) return null;
   const roles = t.history.roles as Record<string, string>;
   const rows: Row[] = [
     ...(protection ? [
@@ -90,6 +90,7 @@ function Course({ record }: { record: RecordDocument }) {
     ] as Row[] : []),
     ...pauses.map((one): Row => [f.pause, `${timeText(one.from_at)} – ${one.to_at ? timeText(one.to_at) : "…"}${one.reason ? `, ${one.reason}` : ""}`]),
     ...(record.accepted ?? []).map((one): Row => [f.accepted, `${nameOf(record, one.operator_id)}: ${one.reason}`]),
+    ...(record.overrides ?? []).map((one): Row => [f.overridden, `${one.causes.map((each) => each.text).join("; ")}. ${one.reason}`]),
     ...handovers.map((one): Row => [f.handover, `${timeText(one.at)}, ${roles[one.role] ?? one.role}: ${nameOf(record, one.from_id)} → ${nameOf(record, one.to_id)}`]),
   ];
   return (

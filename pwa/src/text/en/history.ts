@@ -22,6 +22,7 @@ export const historyWords = {
   resumed: (who: string) => `${who} went on with the procedure.`,
   handedOver: (who: string, role: string, from: string, to: string) => `${who} entered a hand-over: ${to} took over from ${from} as ${role}.`,
   accepted: (who: string, operator: string, reason: string) => `${who} noted why ${operator} goes on operating although something stood against it. Reason: ${reason}`,
+  overridden: (who: string, causes: string, reason: string) => `${who} went on with a laser that was out of service (${causes}). Reason: ${reason}`,
   protection: (who: string, heads: number) => `${who} noted how ${heads === 1 ? "1 person was" : `${heads} people were`} protected.`,
   attachment: (who: string, caption: string | null) => `${who} added a photograph${caption ? `: “${caption}”` : ""}.`,
   ended: (who: string) => `${who} ended the procedure.`,
@@ -48,7 +49,7 @@ export const historyWords = {
   things: {
     "procedure.opened": "the opening of the case", "timeout.answered": "the time-out", "list.answered": "the answers to a list",
     "pass.started": "a pass", "laser.emitted": "a laser-on time", "procedure.noted": "a note", "procedure.paused": "a pause",
-    "procedure.resumed": "the end of a pause", "procedure.handed_over": "a hand-over", "operator.accepted": "why somebody went on operating", "protection.noted": "what was noted about protection",
+    "procedure.resumed": "the end of a pause", "procedure.handed_over": "a hand-over", "operator.accepted": "why somebody went on operating", "service.overridden": "why it went on with a laser out of service", "protection.noted": "what was noted about protection",
     "attachment.added": "a photograph", "procedure.ended": "the end of the procedure", "entry.withdrawn": "a taking-back",
     "record.signed": "the signature", "record.addended": "an addendum", "record.placed_in_chart": "the placing in the chart",
     "record.removed_from_chart": "the removal from the chart", "record.reattributed": "a move to another chart", "record.voided": "the voiding",

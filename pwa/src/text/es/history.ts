@@ -24,6 +24,7 @@ export const historyWords: Shape<typeof english> = {
   resumed: (who) => `${who} continuó la intervención.`,
   handedOver: (who, role, from, to) => `${who} anotó un relevo: ${to} relevó a ${from} como ${role}.`,
   accepted: (who, operator, reason) => `${who} anotó por qué ${operator} sigue operando aunque algo lo desaconsejaba. Motivo: ${reason}`,
+  overridden: (who, causes, reason) => `${who} siguió con un láser que estaba fuera de servicio (${causes}). Motivo: ${reason}`,
   protection: (who, heads) => `${who} anotó cómo se protegió a ${heads === 1 ? "1 persona" : `${heads} personas`}.`,
   attachment: (who, caption) => `${who} añadió una fotografía${caption ? `: «${caption}»` : ""}.`,
   ended: (who) => `${who} terminó la intervención.`,
@@ -50,7 +51,7 @@ export const historyWords: Shape<typeof english> = {
   things: {
     "procedure.opened": "la apertura del caso", "timeout.answered": "la pausa de seguridad", "list.answered": "las respuestas de una lista",
     "pass.started": "una pasada", "laser.emitted": "un tiempo de emisión", "procedure.noted": "una nota", "procedure.paused": "una interrupción",
-    "procedure.resumed": "el fin de una interrupción", "procedure.handed_over": "un relevo", "operator.accepted": "por qué alguien siguió operando", "protection.noted": "lo anotado sobre la protección",
+    "procedure.resumed": "el fin de una interrupción", "procedure.handed_over": "un relevo", "operator.accepted": "por qué alguien siguió operando", "service.overridden": "por qué se siguió con un láser fuera de servicio", "protection.noted": "lo anotado sobre la protección",
     "attachment.added": "una fotografía", "procedure.ended": "el fin de la intervención", "entry.withdrawn": "una retirada",
     "record.signed": "la firma", "record.addended": "una adenda", "record.placed_in_chart": "la incorporación a la historia",
     "record.removed_from_chart": "la retirada de la historia", "record.reattributed": "un traslado a otra historia", "record.voided": "la declaración de nulidad",
