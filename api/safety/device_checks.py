@@ -6,6 +6,7 @@ from typing import Any
 
 from api.clock import parse_rfc3339, rfc3339
 from api.safety import check_verdict
+from api.safety.in_force import local_day
 from api.storage import documents
 
 EVENT_TYPES = ("device.checked",)
@@ -14,12 +15,15 @@ EVENT_TYPES = ("device.checked",)
 def project(connection: Any, entry: Mapping[str, Any]) -> None:
     """Put a check into its document: as it was said, with the verdict that the answers bear out."""
     body, said = entry["body"], entry["payload"] or {}
-    asked = documents.get(connection, entry["location_id"], "list", said.get("list_id", ""))
+    location_id = entry["location_id"]
+    asked = documents.get(connection, location_id, "list", said.get("list_id", ""))
     judged = check_verdict.judge(said, check_verdict.version_asked(asked, said))
     when = check_verdict.moments(said.get("done_at"), written_at=body["occurred_at"])
+    place = documents.get(connection, location_id, "location", location_id) or {}
+    done = parse_rfc3339(when.done_at)
     documents.put(
         connection,
-        entry["location_id"],
+        location_id,
         "device_check",
         body["entity_id"],
         {
@@ -34,7 +38,9 @@ def project(connection: Any, entry: Mapping[str, Any]) -> None:
             # What was claimed stays beside what counts: nothing is done after it was written down.
             "claimed_at": said.get("done_at"),
             "done_at": when.done_at,
-            "done_utc": rfc3339(parse_rfc3339(when.done_at).astimezone(UTC)),
+            "done_utc": rfc3339(done.astimezone(UTC)),
+            # Whose check it is: of the day by the calendar of the location.
+            "day": local_day(done, place.get("zone", "UTC")),
             "written_at": body["occurred_at"],
             "received_at": entry["received_at"],
             "late": when.late,

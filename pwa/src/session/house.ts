@@ -3,6 +3,7 @@ import { signal } from "@preact/signals";
 import type { VerificationRecorded } from "../events/catalogue";
 import { documents, onDocuments, recordPages, recordsNamed, type Changed } from "../store/documents";
 import { deskRegister } from "../sync/desk";
+import type { DeviceCheck } from "./device-checks";
 import type { Device, Handpiece, ListDocument, Person, Place, PresetDocument, ProcedureKind, Verification } from "./types";
 import type { RoomDocument } from "./types_rooms";
 
@@ -18,6 +19,8 @@ export interface House {
   /** As the server last said, withdrawn ones and drafts too; `house_presets` adds what this tablet said since. */
   presetDocuments: PresetDocument[];
   verifications: Verification[];
+  /** Checks by lists, as the server last said; `house_checks` adds what this tablet said since. */
+  deviceChecks: DeviceCheck[];
   rooms: RoomDocument[];
   /** How many records have used each handpiece or tip, as the server counted them, and the last of them. */
   uses: Record<string, { uses: number; last_used_at: string | null }>;
@@ -25,7 +28,7 @@ export interface House {
 }
 
 export const house = signal<House>({
-  place: null, people: [], left: [], devices: [], handpieces: [], kinds: [], lists: [], presetDocuments: [], verifications: [], rooms: [], uses: {}, records: [],
+  place: null, people: [], left: [], devices: [], handpieces: [], kinds: [], lists: [], presetDocuments: [], verifications: [], deviceChecks: [], rooms: [], uses: {}, records: [],
 });
 
 type Loose = Record<string, unknown>;
@@ -73,10 +76,10 @@ async function loadRegisters(): Promise<void> {
 
 /** Take the registers from wherever `read` finds the documents of one kind. */
 async function readRegisters(read: (kind: string) => Promise<Loose[]>): Promise<void> {
-  const [places, people, devices, handpieces, kinds, lists, presets, verifications, uses, rooms] =
+  const [places, people, devices, handpieces, kinds, lists, presets, verifications, uses, rooms, deviceChecks] =
     await Promise.all([
       read("location"), read("person"), read("device"), read("handpiece"), read("procedure_kind"),
-      read("list"), read("preset"), read("verification"), read("handpiece_use"), read("room"),
+      read("list"), read("preset"), read("verification"), read("handpiece_use"), read("room"), read("device_check"),
     ]);
   house.value = {
     place: (places[0] as unknown as Place | undefined) ?? null,
@@ -88,6 +91,7 @@ async function readRegisters(read: (kind: string) => Promise<Loose[]>): Promise<
     lists: lists.filter(inForce) as unknown as ListDocument[],
     presetDocuments: presets as unknown as PresetDocument[],
     verifications: verifications.map(toVerification),
+    deviceChecks: deviceChecks as unknown as DeviceCheck[],
     rooms: rooms as unknown as RoomDocument[],
     uses: Object.fromEntries(uses.map((doc) => [String(doc["handpiece_id"]),
       { uses: Number(doc["uses"]) || 0, last_used_at: (doc["last_used_at"] as string | null) ?? null }])),

@@ -1,7 +1,7 @@
 /** The lists of this house as they count here and now. */
 import { computed } from "@preact/signals";
 import { house } from "./house";
-import { inForce, withOwn, type ListKind } from "./lists";
+import { inForce, withOwn } from "./lists";
 import { zone } from "./state";
 import type { ListDocument, ListVersion } from "./types";
 import { eventsOf } from "./written";
@@ -16,7 +16,7 @@ export const houseZone = (): string | null => house.value.place?.zone ?? zone.va
 export interface Asked { list_id: string; version: ListVersion }
 
 /** What is asked now for one kind; of several such lists the one published last. */
-export function listFor(kind: ListKind, at_ms: number): Asked | null {
+export function listFor(kind: string, at_ms: number): Asked | null {
   const found = lists.value.flatMap((list) => {
     const version = list.kind === kind ? inForce(list, at_ms, houseZone()) : null;
     return version ? [{ list_id: list.list_id, version }] : [];

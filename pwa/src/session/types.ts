@@ -80,7 +80,12 @@ export interface ListItem {
   why?: string | null | undefined;
   /** Whether it may be answered so: "plain" where nothing is said, "reason", "never". */
   not_applicable?: "plain" | "reason" | "never" | null | undefined;
+  /** What stands beside it: a picture, or what is known here of today's check of the laser. */
+  beside?: Beside | null | undefined;
 }
+
+export const BESIDE = ["aiming_beam", "test_exposure", "nozzle", "todays_check"] as const;
+export type Beside = (typeof BESIDE)[number];
 
 export interface ListVersion {
   kind: string;
