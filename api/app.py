@@ -12,18 +12,20 @@ from werkzeug.middleware.proxy_fix import ProxyFix
 from api.clock import Clock, SystemClock
 from api.devices import optics
 from api.devices import project as devices
+from api.devices import service as device_service
 from api.people import alarms, emergencies, project_location, project_tablets, rights, work
 from api.people import project as people
 from api.presets import project as presets
-from api.records import erasure, preset_flags
+from api.records import erasure, preset_flags, service_flags
 from api.records import project as records
 from api.registers import project as registers
 from api.safety import project as safety
 from api.safety import device_checks, rooms
 from api.settings import API_PREFIX, Settings
+from api.storage import documents
 from api.storage.engine import Connection, open_engine
 from api.sync import aside, server_key
-from api.sync.judge import OfWhole
+from api.sync.judge import OfWhole, Projector
 from api.web import (
     access_log,
     attachments,
@@ -69,6 +71,26 @@ def _project_preset(connection: Connection, entry: dict) -> None:
     preset_flags.preset_changed(connection, entry)
 
 
+def _changing_service(project: Projector | None) -> Projector:
+    """Return ``project`` with what follows of it for a laser's service and for its records."""
+
+    def projector(connection: Connection, entry: dict) -> None:
+        if project is not None:
+            project(connection, entry)
+        device_id = device_service.device_of(connection, entry)
+        if device_id is None:
+            return
+        location_id, kind = entry["location_id"], device_service.KIND
+        before = documents.get(connection, location_id, kind, device_id)
+        if entry["body"]["type"] in device_service.SAID:
+            device_service.project(connection, entry)
+        else:
+            device_service.tested(connection, entry, device_id)
+        service_flags.service_changed(connection, entry, device_id, before)
+
+    return projector
+
+
 def _project_aside(connection: Connection, entry: dict) -> None:
     # What was put aside is of any subject.
     aside.project(connection, entry, PROJECTORS)
@@ -97,6 +119,12 @@ PROJECTORS = MappingProxyType(
     }
     | dict.fromkeys(("preset.published", "preset.withdrawn"), _project_preset)
     | dict.fromkeys(records.EVENT_TYPES, OfWhole(records.project_all))
+    | {name: _changing_service(None) for name in device_service.SAID}
+    | {
+        "verification.recorded": _changing_service(devices.project),
+        "device.checked": _changing_service(device_checks.project),
+        "handpiece.retired": _changing_service(registers.project),
+    }
     | dict.fromkeys(("aside.released", "aside.rejected"), _project_aside)
 )
 # Made by the server itself, together with what they say: by nobody else, and by no command.

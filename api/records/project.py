@@ -12,6 +12,7 @@ from api.records.departures import departures as departures_of
 from api.records.fold import fold
 from api.records.operator_flags import operator_flags
 from api.records.preset_flags import preset_flags
+from api.records.service_flags import service_flags
 from api.records.versions import first_of_present_patient
 from api.storage import (
     attachment_uses,
@@ -50,6 +51,7 @@ def project_all(connection: Any, entries: Sequence[Mapping[str, Any]]) -> None:
         record = document(of_record)
         record["flags"] += preset_flags(connection, record)
         record["flags"] += operator_flags(house, record)
+        record["flags"] += service_flags(house, record, of_record)
         if record_id in erasures:
             erasure_mark.put_on(record, erasures[record_id], of_record)
         records[record_id] = record

@@ -21,6 +21,7 @@ KINDS = (
     "preset",
     "verification",
     "device_check",
+    "device_service",
     "cleaning",
     "test_cut_reference",
     "test_cut",

@@ -103,6 +103,7 @@ describe("what is said by a code", () => {
     ];
     expect(found).toEqual(expect.arrayContaining([
       "dose_differs", "content_hash_differs", "signer_not_author", "clock_wrong", "preset_withdrawn", "preset_not_in_force", "delivered_unchecked",
+      "out_of_service_overridden", "out_of_service_not_overridden", "out_of_service_not_known",
     ]));
     expect(found.filter((code) => !(code in english.notices.flags))).toEqual([]);
   });

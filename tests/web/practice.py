@@ -6,7 +6,7 @@ from api.demo.desk_client import DeskClient
 from api.demo.tablet_client import TabletClient
 from api.demo.transport import from_test_client
 from api.ids import new_id
-from api.people import service, tablets
+from api.people import service, standing, tablets
 from api.records.order import content_hash
 from api.storage.engine import write
 from api.sync import desk
@@ -128,6 +128,7 @@ class Practice:
         kind: str | None = None,
         preset: dict | None = None,
         accepted: dict | None = None,
+        overridden: str | None = None,
     ) -> str:
         """Record a procedure of one pass on a tablet, sign it, and return its id, not yet sent."""
         person_id = tablet.person["person_id"]
@@ -175,6 +176,10 @@ class Practice:
         )
         if accepted is not None:
             tablet.record("operator.accepted", record_id, {"operator_id": person_id, **accepted})
+        if overridden is not None:
+            cause = {"event_id": overridden, "kind": "verification", "at": at, "text": "failed"}
+            said = {"causes": [cause], "reason": "Bleeding that nothing else here stops"}
+            tablet.record("service.overridden", record_id, {"device_id": "laser-1", **said})
         self.clock.advance(30)
         tablet.record(
             "pass.started",
@@ -226,3 +231,11 @@ class Practice:
             },
         )
         return record_id
+
+
+def settled(app, clock, *, roles: tuple[str, ...]) -> Practice:
+    """Return a practice whose people have been here long enough to decide things together."""
+    clock.advance(-standing.AFTER.total_seconds())
+    made = Practice(app, clock, roles=roles)
+    clock.advance(standing.AFTER.total_seconds())
+    return made

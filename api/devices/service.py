@@ -1,0 +1,92 @@
+"""What stands against each laser as a document, worked out anew whenever something counts."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from api.devices.service_state import service_state
+from api.storage import documents, readers
+from api.storage.engine import Connection
+
+KIND = "device_service"
+SAID = ("device.taken_out", "device.key_held", "device.release_asked", "device.released")
+# Tests of a laser, and what else changes whether it may be let back.
+TESTS = ("verification.recorded", "device.checked")
+EVENT_TYPES = SAID
+
+
+def project(connection: Connection, entry: Mapping[str, Any]) -> None:
+    """Add what an entry says about a laser's service, and work out its state."""
+    body = entry["body"]
+    device_id = body["entity_id"]
+    known = documents.get(connection, entry["location_id"], KIND, device_id) or {}
+    said = {
+        "event_id": body["event_id"],
+        "type": body["type"],
+        "at": body["occurred_at"],
+        "by": body["actor_id"],
+        "said": entry["payload"] or {},
+    }
+    others = [one for one in known.get("entries", ()) if one["event_id"] != said["event_id"]]
+    entries = sorted([*others, said], key=lambda one: one["event_id"])
+    _work_out(connection, entry, device_id, entries)
+
+
+def tested(connection: Connection, entry: Mapping[str, Any], device_id: str) -> None:
+    """Work out a laser's state after one of its tests came in, or a handpiece was retired."""
+    known = documents.get(connection, entry["location_id"], KIND, device_id) or {}
+    _work_out(connection, entry, device_id, known.get("entries", []))
+
+
+def device_of(connection: Connection, entry: Mapping[str, Any]) -> str | None:
+    """Return which laser an entry is about, or None."""
+    body, payload = entry["body"], entry["payload"] or {}
+    if body["type"] in SAID:
+        return body["entity_id"]
+    if body["type"] == "handpiece.retired":
+        handpiece = documents.get(connection, entry["location_id"], "handpiece", body["entity_id"])
+        return (handpiece or {}).get("device_id")
+    return payload.get("device_id")
+
+
+def _work_out(
+    connection: Connection, entry: Mapping[str, Any], device_id: str, entries: list[dict]
+) -> None:
+    location_id = entry["location_id"]
+    state = service_state(
+        verifications=_of_device(connection, location_id, "verification", device_id),
+        checks=_of_device(connection, location_id, "device_check", device_id),
+        entries=entries,
+        retired={
+            one["handpiece_id"]
+            for one in _of_device(connection, location_id, "handpiece", device_id)
+            if one.get("status") == "retired"
+        },
+    )
+    causes = [
+        {**one, **_arrival(connection, location_id, one["event_id"])}
+        for one in (*state["causes"], *state["ended"])
+    ]
+    document = {"device_id": device_id, "entries": entries, "causes": causes}
+    if document != documents.get(connection, location_id, KIND, device_id) and (entries or causes):
+        documents.put(
+            connection, location_id, KIND, device_id, document, position=entry["position"]
+        )
+
+
+def _of_device(
+    connection: Connection, location_id: str, kind: str, device_id: str
+) -> list[dict[str, Any]]:
+    found = documents.holding(connection, location_id, kind, field="device_id", value=device_id)
+    return [one for one in found if one.get("device_id") == device_id]
+
+
+def _arrival(connection: Connection, location_id: str, event_id: str) -> dict[str, Any]:
+    """Return which tablet wrote an entry, which number it had there, and when it came here."""
+    entry = readers.entry_by_event(connection, location_id, event_id)
+    if entry is None:
+        return {"tablet_id": None, "tablet_seq": None, "received_at": None}
+    return {
+        "tablet_id": entry["body"]["tablet_id"],
+        "tablet_seq": entry["body"]["tablet_seq"],
+        "received_at": entry["received_at"],
+    }
