@@ -7,7 +7,7 @@ import type { ListItem, ListVersion } from "../src/session/types";
 const TODAY = "2026-11-25";
 const version: ListVersion = {
   kind: "time_out", version: 3, title: "Time-out",
-  items: [{ item_id: "a", text: "A", group: "One", why: null, not_applicable: "never" }, { item_id: "b", text: "B" }],
+  items: [{ item_id: "a", text: "A", group: "One", why: null, not_applicable: "never", beside: null }, { item_id: "b", text: "B" }],
 };
 const form = (more: Partial<ListForm> = {}): ListForm => ({ ...fromVersion(version, 3), ...more });
 
@@ -30,7 +30,7 @@ describe("a list while it is changed", () => {
     const said = toPublish(form({ title: " Time-out, new ", effective: "day", day: "2026-12-01", ask: true }));
     expect(said).toEqual({
       kind: "time_out", title: "Time-out, new", effective_from: "2026-12-01", needs_acknowledgement: true, within_s: null, from_draft: null,
-      items: [{ item_id: "a", text: "A", group: "One", why: null, not_applicable: "never" }, { item_id: "b", text: "B", group: null, why: null, not_applicable: "plain" }],
+      items: [{ item_id: "a", text: "A", group: "One", why: null, not_applicable: "never", beside: null }, { item_id: "b", text: "B", group: null, why: null, not_applicable: "plain", beside: null }],
     });
     expect(toPublish(form({ day: "2026-12-01" })).effective_from).toBeNull();
   });

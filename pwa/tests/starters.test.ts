@@ -1,10 +1,13 @@
 import { afterEach, beforeAll, describe, expect, it } from "vitest";
-import { KINDS } from "../src/session/lists";
+import { DEVICE_KINDS } from "../src/session/check-verdict";
+import { KINDS as AROUND } from "../src/session/lists";
 import { fromStarter, isSound, newForm, problems, toPublish, untouched } from "../src/screens/lists/edit-form";
 import { allWords, showLanguage } from "../src/text";
 import { starterLists as english } from "../src/text/en/starters";
 import { starterLists as spanish } from "../src/text/es/starters";
 import { starterList } from "../src/text/starters";
+
+const KINDS = [...AROUND, ...DEVICE_KINDS];
 
 describe("lists to begin from", () => {
   beforeAll(allWords);
@@ -20,7 +23,7 @@ describe("lists to begin from", () => {
   });
 
   it.each(KINDS)("ask the same for %s in both languages, in other words", (kind) => {
-    const shape = (list: typeof english.pause) => Object.entries(list.items).map(([name, item]) => [name, item.not_applicable, item.group === "", item.why === ""]);
+    const shape = (list: typeof english.pause) => Object.entries(list.items).map(([name, item]) => [name, item.not_applicable, item.group === "", item.why === "", item.beside]);
     expect(shape(spanish[kind])).toEqual(shape(english[kind]));
     const texts = (list: typeof english.pause) => [list.title, ...Object.values(list.items).map((item) => item.text)];
     expect(texts(spanish[kind]).filter((text) => texts(english[kind]).includes(text))).toEqual([]);

@@ -18,6 +18,8 @@ const Welcome = lazy(() => import("./access/welcome").then((m) => m.Welcome));
 
 /** Where a case is open, and whoever sits in the chair can read along. */
 const CASE = /^(case\/:|answer\/)/;
+/** Where the foot of the window has the answers of a list. */
+const ANSWERING = /^check\//;
 
 export function App() {
   if (seat.value === "starting") return <main class="page"><p role="status">{t.common.loading}</p></main>;
@@ -46,7 +48,7 @@ function TabletApp() {
       {writing.value ? null : <div class="strip"><Notice shape="lock" id="reader-notice" live><strong>{t.common.readerTab}</strong><p>{t.common.readerTabMore}</p></Notice></div>}
       <TimerStrip />
       <ScreenAt routes={TABLET} />
-      {CASE.test(here.path) ? null : <Foot at={here.under} entries={[
+      {CASE.test(here.path) || ANSWERING.test(here.path) ? null : <Foot at={here.under} entries={[
         { to: "today", text: nav.today }, { to: "plan", text: nav.plan },
         { to: "records", text: nav.records }, { to: "practice", text: nav.practice },
       ]} />}

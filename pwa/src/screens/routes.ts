@@ -43,6 +43,8 @@ export const TABLET: readonly Route[] = [
   at("practice/rooms/:room_id?/:mode?", "practice", () => import("./rooms/rooms").then((m) => m.Rooms)),
   at("practice/power/:device_id?/:mode?", "practice", () => import("./power/power").then((m) => m.PowerChecks)),
   at("settings", null, () => import("./settings/settings").then((m) => m.SettingsScreen)),
+  at("practice/checks/:device_id?", "practice", () => import("./checks/checks").then((m) => m.Checks)),
+  at("check/:device_id/:kind", null, () => import("./checks/checks").then((m) => m.MakeCheck)),
   at("settings/sessions", null, () => import("./settings/sessions").then((m) => m.OwnSessions)),
 ];
 
@@ -63,6 +65,8 @@ export const DESK: readonly Route[] = [
   at("practice/emergency", "practice", () => import("./emergency/open").then((m) => m.OpenEmergency)),
   at("practice/emergency/elsewhere", "practice", () => import("./emergency/elsewhere").then((m) => m.EmergencyElsewhere)),
   at("practice/locations/:mode?", "practice", () => import("./locations/locations").then((m) => m.Locations)),
+  at("practice/checks/:device_id?", "practice", () => import("./checks/checks").then((m) => m.Checks)),
+  at("check/:device_id/:kind", null, () => import("./checks/checks").then((m) => m.MakeCheck)),
   at("practice/people/:person_id?/:mode?", "practice", () => import("./people/people").then((m) => m.People)),
   at("practice/sessions", "practice", () => import("./settings/sessions").then((m) => m.LocationSessions)),
   at("practice/tablets/:tablet_id?", "practice", () => import("./tablets/tablets").then((m) => m.Tablets)),

@@ -1,12 +1,12 @@
 /** What is typed when a case is opened, and what it means; the same form puts an opening right. */
-import { nowText, rfc3339 } from "../../events/times";
+import { nowText } from "../../events/times";
 import type { ProcedureOpened } from "../../events/catalogue";
-import { surroundings } from "../../events/surroundings";
 import type { OpenForm } from "../../session/commands";
 import type { RecordDocument } from "../../session/fold";
 import { kinds } from "../../session/house_presets";
 import { startedMs } from "../../session/written";
 import { t } from "../../text";
+import { localOf, momentOf } from "../moment-text";
 
 export interface OpeningForm {
   chart: string; initials: string;
@@ -96,7 +96,7 @@ export function said(form: OpeningForm, operator: string): Omit<OpenForm, "devic
     site: siteText(form), indication: form.indication.trim(), why_laser: text(form.why),
     operator_id: operator, supervising_id: form.supervising || null, assistant_ids: (form.assistants ?? []).filter((id) => id !== operator),
     others_present: text(form.others), room: form.room,
-    consent: form.consent ? { by: form.consent_by || operator, at: moment(form.consent_at) ?? nowText() } : null,
+    consent: form.consent ? { by: form.consent_by || operator, at: momentOf(form.consent_at) ?? nowText() } : null,
     anaesthesia: text(form.anaesthesia), alerts_reviewed: form.alerts,
   };
 }
@@ -111,23 +111,7 @@ export function formOf(opened: ProcedureOpened): OpeningForm {
     site: opened.site, indication: opened.indication, why: opened.why_laser ?? "",
     operator: opened.operator_id, supervising: opened.supervising_id, assistants: opened.assistant_ids,
     others: opened.others_present ?? "", room: opened.room, consent: opened.consent !== null,
-    consent_by: opened.consent?.by ?? "", consent_at: opened.consent ? local(opened.consent.at) : "",
+    consent_by: opened.consent?.by ?? "", consent_at: opened.consent ? localOf(opened.consent.at) : "",
     anaesthesia: opened.anaesthesia ?? "", alerts: opened.alerts_reviewed,
   };
-}
-
-/** "2026-11-25T10:15" of the tablet's clock with its offset; null where it says no moment. */
-function moment(text: string): string | null {
-  const as_utc = text ? Date.parse(`${text}Z`) : NaN;
-  if (Number.isNaN(as_utc)) return null;
-  const { offsetMinutes } = surroundings();
-  // The offset of the moment itself, which a change of the clocks may have moved by then.
-  const near = as_utc - offsetMinutes(as_utc) * 60_000;
-  const ms = as_utc - offsetMinutes(near) * 60_000;
-  return rfc3339(ms, offsetMinutes(ms));
-}
-
-function local(at: string): string {
-  const ms = Date.parse(at);
-  return Number.isNaN(ms) ? "" : rfc3339(ms, surroundings().offsetMinutes(ms)).slice(0, 16);
 }

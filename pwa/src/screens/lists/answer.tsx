@@ -16,6 +16,7 @@ import { attempt, busy } from "../attempt";
 import { accepted, againstNow, AgainstOperator, OperatorReason } from "../case/operator";
 import { offerUndo, UndoSlot } from "../undo";
 import { asRecorded, type Answers } from "./answers";
+import { Beside } from "../checks/beside";
 import { Board } from "./board";
 
 /** A list begun in a case: with the text it was begun with, whatever is published meanwhile. */
@@ -76,7 +77,7 @@ export function AnswerList({ record, kind, onDone, onLater, beside }: Props) {
         ? <Notice calm id={`${id}-newer`}><p class="small">{t.lists.startedWith(version.version, asked.version.version)}</p></Notice> : null}
       {against.length > 0 ? <AgainstOperator operator_id={record.operator_id} found={against} /> : null}
       <Board id={id} list={version} answers={answers} bar lead={kind === "time_out" ? t.lists.aloud : t.lists.quietly}
-        answer={give} again={again}
+        beside={(item) => <Beside item={item} device_id={record.device?.device_id ?? null} />} answer={give} again={again}
         type={(item, typed) => put(item, { typed })}
         reason={(item) => put(item, { note: (kept.value.value ?? begun).answers[item.item_id]!.typed.trim() })}
         later={(item) => put(item, { later: true })}

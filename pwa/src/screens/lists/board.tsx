@@ -15,6 +15,14 @@ export interface BoardActions {
   again: (item: ListItem) => void;
 }
 
+export interface BoardWords {
+  answers: Record<string, string>;
+  /** What is asked of whoever answers with "no". */
+  reason: string;
+  counts: (yes: number, no: number, na: number) => string;
+}
+const plainWords = (): BoardWords => ({ answers: t.lists.answers, reason: t.lists.reasonNo, counts: t.lists.counts });
+
 interface BoardProps extends BoardActions {
   /** What the test ids begin with. */
   id: string;
@@ -29,6 +37,10 @@ interface BoardProps extends BoardActions {
   summary?: ComponentChildren;
   /** In place of the answers once all are given. */
   finish: ComponentChildren;
+  /** Under the question, where the item asks for something to be shown beside it. */
+  beside?: (item: ListItem) => ComponentChildren;
+  /** What the three answers are called here; without it they are yes, no and not applicable. */
+  words?: BoardWords;
 }
 
 const GIVEN: readonly { given: Given; id: string }[] = [
@@ -61,12 +73,13 @@ export function Board(props: BoardProps) {
           {item.group || first ? <p class="small soft">{item.group ?? props.lead}</p> : null}
           <p class="ask" data-testid={`${id}-question`} aria-live="polite">{item.text}</p>
           {item.why ? <p class="small soft" data-testid={`${id}-why`}>{item.why}</p> : null}
+          {asksReason ? null : props.beside?.(item)}
           {asksReason ? <Reason {...props} item={item} typed={given!.typed} /> : null}
         </div>
       ) : (
         <div class="sheet" data-testid={`${id}-all`}>
           <p class="strong">{t.lists.allAnswered(list.items.length)}</p>
-          <Counts answers={answers} />
+          <Counts answers={answers} words={props.words} />
           {props.summary}
         </div>
       )}
@@ -75,22 +88,22 @@ export function Board(props: BoardProps) {
           <Press key={one.id} id={`${id}-${one.id}`} large kind={one.given === "yes" && !given ? "main" : "plain"}
             pressed={given?.answer === one.given} disabled={!takes(item, one.given)}
             onPress={() => props.answer(item, one.given)}>
-            {given?.answer === one.given ? <Glyph shape="done" /> : null}{t.lists.answers[one.given]}</Press>
+            {given?.answer === one.given ? <Glyph shape="done" /> : null}{(props.words ?? plainWords()).answers[one.given]}</Press>
         )) : props.finish}
       </div>
       {props.slot}
       <ul class="list">
-        {list.items.map((one) => <Line key={one.item_id} id={id} item={one} answers={answers} here={one === item} onAgain={() => props.again(one)} />)}
+        {list.items.map((one) => <Line key={one.item_id} id={id} item={one} answers={answers} here={one === item} words={props.words ?? plainWords()} onAgain={() => props.again(one)} />)}
       </ul>
     </section>
   );
 }
 
-function Reason({ id, item, typed, list, answers, type, reason, later }: BoardProps & { item: ListItem; typed: string }) {
+function Reason({ id, item, typed, list, answers, type, reason, later, words }: BoardProps & { item: ListItem; typed: string }) {
   const no = answers[item.item_id]?.answer === "no";
   return (
     <form class="stack" onSubmit={(e) => { e.preventDefault(); if (typed.trim()) reason(item); }}>
-      <TextField id={`${id}-note`} label={t.lists.reason} hint={no ? t.lists.reasonNo : t.lists.reasonNa} value={typed}
+      <TextField id={`${id}-note`} label={t.lists.reason} hint={no ? (words ?? plainWords()).reason : t.lists.reasonNa} value={typed}
         onChange={(text) => type(item, text)} max={500} spell focus />
       <div class="row">
         <Press id={`${id}-note-save`} disabled={!typed.trim()} onPress={() => reason(item)}>{t.lists.keepReason}</Press>
@@ -100,10 +113,10 @@ function Reason({ id, item, typed, list, answers, type, reason, later }: BoardPr
   );
 }
 
-function Line({ id, item, answers, here, onAgain }: { id: string; item: ListItem; answers: Answers; here: boolean; onAgain: () => void }) {
+function Line({ id, item, answers, here, words, onAgain }: { id: string; item: ListItem; answers: Answers; here: boolean; words: BoardWords; onAgain: () => void }) {
   const given = answers[item.item_id];
   const missing = lacksReason(item, answers);
-  const word = given ? t.lists.answers[given.answer] ?? given.answer : "";
+  const word = given ? words.answers[given.answer] ?? given.answer : "";
   return (
     <li class="item" data-testid={`${id}-item`} aria-current={here ? "step" : undefined}>
       <span class="grow small"><span>{item.text}</span>
@@ -117,7 +130,7 @@ function Line({ id, item, answers, here, onAgain }: { id: string; item: ListItem
   );
 }
 
-export function Counts({ answers }: { answers: Answers }) {
+export function Counts({ answers, words }: { answers: Answers; words?: BoardWords | undefined }) {
   const n = counted(answers);
-  return <p class="small" data-testid="answer-counts">{t.lists.counts(n.yes, n.no, n["not applicable"])}</p>;
+  return <p class="small" data-testid="answer-counts">{(words ?? plainWords()).counts(n.yes, n.no, n["not applicable"])}</p>;
 }

@@ -2,10 +2,10 @@
 import { newId } from "../../events/ids";
 import type { NewVersion } from "../../session/commands_lists";
 import { AFTER_USE_WITHIN_S } from "../../session/lists";
-import type { ListItem, ListVersion } from "../../session/types";
+import type { Beside, ListItem, ListVersion } from "../../session/types";
 import type { StarterList } from "../../text/en/starters";
 
-export interface FormItem { item_id: string; text: string; group: string; why: string; not_applicable: "plain" | "reason" | "never" }
+export interface FormItem { item_id: string; text: string; group: string; why: string; not_applicable: "plain" | "reason" | "never"; beside: Beside | null }
 
 export interface ListForm {
   kind: string;
@@ -29,14 +29,14 @@ export interface ListForm {
 export const WITHIN_MINUTES = [10, 15, 20, 30, 45, 60, 120] as const;
 export const LONGEST_TEXT = 400;
 
-export const emptyItem = (group = ""): FormItem => ({ item_id: newId(), text: "", group, why: "", not_applicable: "plain" });
+export const emptyItem = (group = ""): FormItem => ({ item_id: newId(), text: "", group, why: "", not_applicable: "plain", beside: null });
 
 export function fromVersion(version: ListVersion, base: number | null, from_draft: string | null = null): ListForm {
   return {
     kind: version.kind, base, title: version.title, effective: "now", day: "", ask: false, from_draft, key: newId(),
     within_s: version.kind === "after_use" ? version.within_s ?? AFTER_USE_WITHIN_S : null,
     items: version.items.map((item) => ({
-      item_id: item.item_id, text: item.text, group: item.group ?? "", why: item.why ?? "", not_applicable: item.not_applicable ?? "plain",
+      item_id: item.item_id, text: item.text, group: item.group ?? "", why: item.why ?? "", not_applicable: item.not_applicable ?? "plain", beside: item.beside ?? null,
     })),
   };
 }
@@ -77,6 +77,8 @@ export function itemsOf(form: ListForm): ListItem[] {
     group: item.group.trim() || null,
     why: item.why.trim() || null,
     not_applicable: item.not_applicable,
+    // Kept in a draft of before there was any.
+    beside: item.beside ?? null,
   }));
 }
 
@@ -131,7 +133,7 @@ export type Difference = "only here" | "other words" | "other place" | null;
 export function difference(item: ListItem, own: readonly ListItem[], other: readonly ListItem[]): Difference {
   const there = other.find((one) => one.item_id === item.item_id);
   if (!there) return "only here";
-  const plain = (one: ListItem) => [one.text, one.group ?? "", one.why ?? "", one.not_applicable ?? "plain"].join("\u0000");
+  const plain = (one: ListItem) => [one.text, one.group ?? "", one.why ?? "", one.not_applicable ?? "plain", one.beside ?? ""].join("\u0000");
   if (plain(there) !== plain(item)) return "other words";
   // Among the items that both have: one that was put in elsewhere moves nobody.
   const shared = (all: readonly ListItem[], others: readonly ListItem[]) =>

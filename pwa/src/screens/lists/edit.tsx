@@ -121,6 +121,9 @@ function Items({ form, set, found, tried }: ItemsProps) {
               <Select id={`item-na-${i + 1}`} label={t.lists.naRule} value={item.not_applicable}
                 options={Object.entries(t.lists.naRules).map(([value, text]) => ({ value, text }))}
                 onChange={(rule) => change(i, { not_applicable: rule as FormItem["not_applicable"] })} />
+              <Select id={`item-beside-${i + 1}`} label={t.lists.beside} value={item.beside ?? ""}
+                options={Object.entries(t.lists.besides).map(([value, text]) => ({ value, text }))}
+                onChange={(beside) => change(i, { beside: (beside || null) as FormItem["beside"] })} />
             </More>
           </div>
         </Fragment>

@@ -4,6 +4,7 @@ import { accessLogWords } from "./accessLog";
 import { asideWords } from "./aside";
 import { backupWords } from "./backups";
 import { caseWords } from "./case";
+import { checkWords } from "./checks";
 import { compareWords } from "./compare";
 import { courseWords } from "./course";
 import { deskWords } from "./desk";
@@ -63,6 +64,7 @@ export const english = {
   course: courseWords,
   lists: listWords,
   emergency: emergencyWords,
+  checks: checkWords,
   people: peopleWords,
   power: powerWords,
   practice: practiceWords,

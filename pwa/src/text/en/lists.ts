@@ -2,13 +2,23 @@ const count = (n: number, one: string, many: string) => `${n} ${n === 1 ? one : 
 
 export const listWords = {
   title: "Lists",
-  lead: "What is asked before a patient, before the first pass, in a pause and after use. Each answer is kept with who gave it and when.",
+  lead: "What is asked around a procedure, and about each laser. Each answer is kept with who gave it and when.",
   kinds: {
     before_patient: "Before each patient",
     time_out: "Time-out",
     pause: "During a pause",
     after_use: "After use",
+    commissioning: "Commissioning",
+    after_move: "After a move or a service",
+    start_of_day: "Start of day",
+    end_of_day: "End of day",
+    weekly: "Weekly check",
+    monthly: "Monthly check",
+    yearly: "Yearly check",
   } as Record<string, string>,
+  around: "Around a procedure",
+  aboutLaser: "About a laser",
+  toChecks: "Checks made by these lists",
 
   // Answering
   of: (n: number, all: number) => `${n} of ${all}`,
@@ -118,6 +128,11 @@ export const listWords = {
   why: "Why, in short (optional)",
   naRule: "“Not applicable”",
   naRules: { plain: "May be answered", reason: "Needs a reason", never: "Is not offered" } as Record<string, string>,
+  beside: "Shown beside it",
+  besides: {
+    "": "Nothing", aiming_beam: "Picture: aiming dot centred or off", test_exposure: "Picture: test exposure", nozzle: "Picture: nozzle within 5 cm",
+    todays_check: "What is known of today’s check of the laser",
+  } as Record<string, string>,
   up: (n: number) => `Move item ${n} up`,
   down: (n: number) => `Move item ${n} down`,
   remove: (n: number) => `Remove item ${n}`,
@@ -126,7 +141,7 @@ export const listWords = {
   removeShort: "Remove",
   insert: (n: number) => `Add below item ${n}`,
   insertShort: "Add below",
-  more: "Group, why, not applicable",
+  more: "Group, why, not applicable, picture",
   removed: (text: string) => `Removed: ${text || "an empty item"}`,
   add: "Add an item",
   preview: "See it as the chair will",

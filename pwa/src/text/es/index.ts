@@ -6,6 +6,7 @@ import { asideWords } from "./aside";
 import { backupWords } from "./backups";
 import { caseWords } from "./case";
 import { courseWords } from "./course";
+import { checkWords } from "./checks";
 import { compareWords } from "./compare";
 import { deskWords } from "./desk";
 import { doseWords } from "./dose";
@@ -64,6 +65,7 @@ export const spanish: OtherWords = {
   course: courseWords,
   lists: listWords,
   emergency: emergencyWords,
+  checks: checkWords,
   people: peopleWords,
   power: powerWords,
   practice: practiceWords,
