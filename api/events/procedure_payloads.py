@@ -169,6 +169,8 @@ class EyewearWorn(shapes.Payload):
     wavelength = shapes.text(optional=True, longest=64)
     optical_density = shapes.decimal(optional=True)
     wearer = shapes.text()
+    # Which piece of the register it was, where it was chosen from there or its label was read.
+    eyewear_id = shapes.ident(optional=True)
 
 
 class ProtectionNoted(shapes.Payload):

@@ -29,7 +29,7 @@ _ALWAYS = {
     "Referrer-Policy": "no-referrer",
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
-    "Permissions-Policy": "camera=(), geolocation=(), microphone=(), screen-wake-lock=(self)",
+    "Permissions-Policy": "camera=(self), geolocation=(), microphone=(), screen-wake-lock=(self)",
 }
 
 # A year (RFC 6797). Not for names beside this one, which are not ours to speak for.

@@ -2,7 +2,7 @@
 import type { ProtectionNoted } from "../events/catalogue";
 import type { RecordDocument } from "./record";
 
-export interface Eyewear { label: string; wavelength: string | null; optical_density: string | null }
+export interface Eyewear { label: string; wavelength: string | null; optical_density: string | null; eyewear_id?: string | null }
 
 export interface UsedBefore {
   /** Each once, what was worn last first. */
@@ -26,8 +26,8 @@ export function usedBefore(records: readonly RecordDocument[]): UsedBefore {
   const evacuators = new Set<string>();
   const masks = new Set<string>();
   for (const said of noted(records)) {
-    for (const { wearer, label, wavelength, optical_density } of said.eyewear) {
-      const one = { label, wavelength: wavelength ?? null, optical_density: optical_density ?? null };
+    for (const { wearer, label, wavelength, optical_density, eyewear_id } of said.eyewear) {
+      const one = { label, wavelength: wavelength ?? null, optical_density: optical_density ?? null, ...(eyewear_id ? { eyewear_id } : {}) };
       if (!eyewear.some((known) => sameEyewear(known, one))) eyewear.push(one);
       if (!worn_by.has(wearer)) worn_by.set(wearer, one);
     }
@@ -37,6 +37,11 @@ export function usedBefore(records: readonly RecordDocument[]): UsedBefore {
   return { eyewear, worn_by, evacuators: [...evacuators], masks: [...masks] };
 }
 
+/** The same with the register's pieces behind what was worn before. */
+export function withRegistered(used: UsedBefore, registered: readonly Eyewear[]): UsedBefore {
+  const fresh = registered.filter((one) => !used.eyewear.some((known) => known.eyewear_id === one.eyewear_id || sameEyewear(known, one)));
+  return fresh.length === 0 ? used : { ...used, eyewear: [...used.eyewear, ...fresh] };
+}
 function* noted(records: readonly RecordDocument[]): Generator<ProtectionNoted> {
   for (const record of records.slice(0, LOOKED_AT)) if (record.protection && record.status !== "void") yield record.protection;
 }

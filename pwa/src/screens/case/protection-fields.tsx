@@ -1,22 +1,32 @@
+import { useSignal } from "@preact/signals";
 import { Notice, Press } from "../../parts/basics";
-import { Choice, TextField } from "../../parts/fields";
+import { Choice, TextField, Wrong } from "../../parts/fields";
 import { Tapped } from "../../parts/tapped";
 import { house } from "../../session/house";
-import { offered, sameEyewear, usedBefore, type UsedBefore } from "../../session/protection";
+import { offered, sameEyewear, usedBefore, withRegistered, type UsedBefore } from "../../session/protection";
+import { covers, eyewear, wearable } from "../../session/registers";
 import { allRecords } from "../../session/state";
 import { localNumbers, t } from "../../text";
+import { asWorn, whyNotWorn } from "../register/worn";
+import { Scan } from "../register/scan";
 import { chosenBy, uncovered, wellDensity, withHead, withoutHead, written, type ProtectionForm, type Worn } from "./protection-form";
 
 /** As many as stand under one head without scrolling on a phone. */
 const OFFERED = 5;
 const OTHER = "other";
 
-interface Props { form: ProtectionForm; set: (form: ProtectionForm) => void }
+interface Props {
+  form: ProtectionForm;
+  set: (form: ProtectionForm) => void;
+  /** Of the laser of this case: eyewear that is not marked for it is not offered. */
+  wavelength?: string | null | undefined;
+}
 
 /** What was used here before is a tap; everything else is written. Each head is said for itself. */
-export function ProtectionFields({ form, set }: Props) {
+export function ProtectionFields({ form, set, wavelength }: Props) {
   const words = t.course.protection;
-  const used = usedBefore(allRecords.value);
+  const fit = eyewear.value.filter((piece) => wearable(piece) && (!wavelength || covers(piece, wavelength) !== false));
+  const used = withRegistered(usedBefore(allRecords.value), fit.map(asWorn));
   const change = (at: number, part: Partial<Worn>) =>
     set({ ...form, worn: form.worn.map((one, i) => (i === at ? { ...one, ...part } : one)) });
   const lacking = uncovered(form);
@@ -29,7 +39,7 @@ export function ProtectionFields({ form, set }: Props) {
       </div>
       <h2>{words.eyewear}</h2>
       {form.worn.map((_, i) => (
-        <Head key={i} at={i} form={form} used={used} change={(part) => change(i, part)} drop={() => set(withoutHead(form, i))} />
+        <Head key={i} at={i} form={form} used={used} wavelength={wavelength ?? null} change={(part) => change(i, part)} drop={() => set(withoutHead(form, i))} />
       ))}
       <Press id="worn-add" onPress={() => set(withHead(form))}>{words.add}</Press>
       {lacking > 0 ? <Notice shape="warn" id="eyewear-missing"><p>{words.missing(lacking)}</p></Notice> : null}
@@ -42,18 +52,25 @@ export function ProtectionFields({ form, set }: Props) {
   );
 }
 
-interface HeadProps { at: number; form: ProtectionForm; used: UsedBefore; change: (part: Partial<Worn>) => void; drop: () => void }
+interface HeadProps { at: number; form: ProtectionForm; used: UsedBefore; wavelength: string | null; change: (part: Partial<Worn>) => void; drop: () => void }
 
 /** One head: which of the practice's eyewear it wears. */
-function Head({ at, form, used, change, drop }: HeadProps) {
+function Head({ at, form, used, wavelength, change, drop }: HeadProps) {
   const words = t.course.protection;
   const one = form.worn[at]!;
+  const unfit = useSignal<string | null>(null);
+  const read = (id: string) => {
+    const piece = eyewear.value.find(({ eyewear_id }) => eyewear_id === id);
+    unfit.value = whyNotWorn(piece, wavelength);
+    if (piece && unfit.value === null) change({ ...written(asWorn(piece)), eyewear_id: piece.eyewear_id, other: false });
+  };
   const chosen = chosenBy(one);
   const options = offered(used, one.wearer, chosen, OFFERED);
   const place = chosen && !one.other ? options.findIndex((known) => sameEyewear(known, chosen)) : -1;
   const writing = one.other || options.length === 0 || (chosen !== null && place < 0);
   const who = one.wearer.trim() || words.someone(at + 1);
-  const pick = (value: string) => change(value === OTHER ? { label: "", wavelength: "", density: "", other: true } : { ...written(options[Number(value)]!), other: false });
+  const pick = (value: string) => change(value === OTHER ? { label: "", wavelength: "", density: "", eyewear_id: null, other: true }
+    : { eyewear_id: null, ...written(options[Number(value)]!), other: false });
   const under = (label: string, marks: readonly (string | null)[]) => {
     const also = form.worn.find((line, i) => i !== at && line.label.trim() === label);
     return [...marks, also ? words.alsoBy(also.wearer) : null].filter(Boolean).join(", ") || undefined;
@@ -70,12 +87,14 @@ function Head({ at, form, used, change, drop }: HeadProps) {
       {writing ? (
         <div class="worn">
           {one.added ? null : <TextField id={`worn-wearer-${at}`} label={words.wearer} value={one.wearer} onChange={(wearer) => change({ wearer })} max={80} />}
-          <TextField id={`worn-label-${at}`} label={words.label} hint={words.labelHint} value={one.label} onChange={(label) => change({ label, other: true })} max={80} />
-          <TextField id={`worn-wavelength-${at}`} label={words.wavelength} value={one.wavelength} onChange={(wavelength) => change({ wavelength, other: true })} max={60} />
-          <TextField id={`worn-density-${at}`} label={words.density} mode="decimal" value={one.density} onChange={(density) => change({ density, other: true })} max={10}
+          <TextField id={`worn-label-${at}`} label={words.label} hint={words.labelHint} value={one.label} onChange={(label) => change({ label, eyewear_id: null, other: true })} max={80} />
+          <TextField id={`worn-wavelength-${at}`} label={words.wavelength} value={one.wavelength} onChange={(text) => change({ wavelength: text, eyewear_id: null, other: true })} max={60} />
+          <TextField id={`worn-density-${at}`} label={words.density} mode="decimal" value={one.density} onChange={(density) => change({ density, eyewear_id: null, other: true })} max={10}
             wrong={wellDensity(one.density) ? undefined : words.densityWrong} />
         </div>
       ) : null}
+      {eyewear.value.length > 0 ? <Scan id={`worn-scan-${at}`} kind="eyewear" onFound={read} /> : null}
+      {unfit.value ? <Wrong id={`worn-unfit-${at}`}>{unfit.value}</Wrong> : null}
       <Press id={`worn-drop-${at}`} kind="quiet" onPress={drop}>{words.drop(who)}</Press>
     </div>
   );

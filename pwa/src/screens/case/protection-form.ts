@@ -8,6 +8,8 @@ import { t } from "../../text";
 
 export interface Worn {
   wearer: string; label: string; wavelength: string; density: string;
+  /** Of the register, where it was chosen from there or its label was read. */
+  eyewear_id?: string | null;
   /** Written out instead of chosen. */
   other?: boolean;
   /** A head that the record does not name. */
@@ -37,10 +39,12 @@ export function asBefore(form: ProtectionForm, before: ProtectionNoted): Protect
 }
 
 /** Eyewear as the fields of a line hold it, and back. */
-export const written = (one: Partial<Eyewear> & { label: string }): Pick<Worn, "label" | "wavelength" | "density"> =>
-  ({ label: one.label, wavelength: one.wavelength ?? "", density: one.optical_density ?? "" });
+export const written = (one: Partial<Eyewear> & { label: string }): Pick<Worn, "label" | "wavelength" | "density" | "eyewear_id"> =>
+  ({ label: one.label, wavelength: one.wavelength ?? "", density: one.optical_density ?? "", ...(one.eyewear_id ? { eyewear_id: one.eyewear_id } : {}) });
 export const chosenBy = (one: Worn): Eyewear | null =>
-  (one.label.trim() ? { label: one.label.trim(), wavelength: one.wavelength.trim() || null, optical_density: one.density.trim() || null } : null);
+  (one.label.trim() ? {
+    label: one.label.trim(), wavelength: one.wavelength.trim() || null, optical_density: one.density.trim() || null, ...(one.eyewear_id ? { eyewear_id: one.eyewear_id } : {}),
+  } : null);
 
 /** One head more, with a line to say who it is. */
 export function withHead(form: ProtectionForm): ProtectionForm {
@@ -75,6 +79,7 @@ export function saidBy(form: ProtectionForm): ProtectionNoted {
       return {
         label: one.label.trim(), wearer: one.wearer.trim(), wavelength: text(one.wavelength),
         optical_density: density.kind === "number" ? density.text : null,
+        ...(one.eyewear_id ? { eyewear_id: one.eyewear_id } : {}),
       };
     }),
     evacuator: text(form.evacuator), masks: text(form.masks), deviations: text(form.deviations),

@@ -31,7 +31,7 @@ export function Protection({ record }: { record: RecordDocument }) {
       <p>{t.course.protection.lead}</p>
       {record.protection || !before ? null : today ? <Notice calm><p class="small">{t.course.protection.kept}</p></Notice>
         : <Press id="protection-same" large wide onPress={() => kept.set(asBefore(form, before.protection!))}>{t.course.protection.same(momentText(before.protection!.at))}</Press>}
-      <ProtectionFields form={form} set={kept.set} />
+      <ProtectionFields form={form} set={kept.set} wavelength={record.device?.wavelength} />
       <Press id="protection-save" kind="main" large wide disabled={!good(form) || busy.value || !writing.value} onPress={save}>{t.course.protection.save}</Press>
       <Back record_id={record.record_id} />
     </div>

@@ -9,6 +9,7 @@ import { may } from "../../session/rights";
 import { writing } from "../../session/state";
 import type { Device } from "../../session/types";
 import { t } from "../../text";
+import { Scan } from "../register/scan";
 import { useRegisters } from "../registers";
 import { go, href } from "../route";
 import { AnswerCheck } from "./answer";
@@ -48,6 +49,7 @@ function Overview() {
           <span class="grow"><span class="strong">{device.label}</span><Last kind="start_of_day" device={device} /></span>
           <Glyph shape="turn" /></a></li>
       ))}</ul>
+      {house.value.devices.length > 0 ? <Scan id="checks-scan" kind="device" onFound={(id) => { if (house.value.devices.some((one) => one.device_id === id)) go("practice", "checks", id); }} /> : null}
       <a class="button quiet" href={href("practice")}>{t.common.nav.practice}</a>
     </div>
   );

@@ -11,6 +11,7 @@ import { beginPass } from "../case/passes";
 import { currentPlan } from "../case/plan-now";
 import { PassTimer, timedPass } from "../case/timer";
 import { PresetChoice } from "../presets/choose";
+import { ScanTip } from "../register/scan-tip";
 import { casePlan, pairDraft, planDraft } from "./drafts";
 import { DoseLine, PlanDose } from "./dose";
 import { PanelValues } from "./fields";
@@ -114,6 +115,7 @@ function Chooser({ form, set, began }: ChooserProps) {
       ) : null}
       {began !== null && form.handpiece_id && form.handpiece_id !== began
         ? <Notice calm id="plan-other-tip"><p class="small">{t.plan.tipOther(tips.find((h) => h.handpiece_id === began)?.label ?? "")}</p></Notice> : null}
+      {handpieces.length > 0 ? <ScanTip device_id={form.device_id || null} onTip={(tip) => set(withHandpiece(form.device_id === tip.device_id ? form : { ...emptyForm(), device_id: tip.device_id }, tip))} fixed={began !== null} /> : null}
     </section>
   );
 }

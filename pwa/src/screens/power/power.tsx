@@ -11,6 +11,7 @@ import { t } from "../../text";
 import { percent, settingsText } from "../facts";
 import { useRegisters } from "../registers";
 import { go, href } from "../route";
+import { Scan } from "../register/scan";
 import { VerdictMark } from "../verdict";
 import { RecordCheck } from "./record";
 
@@ -43,6 +44,7 @@ function Overview() {
       ))}</ul>
       <a class="button quiet" href={href("practice")}>{t.common.nav.practice}</a>
     </div>
+      {house.value.devices.length > 0 ? <Scan id="power-scan" kind="device" onFound={(id) => { if (house.value.devices.some((one) => one.device_id === id)) go("practice", "power", id); }} /> : null}
   );
 }
 

@@ -3,11 +3,13 @@ import { Choice, Select, TextField, Wrong } from "../../parts/fields";
 import { QuantityField } from "../../parts/quantity";
 import { say } from "../../session/commands_house";
 import { house } from "../../session/house";
+import { inUse, meters } from "../../session/registers";
 import { localDay } from "../../session/lists";
 import { writing, zone } from "../../session/state";
 import type { Device } from "../../session/types";
 import { t } from "../../text";
 import { attempt, busy } from "../attempt";
+import { MeterChoice } from "../register/meter-choice";
 import { DayField } from "../day";
 import { go } from "../route";
 import { anotherSetting, type CheckForm, checkDraft, freshForm, judgeCheck, withDelivery } from "./form";
@@ -86,6 +88,7 @@ function Meter({ form, change }: { form: CheckForm; change: (part: Partial<Check
   return (
     <section class="sheet" aria-label={w.meter}>
       <h2>{w.meter}</h2>
+      {meters.value.some(inUse) ? <MeterChoice serial={form.serial} label={form.label} onPick={change} /> : null}
       <TextField id="meter-label" label={w.meterLabel} value={form.label} max={200} onChange={(label) => change({ label })} />
       <TextField id="meter-serial" label={w.meterSerial} value={form.serial} max={200} onChange={(serial) => change({ serial })} />
       <DayField id="meter-calibrated" label={w.calibrated} value={form.calibrated_on} onChange={(calibrated_on) => change({ calibrated_on })}

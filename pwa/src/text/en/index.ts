@@ -35,6 +35,7 @@ import { proofWords } from "./proof";
 import { provenanceWords } from "./provenance";
 import { recordWords } from "./records";
 import { resultWords } from "./results";
+import { registerWords } from "./registers";
 import { reportedWords } from "./reported";
 import { roomWords } from "./rooms";
 import { signWords } from "./signing";
@@ -74,6 +75,7 @@ export const english = {
   provenance: provenanceWords,
   reported: reportedWords,
   rooms: roomWords,
+  registers: registerWords,
   notices: noticeWords,
   records: recordWords,
   finding: findingWords,
