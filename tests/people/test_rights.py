@@ -10,13 +10,13 @@ HELD = {
     "clinician": (
         "emergency.open emergency.elsewhere "
         "record.read record.write record.sign record.void record.place "
-        "house.read preset.write verification.write list.acknowledge "
+        "house.read preset.write verification.write register.note list.acknowledge "
         "aside.read aside.settle_record "
         "retention.read retention.write exposed.read"
     ),
     "assistant": (
         "emergency.open emergency.elsewhere "
-        "record.read record.write house.read verification.write list.acknowledge"
+        "record.read record.write house.read verification.write register.note list.acknowledge"
     ),
     "front_desk": (
         "emergency.open emergency.elsewhere "
@@ -25,13 +25,15 @@ HELD = {
     "manager": (
         "emergency.open emergency.elsewhere "
         "emergency.acknowledge record.read record.place record.release "
-        "house.read people.read people.write operator.write list.acknowledge backup.read "
+        "house.read people.read people.write operator.write register.note list.acknowledge "
+        "backup.read "
         "aside.read retention.read retention.write exposed.read"
     ),
     "safety_officer": (
         "emergency.open emergency.elsewhere "
         "emergency.acknowledge record.read house.read preset.write "
-        "verification.write device.write list.write list.acknowledge room.write log.read "
+        "verification.write device.write register.note list.write list.acknowledge room.write "
+        "log.read "
         "people.read operator.write aside.read aside.settle retention.read "
         "device.release exposed.read"
     ),
@@ -42,7 +44,8 @@ HELD = {
     "administrator": (
         "emergency.open emergency.elsewhere "
         "emergency.acknowledge house.read people.read people.write "
-        "operator.write session.end location.write tablet.write device.write list.acknowledge "
+        "operator.write session.end location.write tablet.write device.write register.note "
+        "list.acknowledge "
         "log.read backup.read "
         "aside.read aside.settle aside.settle_record"
     ),
@@ -87,6 +90,13 @@ def test_what_is_unknown_is_nobodys():
         ("auditor", "list.acknowledged", False),
         ("safety_officer", "list.set_aside", True),
         ("clinician", "list.set_aside", False),
+        ("assistant", "key.moved", True),
+        ("assistant", "eyewear.registered", False),
+        ("clinician", "handpiece.retired", False),
+        ("administrator", "handpiece.retired", True),
+        ("front_desk", "inventory.taken", False),
+        ("manager", "inventory.taken", True),
+        ("manager", "due_rule.set", False),
         ("clinician", "retention.held", True),
         ("administrator", "retention.erased", False),
         ("assistant", "device.taken_out", True),

@@ -72,7 +72,7 @@ export interface ListAnswered extends TimeoutAnswered {
 export interface ProtectionNoted {
   heads: number;
   /** Wavelength and optical density as marked on it. */
-  eyewear: { label: string; wavelength: string | null; optical_density: string | null; wearer: string }[];
+  eyewear: { label: string; wavelength: string | null; optical_density: string | null; wearer: string; eyewear_id?: string | null }[];
   evacuator: string | null;
   masks: string | null;
   deviations: string | null;
@@ -276,16 +276,6 @@ export interface Payloads {
   "tablet.enrolled": object;
   "device.registered": object;
   "handpiece.registered": object;
-  "procedure_kind.listed": object;
-  "list.published": object;
-  "room.drawn": object;
-  "zone.decided": object;
-  "list.set_aside": object;
-  "preset.published": object;
-  "preset.withdrawn": object;
-}
-
-export type EventType = keyof Payloads;
   "device.retired": object;
   "handpiece.retired": object;
   "eyewear.registered": object;
@@ -299,3 +289,13 @@ export type EventType = keyof Payloads;
   "meter.retired": object;
   "inventory.taken": object;
   "due_rule.set": object;
+  "procedure_kind.listed": object;
+  "list.published": object;
+  "room.drawn": object;
+  "zone.decided": object;
+  "list.set_aside": object;
+  "preset.published": object;
+  "preset.withdrawn": object;
+}
+
+export type EventType = keyof Payloads;

@@ -4,6 +4,7 @@ import type { VerificationRecorded } from "../events/catalogue";
 import { documents, onDocuments, recordPages, recordsNamed, type Changed } from "../store/documents";
 import { deskRegister } from "../sync/desk";
 import type { DeviceCheck } from "./device-checks";
+import type { ServiceEntry } from "./service-state";
 import type { Device, Handpiece, ListDocument, Person, Place, PresetDocument, ProcedureKind, Verification } from "./types";
 import type { RoomDocument } from "./types_rooms";
 
@@ -21,14 +22,18 @@ export interface House {
   verifications: Verification[];
   /** Checks by lists, as the server last said; `house_checks` adds what this tablet said since. */
   deviceChecks: DeviceCheck[];
+  /** What was said of the lasers' service, as the server last said; `house_service` adds what this tablet said since. */
+  deviceService: { device_id: string; entries: ServiceEntry[] }[];
   rooms: RoomDocument[];
   /** How many records have used each handpiece or tip, as the server counted them, and the last of them. */
   uses: Record<string, { uses: number; last_used_at: string | null }>;
   records: Record<string, unknown>[];
+  /** The registers' documents by kind, retired ones too; `registers` adds what this tablet said since. */
+  documents: Readonly<Record<string, readonly Record<string, unknown>[]>>;
 }
 
 export const house = signal<House>({
-  place: null, people: [], left: [], devices: [], handpieces: [], kinds: [], lists: [], presetDocuments: [], verifications: [], deviceChecks: [], rooms: [], uses: {}, records: [],
+  place: null, people: [], left: [], devices: [], handpieces: [], kinds: [], lists: [], presetDocuments: [], verifications: [], deviceChecks: [], deviceService: [], rooms: [], uses: {}, records: [], documents: {},
 });
 
 type Loose = Record<string, unknown>;
@@ -74,13 +79,17 @@ async function loadRegisters(): Promise<void> {
   await readRegisters(all);
 }
 
+/** What a practice keeps in registers beside lasers and handpieces. */
+const THINGS = ["eyewear", "key", "meter", "inventory", "due_rule", "cleaning", "test_cut_reference", "test_cut"] as const;
+
 /** Take the registers from wherever `read` finds the documents of one kind. */
 async function readRegisters(read: (kind: string) => Promise<Loose[]>): Promise<void> {
-  const [places, people, devices, handpieces, kinds, lists, presets, verifications, uses, rooms, deviceChecks] =
+  const [places, people, devices, handpieces, kinds, lists, presets, verifications, uses, rooms, deviceChecks, deviceService] =
     await Promise.all([
       read("location"), read("person"), read("device"), read("handpiece"), read("procedure_kind"),
-      read("list"), read("preset"), read("verification"), read("handpiece_use"), read("room"), read("device_check"),
+      read("list"), read("preset"), read("verification"), read("handpiece_use"), read("room"), read("device_check"), read("device_service"),
     ]);
+  const things = Object.fromEntries(await Promise.all(THINGS.map(async (kind) => [kind, await read(kind)] as const)));
   house.value = {
     place: (places[0] as unknown as Place | undefined) ?? null,
     people: people.filter(inForce).sort(byName) as unknown as Person[],
@@ -92,10 +101,12 @@ async function readRegisters(read: (kind: string) => Promise<Loose[]>): Promise<
     presetDocuments: presets as unknown as PresetDocument[],
     verifications: verifications.map(toVerification),
     deviceChecks: deviceChecks as unknown as DeviceCheck[],
+    deviceService: deviceService as unknown as House["deviceService"],
     rooms: rooms as unknown as RoomDocument[],
     uses: Object.fromEntries(uses.map((doc) => [String(doc["handpiece_id"]),
       { uses: Number(doc["uses"]) || 0, last_used_at: (doc["last_used_at"] as string | null) ?? null }])),
     records: house.value.records,
+    documents: { location: places, person: people, device: devices, handpiece: handpieces, ...things },
   };
 }
 

@@ -9,6 +9,8 @@ export const practiceWords = {
     sessions: { title: "Who is signed in", about: "Desks and tablets where somebody is signed in now, and ending it." },
     rooms: { title: "Rooms", about: "Plans of the rooms, hazard distances, and who wears eyewear up to where." },
     checks: { title: "Checks of the lasers", about: "Start of day and other lists, answered for each laser: when, by whom, what failed." },
+    registers: { title: "Registers", about: "Lasers, tips, eyewear, keys and meters: where they are, in which state, what is due." },
+    service: { title: "Out of service", about: "Which laser is out of service and why, taking one out, release by two people, exposed cases" },
     power: { title: "Power checks", about: "What leaves the handpiece, measured with a meter: recording a check, and all of them." },
     people: { title: "People", about: "Who works here, in which roles, and who changed them." },
     tablets: { title: "Tablets", about: "Enrol a tablet with a one-time code, rename it, shut a lost one out." },

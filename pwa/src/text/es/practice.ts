@@ -12,6 +12,8 @@ export const practiceWords: Shape<typeof english> = {
     sessions: { title: "Quién tiene sesión", about: "Puestos de oficina y tabletas donde alguien tiene sesión ahora, y cómo terminarla." },
     rooms: { title: "Salas", about: "Planos de las salas, distancias de riesgo y quién lleva gafas hasta dónde." },
     checks: { title: "Comprobaciones de los láseres", about: "Comienzo del día y otras listas, respondidas para cada láser: cuándo, por quién, qué falló." },
+    registers: { title: "Inventarios y fichas", about: "Láseres, puntas, gafas, llaves y medidores: dónde están, en qué estado y qué toca." },
+    service: { title: "Fuera de servicio", about: "Qué láser está fuera de servicio y por qué, retirar uno, puesta en servicio por dos personas, casos afectados" },
     power: { title: "Controles de potencia", about: "Lo que sale de la pieza de mano, medido: anotar un control, y verlos todos." },
     people: { title: "Personas", about: "Quién trabaja aquí, con qué funciones, y quién las cambió." },
     tablets: { title: "Tabletas", about: "Dar de alta una tableta con un código de un solo uso, cambiarle el nombre, cerrar una perdida." },
