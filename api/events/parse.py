@@ -64,7 +64,9 @@ def read_object(text: str) -> dict:
         raise Unreadable(str(problem)) from problem
     if not isinstance(value, dict):
         raise Unreadable("not an object")
-    _check_depth(value, 0)
+    # Few texts have as many brackets at all as may stand in one another.
+    if text.count("{") + text.count("[") > _DEEPEST:
+        _check_depth(value, 0)
     # Such a character stands in the text itself, or behind an escape, which few texts have.
     if _NOT_STORED.search(text) or ("\\u" in text and _has_unstorable(value)):
         raise Unreadable("a character that cannot be stored")

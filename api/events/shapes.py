@@ -64,9 +64,9 @@ class TextTree(fields.Field):
 def has_float(value: object) -> bool:
     """Say whether a float stands anywhere in a JSON value."""
     if isinstance(value, dict):
-        return any(has_float(part) for part in value.values())
+        return any(map(has_float, value.values()))
     if isinstance(value, list):
-        return any(has_float(part) for part in value)
+        return any(map(has_float, value))
     return isinstance(value, float)
 
 

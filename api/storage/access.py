@@ -7,7 +7,7 @@ from datetime import datetime
 
 from sqlalchemy import Connection, Select, Table, and_, insert, or_, select
 
-from api.storage.rows import every, utc_text
+from api.storage.rows import every, insert_all, utc_text
 from api.storage.tables import access_log, access_subject
 
 _log = access_log.c
@@ -96,7 +96,7 @@ def note_changes(
         for actor_id, kind, subject_id, detail in changes
     ]
     if rows:
-        connection.execute(insert(access_log), rows)
+        insert_all(connection, access_log, rows)
 
 
 def entries(

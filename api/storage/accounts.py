@@ -92,17 +92,17 @@ def lock_tablet(connection: Connection, tablet_id: str, *, now: datetime) -> dic
 
 
 def advance_tablet(
-    connection: Connection, tablet_id: str, *, next_seq: int, pushed_after_revoked: int
+    connection: Connection,
+    tablet_id: str,
+    *,
+    next_seq: int,
+    pushed_after_revoked: int,
+    waiting: int | None = None,
 ) -> None:
-    """Note how far a tablet's events have come."""
-    connection.execute(
-        _CHANGED,
-        {
-            "which": tablet_id,
-            "next_seq": next_seq,
-            "pushed_after_revoked": pushed_after_revoked,
-        },
-    )
+    """Note how far a tablet's events have come, and how many it still has, where that is known."""
+    said = {} if waiting is None else {"waiting": waiting}
+    come = {"next_seq": next_seq, "pushed_after_revoked": pushed_after_revoked}
+    connection.execute(_CHANGED, {"which": tablet_id, **come, **said})
 
 
 def tablets(connection: Connection, location_id: str) -> list[dict]:

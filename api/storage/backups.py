@@ -3,11 +3,14 @@
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
-from sqlalchemy import Connection, and_, delete, func, select
+from sqlalchemy import Connection, and_, bindparam, delete, func, select
 
 from api.storage.rows import every, insert_or_keep, insert_or_update, utc_text
 from api.storage.tables import backup, event, tablet, to_come_back
 
+_DURABLE = select(func.max(backup.c.position)).where(
+    backup.c.location_id == bindparam("location_id"), backup.c.verified_at.is_not(None)
+)
 # By so much a clock that is kept right may be put back.
 CLOCK_STEP = timedelta(hours=1)
 
@@ -57,11 +60,7 @@ def _note(connection: Connection, location_id: str, backup_id: str, **values) ->
 
 def durable_position(connection: Connection, location_id: str) -> int | None:
     """Return the highest position that is inside a verified backup, or None without one."""
-    return connection.execute(
-        select(func.max(backup.c.position)).where(
-            backup.c.location_id == location_id, backup.c.verified_at.is_not(None)
-        )
-    ).scalar_one()
+    return connection.execute(_DURABLE, {"location_id": location_id}).scalar_one()
 
 
 def last_verified(connection: Connection, location_id: str, *, now: datetime) -> str | None:

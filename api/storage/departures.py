@@ -6,9 +6,9 @@ record was moved.
 
 from collections.abc import Iterable, Mapping
 
-from sqlalchemy import Connection, bindparam, delete, insert, select
+from sqlalchemy import Connection, bindparam, delete, select
 
-from api.storage.rows import every, plain_words
+from api.storage.rows import every, insert_all, plain_words
 from api.storage.tables import departure
 
 MOVED = "moved"
@@ -42,7 +42,7 @@ def put_all(
         for one in of_record
     ]
     if rows:
-        connection.execute(insert(departure), rows)
+        insert_all(connection, departure, rows)
 
 
 def moved_from(connection: Connection, location_id: str, chart_number: str) -> list[dict]:

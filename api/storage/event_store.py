@@ -9,7 +9,7 @@ from sqlalchemy import Connection, and_, bindparam, insert, or_, select, update
 
 from api.events import chain
 from api.storage.readers import QUARANTINED
-from api.storage.rows import every, utc_text
+from api.storage.rows import every, insert_all, utc_text
 from api.storage.tables import event, location, payload
 
 Project = Callable[[Connection, Sequence[dict]], None]
@@ -154,9 +154,10 @@ def append(
                 "link": link,
             }
         )
-    connection.execute(insert(event), rows)
-    connection.execute(
-        insert(payload),
+    insert_all(connection, event, rows)
+    insert_all(
+        connection,
+        payload,
         [
             {
                 "location_id": location_id,

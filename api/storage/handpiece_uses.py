@@ -5,10 +5,10 @@ A record that is projected again replaces its own rows, so nothing is counted tw
 
 from collections.abc import Collection, Mapping
 
-from sqlalchemy import Connection, bindparam, delete, func, insert, select
+from sqlalchemy import Connection, bindparam, delete, func, select
 
 from api.clock import parse_rfc3339
-from api.storage.rows import utc_text
+from api.storage.rows import insert_all, utc_text
 from api.storage.tables import handpiece_use
 
 _column = handpiece_use.c
@@ -59,8 +59,7 @@ def put_all(
         for record_id, handpiece_id in changed
         if (record_id, handpiece_id) in now
     ]
-    if new:
-        connection.execute(insert(handpiece_use), new)
+    insert_all(connection, handpiece_use, new)
     return {one: (before.get(one), now.get(one)) for one in changed}
 
 

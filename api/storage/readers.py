@@ -20,6 +20,9 @@ RELEASED = "aside.released"
 
 _release = event.alias("release")
 _LOCATION = select(location).where(location.c.location_id == bindparam("location_id"))
+_LINK = select(event.c.link).where(
+    event.c.location_id == bindparam("location_id"), event.c.position == bindparam("position")
+)
 
 
 def _released(*, by: int | None = None):
@@ -218,9 +221,8 @@ def location_row(connection: Connection, location_id: str) -> dict | None:
 
 def link_at(connection: Connection, location_id: str, position: int) -> bytes | None:
     """Return the link of the entry at ``position``, or None."""
-    return connection.execute(
-        select(event.c.link).where(event.c.location_id == location_id, event.c.position == position)
-    ).scalar()
+    asked = {"location_id": location_id, "position": position}
+    return connection.execute(_LINK, asked).scalar()
 
 
 def entry_hashes(connection: Connection, location_id: str, *, after: int, upto: int) -> list[dict]:
@@ -238,7 +240,7 @@ def raw_hashes(
 ) -> list[tuple[int, bytes, bytes]]:
     """Return (position, header hash, body hash) of every position in (after, upto], in order."""
     asked = {"location_id": location_id, "after": after, "upto": upto}
-    return [tuple(row) for row in connection.execute(_HASHES, asked)]
+    return [tuple(row) for row in connection.execute(_HASHES, asked).all()]
 
 
 def log_position(engine: Engine) -> int:

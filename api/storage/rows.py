@@ -1,11 +1,29 @@
-"""What the storage modules share: rows as dicts, and inserts that a present row does not break."""
+"""What the storage modules share: rows as dicts, inserting many, inserts that a present row does
+not break.
 
+Many rows go to PostgreSQL as one JSON text in one statement, which it unpacks itself: given one by
+one, each row is parsed and planned anew there, since nothing may be kept prepared in a session.
+"""
+
+import json
 import unicodedata
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, datetime
 from functools import cache
 
-from sqlalchemy import Connection, Table
+from sqlalchemy import (
+    Connection,
+    Insert,
+    LargeBinary,
+    Select,
+    Table,
+    Text,
+    bindparam,
+    cast,
+    column,
+    func,
+    select,
+)
 from sqlalchemy.dialects import postgresql, sqlite
 
 from api.clock import rfc3339
@@ -37,18 +55,22 @@ def plain_words(*texts: str | None) -> str:
     return " ".join("".join(one for one in parts if not unicodedata.combining(one)).split())
 
 
+def insert_all(connection: Connection, table: Table, rows: Sequence[Mapping]) -> None:
+    """Insert ``rows``, which all have the same columns."""
+    _execute(connection, _inserting, table, rows)
+
+
 def insert_or_keep(connection: Connection, table: Table, row: Mapping) -> bool:
     """Insert ``row``; return False, with nothing changed, if its key is there already."""
-    statement = _keeping(connection.dialect.name, table)
+    statement = _insert(connection.dialect.name, table).on_conflict_do_nothing()
     # Else the count may be given up after an INSERT, and is then -1.
     result = connection.execute(statement, row, execution_options={"preserve_rowcount": True})
     return result.rowcount == 1
 
 
 def insert_or_keep_all(connection: Connection, table: Table, rows: Sequence[Mapping]) -> None:
-    """Insert those of ``rows`` whose keys are not there already."""
-    if rows:
-        connection.execute(_keeping(connection.dialect.name, table), rows)
+    """Insert those of ``rows``, all of the same columns, whose keys are not there already."""
+    _execute(connection, _keeping, table, rows)
 
 
 def insert_or_update(connection: Connection, table: Table, row: Mapping) -> None:
@@ -57,25 +79,70 @@ def insert_or_update(connection: Connection, table: Table, row: Mapping) -> None
 
 
 def insert_or_update_all(connection: Connection, table: Table, rows: Sequence[Mapping]) -> None:
-    """Do so for each of ``rows``, which all have the same columns."""
-    if rows:
-        connection.execute(_replacing(connection.dialect.name, table, tuple(rows[0])), rows)
+    """Do so for each of ``rows``: all have the same columns, and no two of them the same key."""
+    _execute(connection, _replacing, table, rows)
+
+
+def _execute(
+    connection: Connection,
+    make: Callable[[str, Table, tuple[str, ...]], Insert],
+    table: Table,
+    rows: Sequence[Mapping],
+) -> None:
+    if not rows:
+        return
+    dialect = connection.dialect.name
+    statement = make(dialect, table, tuple(rows[0]))
+    if _packs(dialect):
+        text = json.dumps([*map(dict, rows)], ensure_ascii=False, default=bytes.hex)
+        connection.execute(statement, {"rows": text})
+    else:
+        connection.execute(statement, rows)
 
 
 # Made once for a table and its columns: a push comes here often, and to make one takes longer
 # than to carry it out.
 @cache
-def _keeping(dialect: str, table: Table):
-    return _insert(dialect, table).on_conflict_do_nothing()
+def _inserting(dialect: str, table: Table, columns: tuple[str, ...]) -> Insert:
+    statement = _insert(dialect, table)
+    return (
+        statement.from_select(columns, _unpacked(table, columns)) if _packs(dialect) else statement
+    )
 
 
 @cache
-def _replacing(dialect: str, table: Table, columns: tuple[str, ...]):
-    keys = [column.name for column in table.primary_key.columns]
-    statement = _insert(dialect, table)
+def _keeping(dialect: str, table: Table, columns: tuple[str, ...]) -> Insert:
+    return _inserting(dialect, table, columns).on_conflict_do_nothing()
+
+
+@cache
+def _replacing(dialect: str, table: Table, columns: tuple[str, ...]) -> Insert:
+    keys = [each.name for each in table.primary_key.columns]
+    statement = _inserting(dialect, table, columns)
     changed = {name: statement.excluded[name] for name in columns if name not in keys}
     return statement.on_conflict_do_update(index_elements=keys, set_=changed)
 
 
-def _insert(dialect: str, table: Table):
-    return (postgresql if dialect == "postgresql" else sqlite).insert(table)
+def _insert(dialect: str, table: Table) -> Insert:
+    return (postgresql if _packs(dialect) else sqlite).insert(table)
+
+
+def _packs(dialect: str) -> bool:
+    return dialect == "postgresql"
+
+
+def _unpacked(table: Table, columns: Sequence[str]) -> Select:
+    """Select the rows that a JSON text says, bytes said in hexadecimal digits."""
+    types = {name: table.c[name].type for name in columns}
+    in_bytes = {name for name, type_ in types.items() if isinstance(type_, LargeBinary)}
+    said = cast(bindparam("rows", type_=Text), postgresql.JSON)
+    row = (
+        func.json_to_recordset(said)
+        .table_valued(
+            *(column(name, Text if name in in_bytes else types[name]) for name in columns)
+        )
+        .render_derived(with_types=True)
+    )
+    return select(
+        *(func.decode(row.c[name], "hex") if name in in_bytes else row.c[name] for name in columns)
+    )

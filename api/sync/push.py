@@ -71,7 +71,14 @@ def push(
         row["earlier"] = tablet_states.earlier(connection, row["replaces"])
         intake = _Intake(connection, row, clock.now(), ahead, projectors, authorise)
         results = intake.take(batch.items)
-        _note_state(connection, row, batch.waiting, results, clock.now())
+        accounts.advance_tablet(
+            connection,
+            row["tablet_id"],
+            next_seq=intake.next_seq,
+            pushed_after_revoked=intake.revoked_count,
+            waiting=_left(batch.waiting, results),
+        )
+        _note_fork(connection, row, results, clock.now())
         return results
 
     results = again(engine, take)
@@ -88,17 +95,16 @@ def _check_revoked(row: Mapping, now: datetime, count: int) -> None:
         raise NotAllowed("tablet_unconfirmed", "an administrator has to confirm this tablet")
 
 
-def _note_state(
-    connection: Connection,
-    row: Mapping,
-    waiting: int | None,
-    results: Sequence[Mapping],
-    now: datetime,
-) -> None:
-    """Keep for the administrator how many entries wait, and that there are two of a tablet."""
+def _left(waiting: int | None, results: Sequence[Mapping]) -> int | None:
+    """Return how many entries a tablet still has after these, for the administrator to see."""
     taken = sum(each["outcome"] in _TAKEN for each in results)
-    left = None if waiting is None else max(0, waiting - taken)
-    tablet_states.see(connection, row["tablet_id"], now=now, waiting=left)
+    return None if waiting is None else max(0, waiting - taken)
+
+
+def _note_fork(
+    connection: Connection, row: Mapping, results: Sequence[Mapping], now: datetime
+) -> None:
+    """Keep for the administrator that there are two of a tablet."""
     forked = next((each for each in results if each["outcome"] in _ALARMING), None)
     if forked is None or not tablet_states.note_fork(connection, row["tablet_id"], now=now):
         return
@@ -138,15 +144,7 @@ class _Intake:
     def take(self, items: Sequence[Item]) -> list[dict]:
         """Return a result for each item."""
         results = self._attempt(items)
-        if results is None:
-            results = self._one_by_one(items)
-        accounts.advance_tablet(
-            self.connection,
-            self.tablet["tablet_id"],
-            next_seq=self.next_seq,
-            pushed_after_revoked=self.revoked_count,
-        )
-        return results
+        return self._one_by_one(items) if results is None else results
 
     def _attempt(self, items: Sequence[Item], *, project: bool = True) -> list[dict] | None:
         """Take ``items`` together; None, with nothing done, when anything went wrong."""
