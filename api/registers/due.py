@@ -43,7 +43,12 @@ DEFAULTS: Mapping[str, Rule] = {
     "eyewear_inspection": Rule(every_months=12),
     "inventory": Rule(every_months=12),
     "power_check": Rule(every_days=7),
+    "weekly": Rule(every_days=7),
+    "monthly": Rule(every_months=1),
+    "yearly": Rule(every_months=12),
 }
+# Lists about a laser that are answered again and again, by their kind.
+_AGAIN = ("weekly", "monthly", "yearly")
 # An expiry is a day on the credential itself.
 _CREDENTIAL_SOON_DAYS = 60
 _PASSED = ("ok", "warn")
@@ -190,6 +195,31 @@ def _power_checks(documents: Documents, rules: Mapping, today: date, zone: str) 
         yield from _row("power_check", subject, due_on, today, rule.soon_days)
 
 
+def _lists(documents: Documents, rules: Mapping, today: date, zone: str) -> Iterator[Row]:
+    """Yield the lists to be answered for each laser, of the kinds that the practice has written."""
+    written = {one["kind"] for one in documents.get("list", ()) if _in_force(one, today)}
+    passed: dict[tuple[str, str], date] = {}
+    for check in documents.get("device_check", ()):
+        if check.get("verdict") == "passed":
+            key, day = (check["device_id"], check["kind"]), _local(check["done_at"], zone)
+            passed[key] = max(day, passed.get(key, day))
+    for device in _in_use(documents, "device"):
+        for kind in _AGAIN:
+            if kind not in written:
+                continue
+            last = passed.get((device["device_id"], kind))
+            due_on = None if last is None else after(last, rules[kind])
+            subject = ("device", device["device_id"])
+            yield from _row(kind, subject, due_on, today, rules[kind].soon_days)
+
+
+def _in_force(document: Mapping, today: date) -> bool:
+    return any(
+        one.get("effective_from") is None or one["effective_from"] <= today.isoformat()
+        for one in document.get("versions", ())
+    )
+
+
 def _credentials(documents: Documents, _rules: Mapping, today: date, _zone: str) -> Iterator[Row]:
     for person in _in_use(documents, "person"):
         if person.get("left_at"):
@@ -213,5 +243,6 @@ _SUBJECTS: tuple[Callable[[Documents, Mapping, date, str], Iterator[Row]], ...] 
     _eyewear,
     _inventory,
     _power_checks,
+    _lists,
     _credentials,
 )

@@ -5,6 +5,7 @@ from datetime import UTC, datetime
 import pytest
 
 from api.demo import scenario
+from api.events.check_payloads import DEVICE_LIST_KINDS
 from api.safety.in_force import in_force, upcoming
 from api.safety.lateness import lateness
 from tests.demo.conftest import NOW
@@ -13,7 +14,8 @@ LISTS = {one["kind"]: one for one in scenario.read().lists["lists"]}
 
 
 def test_there_is_one_of_each_kind_and_its_wording_is_marked_as_our_own():
-    assert sorted(LISTS) == ["after_use", "before_patient", "pause", "time_out"]
+    around = {"after_use", "before_patient", "pause", "time_out"}
+    assert set(LISTS) == around | set(DEVICE_LIST_KINDS)
     for one in LISTS.values():
         assert one["source"].startswith("this project's own choice *")
         ids = [item["item_id"] for item in one["items"]]
@@ -93,6 +95,53 @@ def test_there_is_one_of_each_kind_and_its_wording_is_marked_as_our_own():
                 "eyewear",
                 "laser-on time",
                 "complications",
+            ),
+        ),
+        (
+            "commissioning",
+            (
+                "arm or guide is seated",
+                "moves freely",
+                "air line",
+                "mains supply",
+                "converter",
+                "interlock",
+                "footswitch",
+                "key",
+                "warm-up time was measured",
+                "aiming beam",
+                "first power check",
+            ),
+        ),
+        (
+            "after_move",
+            (
+                "arm or guide is seated",
+                "moves freely",
+                "air line",
+                "mains supply",
+                "converter",
+                "interlock",
+                "footswitch",
+                "key",
+                "warm-up time was measured",
+                "aiming beam",
+                "power check with a meter was made since",
+            ),
+        ),
+        (
+            "start_of_day",
+            (
+                "cable, arm, tip and footswitch",
+                "key",
+                "emergency stop",
+                "interlock",
+                "visible and centred",
+                "cooling",
+                "test exposure",
+                "evacuator",
+                "sign",
+                "eyewear",
             ),
         ),
     ],

@@ -27,7 +27,12 @@ export const DUE_DEFAULTS: Readonly<Record<string, DueRule>> = {
   eyewear_inspection: { every_days: null, every_months: 12 },
   inventory: { every_days: null, every_months: 12 },
   power_check: { every_days: 7, every_months: null },
+  weekly: { every_days: 7, every_months: null },
+  monthly: { every_days: null, every_months: 1 },
+  yearly: { every_days: null, every_months: 12 },
 };
+/** Lists about a laser that are answered again and again, by their kind. */
+const AGAIN = ["weekly", "monthly", "yearly"] as const;
 const CREDENTIAL_SOON_DAYS = 60;
 const ORDER: readonly DueState[] = ["overdue", "due", "soon"];
 
@@ -127,6 +132,20 @@ const powerChecks: Subject = (documents, rules, { zone }) => (add) => {
   }
 };
 
+/** The lists to be answered for each laser, of the kinds that the practice has written. */
+const lists: Subject = (documents, rules, { day, zone }) => (add) => {
+  const begun = (list: Loose) => ((list["versions"] ?? []) as readonly { effective_from?: string | null }[]).some((one) => one.effective_from == null || one.effective_from <= day);
+  const written = new Set(of(documents, "list").filter(begun).map(({ kind }) => kind));
+  const passed = of(documents, "device_check").filter(({ verdict }) => verdict === "passed");
+  for (const { device_id } of inUse(documents, "device")) {
+    for (const kind of AGAIN) {
+      if (!written.has(kind)) continue;
+      const days = passed.filter((one) => one["device_id"] === device_id && one["kind"] === kind).map((one) => localDay(Date.parse(one["done_at"] as string), zone));
+      add(kind, ["device", device_id as string], again(latest(days), rules[kind]!), soonDays(rules[kind]!));
+    }
+  }
+};
+
 interface Held { credential_id: string; kind: string; expires_on?: string | null; ended_at?: string | null }
 
 const credentials: Subject = (documents) => (add) => {
@@ -142,4 +161,4 @@ const credentials: Subject = (documents) => (add) => {
 };
 
 /** Whose due days are reckoned; another subject adds its own. */
-const SUBJECTS: readonly Subject[] = [meters, eyewear, inventory, powerChecks, credentials];
+const SUBJECTS: readonly Subject[] = [meters, eyewear, inventory, powerChecks, lists, credentials];
