@@ -1,0 +1,96 @@
+/** Cleanings, test cuts and trends of this house's lasers, with what this tablet has said since. */
+import { newId } from "../events/ids";
+import type { CutRecorded, CutReferenced, OpticCleaned } from "../events/catalogue";
+import type { StoredEvent } from "../outbox/read";
+import { checks } from "./checks";
+import { say } from "./commands_house";
+import { house } from "./house";
+import { serviceOf } from "./house_service";
+import { cutChecks } from "./test-cut";
+import { type Check, CUTS, type Restart, type Trend, trendOf } from "./trend";
+import type { Verification } from "./types";
+import { eventsOf, writtenAbout } from "./written";
+
+interface Done { done_at: string; done_by: string | null; event_id: string }
+export type Cleaning = OpticCleaned & Done & { cleaning_id: string };
+export type CutReference = CutReferenced & Done & { test_cut_reference_id: string };
+export type TestCut = CutRecorded & Done & { test_cut_id: string };
+
+const TYPES = { cleaning: "optic.cleaned", test_cut_reference: "test_cut.referenced", test_cut: "test_cut.recorded" } as const;
+/** What the server put aside or refused counts no more here than there. */
+const COUNTS: ReadonlySet<string> = new Set(["applied", "duplicate"]);
+
+/** The server's documents of one kind with this tablet's own, in the order in which it was done. Pure. */
+export function withOwnDone<T extends Done>(kind: keyof typeof TYPES, known: readonly T[], own: readonly Pick<StoredEvent, "body" | "payload" | "result">[]): T[] {
+  const there = new Set(known.map(({ event_id }) => event_id));
+  const fresh = own.filter(({ body, result }) => {
+    const outcome = (result as { outcome?: string } | null)?.outcome;
+    return body.type === TYPES[kind] && !there.has(body.event_id) && (outcome === undefined || COUNTS.has(outcome));
+  });
+  const made = fresh.map(({ body, payload }) => ({
+    ...(payload as object), [`${kind}_id`]: body.entity_id, event_id: body.event_id, done_at: body.occurred_at, done_by: body.actor_id,
+  }) as unknown as T);
+  return [...known, ...made].sort((a, b) => Date.parse(a.done_at) - Date.parse(b.done_at));
+}
+
+const all = <T extends Done>(kind: keyof typeof TYPES): T[] =>
+  withOwnDone<T>(kind, (house.value.documents[kind] ?? []) as unknown as readonly T[], writtenAbout([TYPES[kind]]).flatMap(eventsOf));
+
+const of = <T extends { device_id: string }>(list: readonly T[], device_id: string): T[] => list.filter((one) => one.device_id === device_id);
+
+export const cleaningsOf = (device_id: string): Cleaning[] => of(all<Cleaning>("cleaning"), device_id);
+export const cutsOf = (device_id: string): TestCut[] => of(all<TestCut>("test_cut"), device_id);
+/** The set-up that a laser's cuts are made by now: the one recorded last. */
+export const cutReferenceOf = (device_id: string): CutReference | null => of(all<CutReference>("test_cut_reference"), device_id).at(-1) ?? null;
+
+type Loose = Record<string, unknown>;
+
+/** After what a laser's trend begins anew: services that say so, and releases. Pure. */
+export function restartsOf(device_id: string, maintenance: readonly Loose[], releases: readonly { event_id: string; at: string }[]): Restart[] {
+  const services = maintenance.filter((one) => one["device_id"] === device_id && one["restarts_trend"] === true).flatMap((one) => {
+    // A day alone begins at its start: checks of that day are of the laser as it was handed back.
+    const at = one["done_at"] ?? (typeof one["done_on"] === "string" ? `${one["done_on"]}T00:00:00.000Z` : undefined);
+    return typeof at === "string" ? [{ id: String(one["maintenance_id"] ?? one["event_id"]), at }] : [];
+  });
+  // One release lets go of several causes.
+  const released = new Map(releases.map(({ event_id, at }) => [event_id, { id: event_id, at }]));
+  return [...services, ...released.values()].sort((a, b) => Date.parse(a.at) - Date.parse(b.at));
+}
+
+export const restartsHere = (device_id: string): Restart[] =>
+  restartsOf(device_id, house.value.documents["maintenance"] ?? [], serviceOf(device_id).ended.flatMap(({ cleared }) => cleared ?? []));
+
+/** Power checks as a series of checks; what is no number says nothing. */
+export const checksFrom = (list: readonly Verification[]): Check[] => list.flatMap((one) => {
+  const [value, uncertainty] = [Number(one.ratio), Number(one.said.meter_uncertainty)];
+  return one.ratio !== "" && Number.isFinite(value)
+    ? [{ check_id: one.verification_id, at: one.verified_at, value, uncertainty: Number.isFinite(uncertainty) ? uncertainty : 0, failed: one.verdict === "fail" }] : [];
+});
+
+/** One series of a laser: of a tip with an emission. */
+export interface PowerTrend { key: string; handpiece_id: string; mode: string; list: Verification[]; trend: Trend }
+
+export function powerTrends(device_id: string): PowerTrend[] {
+  const groups = new Map<string, Verification[]>();
+  for (const one of of(checks.value, device_id)) {
+    const key = `${one.handpiece_id}|${one.mode}`;
+    groups.set(key, [...(groups.get(key) ?? []), one]);
+  }
+  return [...groups].map(([key, list]) => {
+    const { handpiece_id, mode } = list[0]!;
+    return { key, handpiece_id, mode, list, trend: trendOf(checksFrom(list), restartsHere(device_id)) };
+  });
+}
+
+/** The trend of the cuts made by a laser's present set-up; null where there is no set-up. */
+export function cutTrend(device_id: string): { reference: CutReference; cuts: TestCut[]; trend: Trend } | null {
+  const reference = cutReferenceOf(device_id);
+  if (!reference) return null;
+  const cuts = cutsOf(device_id).filter(({ reference_id }) => reference_id === reference.test_cut_reference_id);
+  return { reference, cuts, trend: trendOf(cutChecks(reference, cuts), restartsHere(device_id), CUTS) };
+}
+
+/** Write down a cleaning, a set-up or a cut; the same `key` again does it once. */
+export const noteCleaning = (said: OpticCleaned, key: string = newId()): Promise<void> => say({ type: "optic.cleaned", entity_id: key, payload: said }, key);
+export const noteReference = (said: CutReferenced, key: string = newId()): Promise<void> => say({ type: "test_cut.referenced", entity_id: key, payload: said }, key);
+export const noteCut = (said: CutRecorded, key: string = newId()): Promise<void> => say({ type: "test_cut.recorded", entity_id: key, payload: said }, key);
