@@ -56,6 +56,7 @@ function OfLaser({ device }: { device: Device }) {
       <p class="soft">{t.power.lead}</p>
       {may("verification.write")
         ? <Press id="power-new" kind="main" large disabled={!writing.value} onPress={() => go("practice", "power", device.device_id, "new")}>{t.power.record}</Press> : null}
+      <a class="button" href={href("practice", "trend", device.device_id)} data-testid="power-trend">{t.trend.title}</a>
       {groups.length === 0 ? <Mark shape="warn">{t.today.notVerified}</Mark> : null}
       {groups.map((group) => <Group key={group[0]!.verification_id} group={group} />)}
       <p class="small soft">{t.today.doNotRaise}</p>

@@ -42,6 +42,7 @@ import { signWords } from "./signing";
 import { settingsWords } from "./settings";
 import { tabletWords } from "./tablets";
 import { todayWords } from "./today";
+import { trendWords } from "./trend";
 import { witnessWords } from "./witness";
 
 export const english = {
@@ -85,6 +86,7 @@ export const english = {
   signing: signWords,
   settings: settingsWords,
   tablets: tabletWords,
+  trend: trendWords,
   witness: witnessWords,
   accessLog: accessLogWords,
   aside: asideWords,

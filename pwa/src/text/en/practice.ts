@@ -12,6 +12,7 @@ export const practiceWords = {
     registers: { title: "Registers", about: "Lasers, tips, eyewear, keys and meters: where they are, in which state, what is due." },
     service: { title: "Out of service", about: "Which laser is out of service and why, taking one out, release by two people, exposed cases" },
     power: { title: "Power checks", about: "What leaves the handpiece, measured with a meter: recording a check, and all of them." },
+    trend: { title: "Trend and test cuts", about: "Whether power drifts from check to check; test cuts on days without a meter; cleanings." },
     people: { title: "People", about: "Who works here, in which roles, and who changed them." },
     tablets: { title: "Tablets", about: "Enrol a tablet with a one-time code, rename it, shut a lost one out." },
     aside: { title: "Put aside", about: "Entries of tablets that count only once somebody has looked at them." },

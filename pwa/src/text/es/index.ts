@@ -43,6 +43,7 @@ import { signWords } from "./signing";
 import { settingsWords } from "./settings";
 import { tabletWords } from "./tablets";
 import { todayWords } from "./today";
+import { trendWords } from "./trend";
 import { witnessWords } from "./witness";
 
 export const spanish: OtherWords = {
@@ -86,6 +87,7 @@ export const spanish: OtherWords = {
   signing: signWords,
   settings: settingsWords,
   tablets: tabletWords,
+  trend: trendWords,
   witness: witnessWords,
   accessLog: accessLogWords,
   aside: asideWords,

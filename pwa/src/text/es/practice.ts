@@ -15,6 +15,7 @@ export const practiceWords: Shape<typeof english> = {
     registers: { title: "Inventarios y fichas", about: "Láseres, puntas, gafas, llaves y medidores: dónde están, en qué estado y qué toca." },
     service: { title: "Fuera de servicio", about: "Qué láser está fuera de servicio y por qué, retirar uno, puesta en servicio por dos personas, casos afectados" },
     power: { title: "Controles de potencia", about: "Lo que sale de la pieza de mano, medido: anotar un control, y verlos todos." },
+    trend: { title: "Tendencia y cortes de prueba", about: "Si la potencia deriva de un control a otro; cortes de prueba en días sin medidor; limpiezas." },
     people: { title: "Personas", about: "Quién trabaja aquí, con qué funciones, y quién las cambió." },
     tablets: { title: "Tabletas", about: "Dar de alta una tableta con un código de un solo uso, cambiarle el nombre, cerrar una perdida." },
     aside: { title: "Apartado", about: "Entradas de tabletas que solo cuentan cuando alguien las ha mirado." },
