@@ -105,7 +105,7 @@ export const registerWords = {
   calibrationOf: (label: string) => `Calibration of ${label}`,
   due: {
     title: "Due",
-    what: { meter_calibration: "Calibration", eyewear_inspection: "Inspection of eyewear", inventory: "Inventory", power_check: "Power check", weekly: "Weekly check", monthly: "Monthly check", yearly: "Yearly check", credential: "Credential", weekly: "Weekly list", monthly: "Monthly list", yearly: "Yearly list" } as Record<string, string>,
+    what: { meter_calibration: "Calibration", eyewear_inspection: "Inspection of eyewear", inventory: "Inventory", power_check: "Power check", weekly: "Weekly check", monthly: "Monthly check", yearly: "Yearly check", credential: "Credential" } as Record<string, string>,
     never: (what: string) => `${what}: due, not done yet`,
     overdue: (what: string, day: string) => `${what}: overdue since ${day}`,
     today: (what: string, day: string) => `${what}: due today, ${day}`,
@@ -124,9 +124,8 @@ export const registerWords = {
     citationMissing: "A rule names what it rests on.",
     numberWrong: (most: number) => `A whole number, 1 to ${most}.`,
     citations: {
-      weekly: "Common practice, no source", monthly: "Common practice, no source", yearly: "Common practice, no source",
       meter_calibration: "Common practice, no source", eyewear_inspection: "Common practice, no source",
-      inventory: "25 TAC 289.301(j), Texas (read in secondary copies)", power_check: "This project’s own choice", weekly: "This project’s own choice", monthly: "This project’s own choice", yearly: "This project’s own choice",
+      inventory: "25 TAC 289.301(j), Texas (read in secondary copies)", power_check: "This project’s own choice",
     } as Record<string, string>,
   },
   inventory: {

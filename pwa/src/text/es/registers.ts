@@ -105,7 +105,7 @@ export const registerWords: Shape<typeof english> = {
   calibrationOf: (label: string) => `Calibración de ${label}`,
   due: {
     title: "Lo que toca",
-    what: { meter_calibration: "Calibración", eyewear_inspection: "Revisión de gafas", inventory: "Inventario", power_check: "Comprobación de potencia", weekly: "Comprobación semanal", monthly: "Comprobación mensual", yearly: "Comprobación anual", credential: "Acreditación", weekly: "Lista semanal", monthly: "Lista mensual", yearly: "Lista anual" },
+    what: { meter_calibration: "Calibración", eyewear_inspection: "Revisión de gafas", inventory: "Inventario", power_check: "Comprobación de potencia", weekly: "Comprobación semanal", monthly: "Comprobación mensual", yearly: "Comprobación anual", credential: "Acreditación" },
     never: (what: string) => `${what}: toca, no se ha hecho todavía`,
     overdue: (what: string, day: string) => `${what}: vencida desde el ${day}`,
     today: (what: string, day: string) => `${what}: toca hoy, ${day}`,
@@ -124,9 +124,8 @@ export const registerWords: Shape<typeof english> = {
     citationMissing: "Una regla dice en qué se apoya.",
     numberWrong: (most: number) => `Un número entero, de 1 a ${most}.`,
     citations: {
-      weekly: "Práctica habitual, sin fuente", monthly: "Práctica habitual, sin fuente", yearly: "Práctica habitual, sin fuente",
       meter_calibration: "Práctica habitual, sin fuente", eyewear_inspection: "Práctica habitual, sin fuente",
-      inventory: "25 TAC 289.301(j), Texas (leído en copias secundarias)", power_check: "Decisión propia de este proyecto", weekly: "Decisión propia de este proyecto", monthly: "Decisión propia de este proyecto", yearly: "Decisión propia de este proyecto",
+      inventory: "25 TAC 289.301(j), Texas (leído en copias secundarias)", power_check: "Decisión propia de este proyecto",
     },
   },
   inventory: {
