@@ -35,6 +35,7 @@ from api.web import (
     commands,
     context,
     dose,
+    exposed,
     group,
     hazard,
     headers,
@@ -173,6 +174,7 @@ _BLUEPRINTS = (
     places,
     presets_web,
     access_log,
+    exposed,
     group,
     replication,
 )

@@ -53,12 +53,12 @@ def _work_out(
 ) -> None:
     location_id = entry["location_id"]
     state = service_state(
-        verifications=_of_device(connection, location_id, "verification", device_id),
-        checks=_of_device(connection, location_id, "device_check", device_id),
+        verifications=of_device(connection, location_id, "verification", device_id),
+        checks=of_device(connection, location_id, "device_check", device_id),
         entries=entries,
         retired={
             one["handpiece_id"]
-            for one in _of_device(connection, location_id, "handpiece", device_id)
+            for one in of_device(connection, location_id, "handpiece", device_id)
             if one.get("status") == "retired"
         },
     )
@@ -73,9 +73,10 @@ def _work_out(
         )
 
 
-def _of_device(
+def of_device(
     connection: Connection, location_id: str, kind: str, device_id: str
 ) -> list[dict[str, Any]]:
+    """Return the documents of a kind that are of one laser."""
     found = documents.holding(connection, location_id, kind, field="device_id", value=device_id)
     return [one for one in found if one.get("device_id") == device_id]
 

@@ -143,6 +143,7 @@ def filled(practice: Practice, word: str) -> Place:
         attachment_uses.put(connection, practice.location_id, record_id, [sha256])
     ids = {
         "record_id": record_id,
+        "device_id": f"{word}-laser",
         "person_id": practice.people["clinician"],
         "tablet_id": tablet.identity["tablet_id"],
         "location_id": practice.location_id,

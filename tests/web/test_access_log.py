@@ -19,6 +19,7 @@ from api.storage.tables import access_log as table
 from api.work import runner
 from tests.erasure.acts import REQUEST
 from tests.records import pictures
+from tests.web.equipment import DEVICE
 from tests.web.practice import ORIGIN, PASSWORD, PIN, Practice
 from tests.web.test_attachments import address, name
 from tests.web.test_attachments import put as put_picture
@@ -100,6 +101,9 @@ LOGS: dict[str, str | tuple[str, ...]] = {
     "POST /api/v1/group/restore/entries": "tests/group/test_restoring.py: a log that is given back",
     "POST /api/v1/group/restore/done": "a code that is used up",
     "POST /api/v1/commands/<type>": ("change",),
+    "GET /api/v1/devices/<device_id>/exposed": ("list",),
+    "GET /api/v1/devices/<device_id>/exposed.csv": ("export",),
+    "GET /api/v1/devices/<device_id>/exposed.pdf": ("export_pdf",),
     "GET /api/v1/records": ("list",),
     "POST /api/v1/records/search": ("list",),
     "GET /api/v1/records/<record_id>": ("read",),
@@ -154,6 +158,7 @@ def test_each_of_them_does(practice):
     administrator, auditor = practice.desk("administrator"), practice.desk("auditor")
     manager = practice.desk("manager")
     clinician.command("procedure_kind.listed", "kind-1", {"text": "Biopsy", "code": None})
+    administrator.command("device.registered", "laser-1", DEVICE)
     spare = practice.tablet()
     spare_id = spare.identity["tablet_id"]
     client = practice.app.test_client()
@@ -215,6 +220,15 @@ def test_each_of_them_does(practice):
         ),
         "POST /api/v1/commands/<type>": lambda: clinician.command(
             "procedure_kind.listed", "kind-2", {"text": "Excision", "code": None}
+        ),
+        "GET /api/v1/devices/<device_id>/exposed": lambda: auditor.ask(
+            "GET", "/devices/laser-1/exposed"
+        ),
+        "GET /api/v1/devices/<device_id>/exposed.csv": lambda: auditor.ask(
+            "GET", "/devices/laser-1/exposed.csv"
+        ),
+        "GET /api/v1/devices/<device_id>/exposed.pdf": lambda: auditor.ask(
+            "GET", "/devices/laser-1/exposed.pdf"
         ),
         "GET /api/v1/records": lambda: front.ask("GET", "/records"),
         "POST /api/v1/records/search": lambda: front.ask("POST", "/records/search", {}),

@@ -3,7 +3,7 @@ import { append } from "../outbox/append";
 import { newId } from "../events/ids";
 import { nowText } from "../events/times";
 import type { EventDraft } from "../events/build";
-import type { HandpieceUsed, OperatorAccepted, PassStarted, ProcedureOpened, VerificationUsed } from "../events/catalogue";
+import type { HandpieceUsed, OperatorAccepted, PassStarted, ProcedureOpened, ServiceOverridden, VerificationUsed } from "../events/catalogue";
 import { doseForEvent, doseOf } from "./dosing";
 import { firstOf, type RecordDocument } from "./fold";
 import { latestCheck, usable } from "./checks";
@@ -54,8 +54,8 @@ export interface OpenForm {
   mode: string;
 }
 
-/** Open a case; answers its record id. `notes` and `accepted` are reasons given on the way, kept with it in one save. */
-export async function openCase(form: OpenForm, notes: readonly string[] = [], accepted: OperatorAccepted | null = null): Promise<string> {
+/** Open a case; answers its record id. `notes`, `accepted` and `overridden` are reasons given on the way, kept with it in one save. */
+export async function openCase(form: OpenForm, notes: readonly string[] = [], accepted: OperatorAccepted | null = null, overridden: ServiceOverridden | null = null): Promise<string> {
   const record_id = newId();
   const device = house.value.devices.find((d) => d.device_id === form.device_id);
   const handpiece = handpieceUsed(form.handpiece_id, record_id);
@@ -72,6 +72,7 @@ export async function openCase(form: OpenForm, notes: readonly string[] = [], ac
   await write([
     { type: "procedure.opened", entity_id: record_id, payload },
     ...(accepted ? [{ type: "operator.accepted", entity_id: record_id, payload: accepted }] : []),
+    ...(overridden ? [{ type: "service.overridden", entity_id: record_id, payload: overridden }] : []),
     ...notes.map((text) => ({ type: "procedure.noted", entity_id: record_id, payload: { text } })),
   ]);
   return record_id;

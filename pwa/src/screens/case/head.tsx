@@ -6,6 +6,7 @@ import { t } from "../../text";
 import { basisText, settingParts, settingsText, shortName } from "../facts";
 import { href } from "../route";
 import { SavedMark } from "../saved";
+import { OutMark } from "../service/mark";
 import { Back } from "./views";
 
 /** Always in sight: patient and procedure, the current settings with their dose, and what is saved. */
@@ -28,6 +29,7 @@ export function CaseHead({ record, plan }: { record: RecordDocument; plan: PassP
         </div>
         {plan ? <HeadDose record_id={record.record_id} plan={plan} /> : null}
       </div>
+      <OutMark device_id={record.device?.device_id} id="case-out-of-service" />
     </section>
   );
 }

@@ -1,6 +1,5 @@
 import { Notice } from "../../parts/basics";
 import { TextField } from "../../parts/fields";
-import { latestCheck } from "../../session/checks";
 import { house } from "../../session/house";
 import { usesOf } from "../../session/uses";
 import { t } from "../../text";
@@ -8,13 +7,12 @@ import { t } from "../../text";
 /** Something that stands against going on; a reason lets it go on, and the record keeps both. */
 export interface Hindrance { id: string; text: string }
 
-/** What the registers say about what is used; about who operates, see `operator.tsx`. Nothing here ever blocks recording. */
-export function hindrances(device_id: string, handpiece_id: string, mode: string): Hindrance[] {
+/** What the registers say about what is used; about who operates, see `operator.tsx`, about a laser out of service `service/override.tsx`. Nothing here ever blocks recording. */
+export function hindrances(handpiece_id: string): Hindrance[] {
   const found: Hindrance[] = [];
   const tip = house.value.handpieces.find((h) => h.handpiece_id === handpiece_id);
   const use = tip ? usesOf(handpiece_id) + 1 : 0;
   if (tip?.use_limit && use > tip.use_limit) found.push({ id: "uses", text: t.opening.overLimit(tip.label, use, tip.use_limit) });
-  if (mode && latestCheck(device_id, handpiece_id, mode)?.verdict === "fail") found.push({ id: "check", text: t.opening.failedCheck });
   return found;
 }
 

@@ -1,3 +1,4 @@
+import { useSignal } from "@preact/signals";
 import { Notice, Press } from "../../parts/basics";
 import { house } from "../../session/house";
 import { kindsOffered, presetDocument } from "../../session/house_presets";
@@ -14,6 +15,7 @@ import { accepted, against as againstOperator, AgainstOperator, OPERATOR } from 
 import { Hindrances, hindrances, reasonNote, useText } from "./hindrances";
 import { EMPTY, lastToday, missing, procedureOf, said, withDefaults, type OpeningForm } from "./opening-form";
 import { Further, Needed } from "./opening";
+import { isOut, overridden, OverridePin, OverrideReason, SERVICE } from "../service/override";
 
 /** The form of a case that is not open yet: one for each person. */
 export const openingDraft = (person_id: string) => draft<OpeningForm>(`opening:${person_id}`, EMPTY);
@@ -23,6 +25,7 @@ export function NewCase() {
   const who = person.value!;
   const kept = openingDraft(who.person_id);
   const plan = planDraft(null);
+  const sure = useSignal(false);
   if (!kept.ready.value || !plan.ready.value) return <p class="page" role="status">{t.common.loading}</p>;
   const last = lastToday(ownRecords.value, who.person_id, Date.now());
   const { device_id, handpiece_id } = plan.value.value;
@@ -37,21 +40,26 @@ export function NewCase() {
   // Only what somebody said is kept: what was filled in follows when another preset or person is chosen.
   const set = (part: Partial<OpeningForm>) => kept.set({ ...kept.value.value, ...part });
   const { operator } = form;
-  const against = hindrances(device_id, handpiece_id, mode);
+  const against = hindrances(handpiece_id);
   const about = againstOperator(operator, device_id, procedureOf(form).procedure_kind_id ?? null, Date.now());
-  const lacking = missing(form, operator);
+  const out = isOut(device_id);
+  const why = form.reasons[SERVICE] ?? "";
+  const lacking = [...missing(form, operator), ...(out && !why.trim() ? [t.service.override.needed] : [])];
   const unsaid = against.filter((one) => !form.reasons[one.id]?.trim());
   const ready = lacking.length === 0 && unsaid.length === 0 && (about.length === 0 || Boolean(form.reasons[OPERATOR]?.trim()));
-  const open = () => void attempt(async () => {
+  const opened = async () => {
     const record_id = await openCase({ ...said(form, operator), device_id, handpiece_id, mode },
-      against.map((one) => reasonNote(one, form.reasons[one.id]!)), accepted(operator, about, form.reasons[OPERATOR] ?? ""));
+      against.map((one) => reasonNote(one, form.reasons[one.id]!)), accepted(operator, about, form.reasons[OPERATOR] ?? ""), overridden(device_id, why));
     // The plan goes along with the case; the forms are empty for the next patient.
     casePlan(record_id).set(plan.value.value);
     kept.clear();
     plan.clear();
     go("case", record_id);
-  });
+  };
+  // With a laser that is out of service it takes a second step and the PIN.
+  const open = () => { if (out) sure.value = true; else void attempt(opened); };
   const taken = last ? [name(last.operator_id), ...last.assistant_ids.map(name), last.room].filter(Boolean).join(", ") : "";
+  if (sure.value && out && ready) return <OverridePin device_id={device_id} reason={why.trim()} onBack={() => { sure.value = false; }} onPin={opened} />;
   return (
     <form class="page" onSubmit={(e) => { e.preventDefault(); if (ready) open(); }}>
       <h1>{t.case.newTitle}</h1>
@@ -60,12 +68,13 @@ export function NewCase() {
       <div class="two">
         <Needed form={form} set={set} operator={operator} />
         <div class="stack">
+          <OverrideReason device_id={device_id} reason={why} onReason={(text) => set({ reasons: { ...form.reasons, [SERVICE]: text } })} />
           <AgainstOperator operator_id={operator} found={about} reason={form.reasons[OPERATOR] ?? ""} onReason={(why) => set({ reasons: { ...form.reasons, [OPERATOR]: why } })} />
           <Hindrances found={against} reasons={form.reasons} onReason={(id, why) => set({ reasons: { ...form.reasons, [id]: why } })} />
           <Further form={form} set={set} operator={operator} />
           {taken ? <p class="small soft" data-testid="taken-over">{t.opening.moreKept(taken)}</p> : null}
           {ready ? null : <p class="small soft" data-testid="open-case-needs">{t.case.needs} {[...lacking, ...(unsaid.length > 0 || (about.length > 0 && !form.reasons[OPERATOR]?.trim()) ? [t.opening.why] : [])].join(", ")}.</p>}
-          <Press id="case-open" kind="main" large wide disabled={!ready || busy.value || !writing.value} onPress={open}>{t.case.open}</Press>
+          <Press id="case-open" kind="main" large wide disabled={!ready || busy.value || !writing.value} onPress={open}>{out ? t.service.override.next : t.case.open}</Press>
         </div>
       </div>
     </form>

@@ -17,6 +17,7 @@ import { DoseLine, PlanDose } from "./dose";
 import { PanelValues } from "./fields";
 import { emptyForm, fromPreset, passPlan, withHandpiece, type PlanForm } from "./form";
 import { judge } from "./judge";
+import { OutOfService } from "../service/mark";
 
 export { planDraft } from "./drafts";
 
@@ -61,6 +62,7 @@ export function Plan({ record_id }: { record_id: string | null }) {
           {form.handpiece_id ? <PanelValues form={form} set={kept.set} device={device} missing={composed.missing} limits={limits} errors={errors} outcome={outcome} /> : null}
         </div>
         <div class="stack">
+          <OutOfService device_id={form.device_id} />
           {Object.keys(limits).length > 0 ? <Notice shape="stop" id="limits"><strong>{t.plan.limits}</strong>{Object.values(limits).map((text) => <p key={text}>{text}</p>)}</Notice> : null}
           <PlanDose form={form} settings={composed.settings} outcome={outcome} />
           <Press id="plan-compare" wide disabled={!outcome?.ok || !composed.complete} onPress={compareWith}>{t.compare.open}</Press>

@@ -12,6 +12,7 @@ import { percent, settingsText } from "../facts";
 import { useRegisters } from "../registers";
 import { go, href } from "../route";
 import { Scan } from "../register/scan";
+import { OutMark, OutOfService } from "../service/mark";
 import { VerdictMark } from "../verdict";
 import { RecordCheck } from "./record";
 
@@ -36,6 +37,7 @@ function Overview() {
       <ul class="list">{house.value.devices.map((device) => (
         <li key={device.device_id}><a class="item" href={href("practice", "power", device.device_id)} data-testid="power-laser">
           <span class="grow"><span class="strong">{device.label}</span>
+            <OutMark device_id={device.device_id} />
             {checksOf(device.device_id).map((check) => (
               <span key={check.verification_id} class="small">{emissionOf(check)}: {percent(check.ratio)} <VerdictMark verdict={check.verdict} /></span>
             ))}
@@ -53,6 +55,7 @@ function OfLaser({ device }: { device: Device }) {
   return (
     <div class="page">
       <h1>{t.power.of(device.label)}</h1>
+      <OutOfService device_id={device.device_id} />
       <p class="soft">{t.power.lead}</p>
       {may("verification.write")
         ? <Press id="power-new" kind="main" large disabled={!writing.value} onPress={() => go("practice", "power", device.device_id, "new")}>{t.power.record}</Press> : null}

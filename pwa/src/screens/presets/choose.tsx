@@ -9,6 +9,7 @@ import { ownRecords, person } from "../../session/state";
 import type { PassPlan, Preset } from "../../session/types";
 import { t } from "../../text";
 import { settingsText } from "../facts";
+import { OutMark } from "../service/mark";
 import { placeText, searchText, versionText } from "./names";
 
 const RECENT = 3;
@@ -107,6 +108,7 @@ export function Lines({ preset }: { preset: Preset }) {
       <span class="strong">{preset.name}</span>
       <span class="small num">{settingsText(preset.settings)}</span>
       <span class="small soft">{placeText(preset)} · {versionText(preset)}</span>
+      <OutMark device_id={preset.device_id} id="preset-out" />
     </span>
   );
 }

@@ -17,6 +17,7 @@ import { AllPresets } from "./all";
 import { editing } from "./edit-form";
 import { StateOf } from "./list";
 import { fieldName, fieldText, nameOf, placeText } from "./names";
+import { OutMark } from "../service/mark";
 import { planWith } from "./start";
 
 /** One preset: what it says, what waits for a decision, what it was before. */
@@ -31,6 +32,7 @@ export function OnePreset({ known }: { known: PresetDocument }) {
         <p data-testid="preset-version">{known.status === "current" ? t.presets.inForceVersion(known.version!) : known.status === "withdrawn" && known.withdrawn
           ? t.presets.withdrawnBy(nameOf(known.withdrawn.by), momentText(known.withdrawn.at), known.withdrawn.reason ?? "") : t.presets.neverInForce}</p>
         <StateOf known={known} />
+        {known.device_id ? <OutMark device_id={known.device_id} id="preset-out" /> : null}
       </header>
       {known.drafts.map((one) => (
         <Notice key={one.event_id} shape="warn" id="preset-draft">

@@ -39,6 +39,7 @@ import { registerWords } from "./registers";
 import { reportedWords } from "./reported";
 import { roomWords } from "./rooms";
 import { signWords } from "./signing";
+import { serviceWords } from "./service";
 import { settingsWords } from "./settings";
 import { tabletWords } from "./tablets";
 import { todayWords } from "./today";
@@ -47,6 +48,7 @@ import { witnessWords } from "./witness";
 
 export const english = {
   access: accessWords,
+  service: serviceWords,
   today: todayWords,
   photographs: photographWords,
   places: placeWords,

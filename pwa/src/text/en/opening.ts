@@ -14,7 +14,6 @@ export const openingWords = {
   goOn: "The case can go on; say why.",
   whyOperator: "Why it goes on with this operator",
   licenceGood: (credential: string, date: string) => (credential ? `${credential}, licence valid until ${date}` : `Licence valid until ${date}`),
-  failedCheck: "The last power check of this laser failed with this tip. Its dose is not shown as verified. Say why it is used.",
   why: "Reason",
   reasonFor: (what: string, why: string) => `${what} Reason given: ${why}`,
   tooth: "Tooth",

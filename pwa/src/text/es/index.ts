@@ -40,6 +40,7 @@ import { registerWords } from "./registers";
 import { reportedWords } from "./reported";
 import { roomWords } from "./rooms";
 import { signWords } from "./signing";
+import { serviceWords } from "./service";
 import { settingsWords } from "./settings";
 import { tabletWords } from "./tablets";
 import { todayWords } from "./today";
@@ -48,6 +49,7 @@ import { witnessWords } from "./witness";
 
 export const spanish: OtherWords = {
   access: accessWords,
+  service: serviceWords,
   today: todayWords,
   photographs: photographWords,
   places: placeWords,

@@ -16,7 +16,6 @@ export const openingWords: Shape<typeof english> = {
   goOn: "El caso puede seguir; diga por qué.",
   whyOperator: "Por qué se sigue con quien opera",
   licenceGood: (credential, date) => (credential ? `${credential}, licencia válida hasta el ${date}` : `Licencia válida hasta el ${date}`),
-  failedCheck: "La última comprobación de potencia de este láser con esta punta falló. Su dosis no se muestra como verificada. Diga por qué se usa.",
   why: "Motivo",
   reasonFor: (what, why) => `${what} Motivo dado: ${why}`,
   tooth: "Diente",
