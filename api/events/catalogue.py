@@ -15,6 +15,7 @@ from api.events import service_payloads as service
 from api.events.fits import Fits, compiled
 from api.events import register_payloads as registers
 
+from api.events import upkeep_payloads as upkeep
 EVENT_VERSION = 1
 
 HOUSE = "house"
@@ -87,6 +88,16 @@ _TYPES = (
     _type("meter.calibrated", "meter", HOUSE, registers.MeterCalibrated),
     _type("meter.retired", "meter", HOUSE, registers.Retired),
     _type("inventory.taken", "inventory", HOUSE, registers.InventoryTaken),
+    _type("maintenance.recorded", "maintenance", HOUSE, upkeep.MaintenanceRecorded),
+    _type("maintenance.withdrawn", "maintenance", HOUSE, upkeep.MaintenanceWithdrawn),
+    _type("incident.recorded", "incident", HOUSE, upkeep.IncidentRecorded),
+    _type("incident.assessed", "incident", HOUSE, upkeep.IncidentAssessed),
+    _type("incident.action_set", "incident", HOUSE, upkeep.IncidentActionSet),
+    _type("incident.closed", "incident", HOUSE, upkeep.IncidentClosed),
+    _type("incident.reopened", "incident", HOUSE, upkeep.IncidentReopened),
+    _type("procedure_kind.listed", "procedure_kind", HOUSE, house.ProcedureKindListed),
+    _type("list.published", "list", HOUSE, house.ListPublished, versioned=True),
+    _type("list.set_aside", "list", HOUSE, house.ListSetAside, needs_corrects=True),
     _type("due_rule.set", "due_rule", HOUSE, registers.DueRuleSet),
     _type("list.acknowledged", "list", HOUSE, house.ListAcknowledged),
     _type("preset.published", "preset", HOUSE, house.PresetPublished, versioned=True),

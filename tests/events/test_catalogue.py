@@ -238,6 +238,59 @@ WHOLE = {
         "name": "Soft cut",
         "procedure_kind_id": None,
         "device_id": "d",
+    "maintenance.recorded": {
+        "device_id": "d",
+        "kind": "service",
+        "done_on": "2026-02-27",
+        "done_by": "A technician of the maker",
+        "what": "Mirrors cleaned and aligned",
+        "parts": None,
+        "power_before": {"expected": "4 W", "measured": "3.4 W"},
+        "power_after": {"expected": "4 W", "measured": "3.96 W"},
+        "certificates": [
+            {
+                "sha256": "0" * 64,
+                "file_name": "service.pdf",
+                "media_type": "application/pdf",
+                "size_bytes": 20480,
+            }
+        ],
+        "released_by": "p",
+        "restarts_trend": True,
+        "next_due_on": "2027-02-27",
+    },
+    "maintenance.withdrawn": {"reason": "noted for the wrong laser"},
+    "incident.recorded": {
+        "happened_at": MOMENT,
+        "kind": "eye_exposure",
+        "harm": "possible",
+        "what": "The window was not covered while a visitor passed",
+        "people": [{"role": "visitor", "person_id": None}],
+        "device_id": "d",
+        "handpiece_id": None,
+        "settings": SETTINGS,
+        "settings_text": "4 W continuous",
+        "record_id": None,
+        "done_at_once": "Stopped, key out, seen by an eye specialist the same day",
+        "device_taken_out": False,
+    },
+    "incident.assessed": {
+        "reportable": "yes",
+        "reasons": "a suspected exposure of an eye",
+        "citation": "our own rule",
+        "to_whom": "the authority",
+        "report_by": "2026-03-05",
+        "reported_on": None,
+    },
+    "incident.action_set": {
+        "action_id": "a1",
+        "what": "A blind for the window",
+        "who_id": "p",
+        "by_day": "2026-03-20",
+        "done_on": None,
+    },
+    "incident.closed": {"conclusion": "Blind is there; the eye was found unharmed"},
+    "incident.reopened": {"reason": "a second visitor came forward"},
         "handpiece_id": "h",
         "settings": SETTINGS,
         **SPOT,
@@ -554,6 +607,14 @@ def test_what_is_derived_gets_what_is_declared_and_nothing_else(name):
     more = copy.deepcopy(payload) | {"status": "current", "position": 1}
     assert set(catalogue.declared(name, more)) - set(payload) <= set(
         catalogue.EVENT_TYPES[name].schema.fields
+        ("maintenance.recorded", ["kind"], "polish"),
+        ("maintenance.recorded", ["power_after", "measured"], ""),
+        ("maintenance.recorded", ["certificates", 0, "media_type"], "text/html"),
+        ("maintenance.recorded", ["restarts_trend"], None),
+        ("incident.recorded", ["harm"], "unknown"),
+        ("incident.recorded", ["people", 0, "role"], "passer-by"),
+        ("incident.recorded", ["done_at_once"], ""),
+        ("incident.assessed", ["reportable"], "perhaps"),
     )
 
 

@@ -8,29 +8,32 @@ from api.people import rights
 # "What must get done" of each role; the administrator sees no patients.
 HELD = {
     "clinician": (
-        "emergency.open emergency.elsewhere "
+        "group.read "
+        "incident.write emergency.open emergency.elsewhere "
         "record.read record.write record.sign record.void record.place "
         "house.read preset.write verification.write register.note list.acknowledge "
         "aside.read aside.settle_record "
         "retention.read retention.write exposed.read"
     ),
     "assistant": (
-        "emergency.open emergency.elsewhere "
+        "incident.write emergency.open emergency.elsewhere "
         "record.read record.write house.read verification.write register.note list.acknowledge"
     ),
     "front_desk": (
-        "emergency.open emergency.elsewhere "
+        "incident.write emergency.open emergency.elsewhere "
         "record.read record.place record.release house.read list.acknowledge"
     ),
     "manager": (
-        "emergency.open emergency.elsewhere "
+        "group.read "
+        "incident.write incident.settle emergency.open emergency.elsewhere "
         "emergency.acknowledge record.read record.place record.release "
         "house.read people.read people.write operator.write register.note list.acknowledge "
         "backup.read "
         "aside.read retention.read retention.write exposed.read"
     ),
     "safety_officer": (
-        "emergency.open emergency.elsewhere "
+        "group.read group.roll_out "
+        "incident.write incident.settle emergency.open emergency.elsewhere "
         "emergency.acknowledge record.read house.read preset.write "
         "verification.write device.write register.note list.write list.acknowledge room.write "
         "log.read "
@@ -42,7 +45,8 @@ HELD = {
         "exposed.read"
     ),
     "administrator": (
-        "emergency.open emergency.elsewhere "
+        "group.read "
+        "incident.write emergency.open emergency.elsewhere "
         "emergency.acknowledge house.read people.read people.write "
         "operator.write session.end location.write tablet.write device.write register.note "
         "list.acknowledge "
