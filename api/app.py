@@ -20,6 +20,7 @@ from api.records import erasure, preset_flags, service_flags
 from api.records import project as records
 from api.registers import project as registers
 from api.registers import upkeep_project as upkeep
+from api.safety import project as safety
 from api.safety import device_checks, rooms
 from api.settings import API_PREFIX, Settings
 from api.storage import documents
@@ -114,6 +115,7 @@ PROJECTORS = MappingProxyType(
             device_checks,
             rooms,
             registers,
+            upkeep,
             erasure,
         )
         for event_type in subject.EVENT_TYPES
@@ -125,8 +127,6 @@ PROJECTORS = MappingProxyType(
         "verification.recorded": _changing_service(devices.project),
         "device.checked": _changing_service(device_checks.project),
         "handpiece.retired": _changing_service(registers.project),
-            upkeep,
-            offers,
     }
     | dict.fromkeys(("aside.released", "aside.rejected"), _project_aside)
 )
