@@ -1,6 +1,6 @@
 """The course of a procedure on paper, beside its passes: who, when, how protected, which lists."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from api.handover import list_states, phrases
 from api.handover.page import RecordPage
@@ -10,7 +10,8 @@ _HASH_HALF = 32
 
 
 def add_course(page: RecordPage, record: Mapping, names: Mapping[str, Mapping], zone: str) -> None:
-    """Write protection, pauses and hand-overs."""
+    """Write going on with a laser out of service, protection, pauses and hand-overs."""
+    _overrides(page, record.get("overrides") or [], names, zone)
     _protection(page, record.get("protection"), names)
     pauses = record.get("pauses") or []
     if pauses:
@@ -44,6 +45,26 @@ def add_course(page: RecordPage, record: Mapping, names: Mapping[str, Mapping], 
                 for one in handovers
             ],
             (3, 3, 5, 5, 4),
+        )
+
+
+def _overrides(
+    page: RecordPage, overrides: Sequence[Mapping], names: Mapping[str, Mapping], zone: str
+) -> None:
+    if not overrides:
+        return
+    page.section("Laser out of service")
+    for one in overrides:
+        page.pairs(
+            [
+                ("Stood against it", "\n".join(shown(each.get("text")) for each in one["causes"])),
+                ("Went on because", shown(one.get("reason"))),
+                (
+                    "Said by",
+                    f"{phrases.person(one.get('by'), names)}, "
+                    f"{phrases.date_time(one.get('at'), zone)}",
+                ),
+            ]
         )
 
 

@@ -33,6 +33,10 @@ def before(record: Mapping, zone: str, short: Short, *, brief: bool) -> list[str
         for one in record.get("lists") or []
     ]
     lines = [] if brief else lines
+    lines += [
+        "Laser out of service, went on: " + short(one.get("reason"))
+        for one in record.get("overrides") or []
+    ]
     return [*lines, *list_states.remarks(record, zone), _protection(record, short, brief=brief)]
 
 

@@ -24,6 +24,29 @@ def text(record: dict, **more: int) -> str:
     return render_text(record, NAMES, FACTS, **more)
 
 
+def test_paper_and_text_say_that_the_laser_was_out_of_service():
+    causes = [
+        {"event_id": "v", "kind": "verification", "at": "x", "text": "Power check failed: 70 %"},
+        {"event_id": "t", "kind": "taken_out", "at": "x", "text": "Taken out: beam off centre"},
+    ]
+    override = {
+        "device_id": "d",
+        "causes": causes,
+        "reason": "Bleeding that nothing else here stops",
+        "at": "2026-03-02T09:00:30.000+01:00",
+        "by": None,
+        "event_id": "o",
+    }
+    record = {**eventful(), "overrides": [override]}
+    found = paper(record)
+    assert "Laser out of service" in found
+    assert "Power check failed: 70 %" in found and "Taken out: beam off centre" in found
+    assert "Went on because Bleeding that nothing else here stops" in found
+    line = "Laser out of service, went on: Bleeding that nothing else here stops"
+    assert line in text(record)
+    assert "Laser out of service" not in paper(eventful()) + text(eventful())
+
+
 def test_the_paper_tells_the_course():
     found = paper(eventful())
     assert "Pauses From To Reason Noted by 09:08:00 09:10:30 Tip changed Pim Exampleby" in found
