@@ -10,5 +10,8 @@ export function codePath(text: string): CodePath {
   return { modules: rows.length, path };
 }
 
-/** Dark modules as true, without the quiet zone. */
-export const codeModules = (text: string): boolean[][] => encodeQR(text, "raw", { ecc: "medium", border: 0 });
+/** Dark modules as true, without the quiet zone, of which the library draws at least one module. */
+export function codeModules(text: string): boolean[][] {
+  const rows = encodeQR(text, "raw", { ecc: "medium", border: 1 });
+  return rows.slice(1, -1).map((row) => row.slice(1, -1));
+}
