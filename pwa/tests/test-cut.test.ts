@@ -102,10 +102,16 @@ describe("a trend begins anew", () => {
   const service = { maintenance_id: "m1", device_id: "laser", done_on: "2026-03-05", restarts_trend: true };
   it("after a service that says so and after a release, of this laser", () => {
     const released = { event_id: "e9", at: "2026-03-02T09:00:00.000Z" };
-    expect(restartsOf("laser", [service, { ...service, restarts_trend: false }, { ...service, device_id: "other" }], [released, released])).toEqual([
-      { id: "e9", at: released.at }, { id: "m1", at: "2026-03-05T00:00:00.000Z" },
+    expect(restartsOf("laser", [service, { ...service, restarts_trend: false }, { ...service, device_id: "other" }, { ...service, status: "withdrawn" }], [released, released], "America/New_York")).toEqual([
+      // Midnight there is 5 in the morning at Greenwich in winter, and 4 in summer.
+      { id: "e9", at: released.at }, { id: "m1", at: "2026-03-05T05:00:00.000Z" },
     ]);
-    expect(restartsOf("laser", [], [])).toEqual([]);
+    expect(restartsOf("laser", [{ ...service, done_on: "2026-07-05" }], [], "America/New_York")[0]!.at).toBe("2026-07-05T04:00:00.000Z");
+    // The farthest of both sides: 14 hours ahead, 11 behind; and one at three quarters.
+    expect(restartsOf("laser", [service], [], "Pacific/Kiritimati")[0]!.at).toBe("2026-03-04T10:00:00.000Z");
+    expect(restartsOf("laser", [service], [], "Pacific/Pago_Pago")[0]!.at).toBe("2026-03-05T11:00:00.000Z");
+    expect(restartsOf("laser", [service], [], "Asia/Kathmandu")[0]!.at).toBe("2026-03-04T18:15:00.000Z");
+    expect(restartsOf("laser", [], [], null)).toEqual([]);
   });
 });
 

@@ -67,7 +67,7 @@ def practice(page: Page, visit: Visit) -> None:
     page.get_by_test_id("nav-practice").click()
     expect(page.get_by_test_id("practice-lists")).to_be_visible()
     visit(page, "practice")
-    for part in ("presets", "procedures", "lists", "rooms", "power"):
+    for part in ("presets", "procedures", "lists", "rooms", "power", "trend", "service"):
         to(page, f"#/practice/{part}")
         visit(page, part)
         found = page.locator(f"main a[href^='#/practice/{part}/']").evaluate_all(

@@ -6,6 +6,8 @@ import { checks } from "./checks";
 import { say } from "./commands_house";
 import { house } from "./house";
 import { serviceOf } from "./house_service";
+import { localDay } from "./lists";
+import { zone } from "./state";
 import { cutChecks } from "./test-cut";
 import { type Check, CUTS, type Restart, type Trend, trendOf } from "./trend";
 import type { Verification } from "./types";
@@ -44,13 +46,28 @@ export const cutsOf = (device_id: string): TestCut[] => of(all<TestCut>("test_cu
 export const cutReferenceOf = (device_id: string): CutReference | null => of(all<CutReference>("test_cut_reference"), device_id).at(-1) ?? null;
 
 type Loose = Record<string, unknown>;
+const QUARTER_MS = 900_000;
+
+/** The moment at which a day ("YYYY-MM-DD") begins on the location's wall; zones move by quarters of an hour. */
+function dayStart(day: string, zone: string | null): string {
+  const noon = Date.parse(`${day}T12:00:00Z`);
+  if (Number.isNaN(noon)) return day;
+  // No zone is as much as 16 hours off.
+  let [before, from] = [-28 * 4, 4 * 4];
+  while (from - before > 1) {
+    const middle = Math.floor((before + from) / 2);
+    if (localDay(noon + middle * QUARTER_MS, zone) < day) before = middle;
+    else from = middle;
+  }
+  return new Date(noon + from * QUARTER_MS).toISOString();
+}
 
 /** After what a laser's trend begins anew: services that say so, and releases. Pure. */
-export function restartsOf(device_id: string, maintenance: readonly Loose[], releases: readonly { event_id: string; at: string }[]): Restart[] {
-  const services = maintenance.filter((one) => one["device_id"] === device_id && one["restarts_trend"] === true).flatMap((one) => {
-    // A day alone begins at its start: checks of that day are of the laser as it was handed back.
-    const at = one["done_at"] ?? (typeof one["done_on"] === "string" ? `${one["done_on"]}T00:00:00.000Z` : undefined);
-    return typeof at === "string" ? [{ id: String(one["maintenance_id"] ?? one["event_id"]), at }] : [];
+export function restartsOf(device_id: string, maintenance: readonly Loose[], releases: readonly { event_id: string; at: string }[], zone: string | null): Restart[] {
+  const services = maintenance.filter((one) => one["device_id"] === device_id && one["restarts_trend"] === true && one["status"] !== "withdrawn").flatMap((one) => {
+    // Of a day alone, all its checks are of the laser as it was handed back.
+    const day = one["done_on"];
+    return typeof day === "string" ? [{ id: String(one["maintenance_id"]), at: dayStart(day, zone) }] : [];
   });
   // One release lets go of several causes.
   const released = new Map(releases.map(({ event_id, at }) => [event_id, { id: event_id, at }]));
@@ -58,7 +75,7 @@ export function restartsOf(device_id: string, maintenance: readonly Loose[], rel
 }
 
 export const restartsHere = (device_id: string): Restart[] =>
-  restartsOf(device_id, house.value.documents["maintenance"] ?? [], serviceOf(device_id).ended.flatMap(({ cleared }) => cleared ?? []));
+  restartsOf(device_id, house.value.documents["maintenance"] ?? [], serviceOf(device_id).ended.flatMap(({ cleared }) => cleared ?? []), house.value.place?.zone ?? zone.value);
 
 /** Power checks as a series of checks; what is no number says nothing. */
 export const checksFrom = (list: readonly Verification[]): Check[] => list.flatMap((one) => {

@@ -3,6 +3,10 @@ import "../../styles/trend.css";
 import { localNumbers, t } from "../../text";
 import { HEIGHT, layTrend, nearest, type TrendDot, type TrendSeries, WIDTH } from "./trend-shapes";
 
+/** Room for the numbers of the scale. */
+const LEFT = 104;
+const RIGHT = 10;
+
 interface Props { id: string; series: TrendSeries; words: string; chosen: string | null; onChoose: (id: string) => void }
 
 /** Checks over time between their limits. A touch anywhere chooses the check that stands nearest; the table below does so too. */
@@ -10,12 +14,12 @@ export function TrendDrawing({ id, series, words, chosen, onChoose }: Props) {
   const laid = layTrend(series);
   const choose = (event: MouseEvent) => {
     const box = (event.currentTarget as SVGElement).getBoundingClientRect();
-    const found = nearest(laid.dots, (event.clientX - box.left) / box.width * (WIDTH + 90) - 80);
+    const found = nearest(laid.dots, (event.clientX - box.left) / box.width * (WIDTH + LEFT + RIGHT) - LEFT);
     if (found) onChoose(found);
   };
   return (
     <figure class="drawing trend" data-testid={id}>
-      <svg viewBox={`-80 -20 ${WIDTH + 90} ${HEIGHT + 52}`} aria-hidden="true" onClick={choose}>
+      <svg viewBox={`${-LEFT} -20 ${WIDTH + LEFT + RIGHT} ${HEIGHT + 52}`} aria-hidden="true" onClick={choose}>
         {laid.steps.map(({ value, y }) => (
           <g key={value}><path class="rule" d={`M0 ${y}H${WIDTH}`} /><text x={-10} y={y + 8} text-anchor="end">{percentText(value)}</text></g>
         ))}

@@ -41,7 +41,8 @@ export function Series({ id, device_id, title, trend, of, detail, children }: Pr
             onChoose={(one) => { chosen.value = one; }} />
           <Key trend={trend} device_id={device_id} />
           <Chosen id={id} trend={trend} chosen={chosen.value} choose={(one) => { chosen.value = one; }} detail={detail} />
-          <More id={`${id}-table`} title={t.trend.table}><Table trend={trend} of={of} choose={(one) => { chosen.value = one; }} /></More>
+          <div class="no-print"><More id={`${id}-table`} title={t.trend.table}><Table trend={trend} of={of} choose={(one) => { chosen.value = one; }} /></More></div>
+          <div class="trend-print"><Table trend={trend} of={of} choose={null} /></div>
         </>
       )}
       {children}
@@ -81,7 +82,7 @@ function Chosen({ id, trend, chosen, choose, detail }: ChosenProps) {
     <div class="stack" data-testid={`${id}-chosen`}>
       <h3>{t.trend.chosen}</h3>
       <div class="row no-print">
-        <Press id={`${id}-before`} disabled={!before} onPress={() => before && choose(before.check.check_id)}><span class="glyph-back"><Glyph shape="turn" turn /></span>{t.trend.before}</Press>
+        <Press id={`${id}-before`} disabled={!before} onPress={() => before && choose(before.check.check_id)}><span class="back-glyph"><Glyph shape="turn" /></span>{t.trend.before}</Press>
         <Press id={`${id}-after`} disabled={!after} onPress={() => after && choose(after.check.check_id)}>{t.trend.after}<Glyph shape="turn" /></Press>
       </div>
       <p aria-live="polite"><strong class="num">{percent(String(point.check.value))}</strong> <span class="small">{momentText(point.check.at)}, {t.trend.shapes[shapeOf(point)]}</span></p>
@@ -90,16 +91,18 @@ function Chosen({ id, trend, chosen, choose, detail }: ChosenProps) {
   );
 }
 
-/** The same numbers, the newest first. */
-function Table({ trend, of, choose }: { trend: Trend; of: Of; choose: (id: string) => void }) {
+/** The same numbers, the newest first; on paper nothing can be chosen. */
+function Table({ trend, of, choose }: { trend: Trend; of: Of; choose: ((id: string) => void) | null }) {
   const w = t.trend;
   return (
-    <div class="trend-scroll" tabIndex={0} role="region" aria-label={w.table}>
+    <div class="trend-scroll" {...(choose ? { tabIndex: 0, role: "region" as const, "aria-label": w.table } : {})}>
       <table class="trend-table">
         <thead><tr><th scope="col">{w.columns.when}</th><th scope="col">{of === "cuts" ? w.depthColumn : w.columns.value}</th><th scope="col">{w.columns.smoothed}</th><th scope="col">{w.columns.what}</th></tr></thead>
         <tbody>{[...trend.points].reverse().map((point) => (
           <tr key={point.check.check_id}>
-            <th scope="row"><button type="button" class="quiet" aria-label={w.showCheck(dateText(point.check.at))} onClick={() => choose(point.check.check_id)}>{dateText(point.check.at)}</button></th>
+            <th scope="row">{choose
+              ? <button type="button" class="quiet" aria-label={w.showCheck(dateText(point.check.at))} onClick={() => choose(point.check.check_id)}>{dateText(point.check.at)}</button>
+              : dateText(point.check.at)}</th>
             <td>{percent(String(point.check.value))}</td>
             <td>{point.smoothed ? percent(String(point.smoothed.z)) : "–"}</td>
             <td>{[shapeOf(point), ...point.signals].filter((one, n, all) => all.indexOf(one) === n).map((one) => w.shapes[one]).join("; ")}</td>

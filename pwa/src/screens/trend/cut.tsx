@@ -1,3 +1,4 @@
+import "../../styles/trend.css";
 import { Mark, Notice, Press } from "../../parts/basics";
 import { CutDrawing } from "../../parts/drawings/cut";
 import { Choice, TextField } from "../../parts/fields";
