@@ -29,9 +29,11 @@ def service_flags(
     causes = _stood_at(service["causes"], record["started_at"])
     if not causes:
         return []
-    opening = next(
-        one for one in entries if one["body"]["type"] == "procedure.opened" and one["payload"]
-    )
+    openings = (one for one in entries if one["body"]["type"] == "procedure.opened")
+    opening = next((one for one in openings if one["payload"]), None)
+    if opening is None:
+        # Its content was erased, or is not here yet.
+        return []
     since = f"The laser was out of service since {causes[0]['at']}"
     overrides = [one for one in record.get("overrides") or () if one["device_id"] == device_id]
     if overrides:
@@ -64,7 +66,7 @@ def service_changed(connection: Any, entry: Mapping[str, Any], device_id: str, b
         connection, location_id, "record", field="device_id", value=device_id
     )
     for record in [one for one in used_it if _since(one, first)]:
-        if (record["device"] or {}).get("device_id") != device_id:
+        if (record["device"] or {}).get("device_id") != device_id or record.get("erased"):
             continue
         others = [one for one in record["flags"] if one["code"] not in CODES]
         flags = [*others, *service_flags(house, record, _openings(connection, record))]

@@ -11,6 +11,7 @@ import { href } from "../route";
 import { ExposedCases } from "./exposed";
 import { KeyForm, ReleaseForm, TakeOutForm } from "./forms";
 import { CauseLine, OutMark, OutOfService } from "./mark";
+import { WentOn } from "./went";
 
 /** Which laser is out of service: all of them, one with what may be done, or the cases that a failure concerns. */
 export function Service({ device_id, mode }: { device_id: string | null; mode: string | null }) {
@@ -34,6 +35,7 @@ function Overview() {
             {serviceOf(device.device_id).in_service ? <Mark shape="done">{w.in}</Mark> : <OutMark device_id={device.device_id} />}</span>
           <Glyph shape="turn" /></a></li>
       ))}</ul>
+      {seat.value === "desk" ? null : <WentOn />}
       <p class="small soft">{w.caution}</p>
       <a class="button quiet" href={href("practice")}>{t.common.nav.practice}</a>
     </div>
@@ -55,6 +57,7 @@ function OfLaser({ device }: { device: Device }) {
       {may("exposed.read") ? (seat.value === "desk"
         ? <a class="button" href={href("practice", "service", device_id, "exposed")} data-testid="exposed-open">{w.exposed.open}</a>
         : <p class="small soft">{w.exposed.atDesk}</p>) : null}
+      {seat.value === "desk" ? null : <WentOn device_id={device_id} />}
       {state.ended.length > 0 ? (
         <section class="stack" data-testid="service-earlier">
           <h2>{w.earlier}</h2>

@@ -45,7 +45,7 @@ export const serviceWords = {
     why: "Why it goes on with this laser", needed: "why it goes on with this laser",
     next: "Go on to the PIN", back: "Back", step: "Step 2 of 2: your PIN", pin: "PIN", go: "Open the case with this laser", waiting: "Saving",
   },
-  went: { title: "Used while out of service", none: "No case on this tablet was begun while its laser was out of service." },
+  went: { title: "Used while out of service" },
   exposed: {
     title: "Exposed cases",
     lead: "Who was treated between the last passed and the first failed power check, and who while the laser was out of service.",

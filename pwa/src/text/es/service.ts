@@ -47,7 +47,7 @@ export const serviceWords: typeof English = {
     why: "Por qué se sigue con este láser", needed: "por qué se sigue con este láser",
     next: "Seguir al PIN", back: "Volver", step: "Paso 2 de 2: su PIN", pin: "PIN", go: "Abrir el caso con este láser", waiting: "Guardando",
   },
-  went: { title: "Usado fuera de servicio", none: "Ningún caso de esta tableta empezó con su láser fuera de servicio." },
+  went: { title: "Usado fuera de servicio" },
   exposed: {
     title: "Casos afectados",
     lead: "Quién fue tratado entre el último control superado y el primero no superado, y quién con el láser fuera de servicio.",
