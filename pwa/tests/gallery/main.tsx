@@ -11,7 +11,10 @@ import { Glyph, Key, Mark, Notice, Press, type Shape } from "../../src/parts/bas
 import { momentText } from "../../src/parts/dates";
 import { DosePanel, type DosePanelProps, Inputs, More } from "../../src/parts/dose";
 import { PulseDrawing } from "../../src/parts/drawings/pulses";
+import { CutDrawing } from "../../src/parts/drawings/cut";
 import { SpotDrawing } from "../../src/parts/drawings/spot";
+import { TrendDrawing, TrendKey } from "../../src/parts/drawings/trend";
+import type { TrendDot, TrendSeries } from "../../src/parts/drawings/trend-shapes";
 import { Choice, Select, TextField, Tick } from "../../src/parts/fields";
 import { PinPad } from "../../src/parts/keypad";
 import { Provenance } from "../../src/parts/provenance";
@@ -121,6 +124,23 @@ function Doses() {
   );
 }
 
+/** A dot of each shape, a restart and a cleaning between them. */
+function Trends() {
+  const shapes: TrendDot["shape"][] = ["baseline", "left_out", "failed", "watched", "limits", "ewma"];
+  const dots = shapes.map((shape, n): TrendDot => ({ id: shape, at_ms: n * 6e8, value: 0.95 - 0.02 * n, z: n < 3 ? null : 0.95 - 0.01 * n, shape, part: 0 }));
+  const series: TrendSeries = {
+    dots, bands: [{ part: 0, center: 0.95, low: 0.92, high: 0.98 }], line: [0.85, 1.15], marks: [{ at_ms: 9e8, kind: "restart" }, { at_ms: 2.1e9, kind: "cleaning" }],
+  };
+  return (
+    <State name="TrendDrawing, TrendKey, CutDrawing">
+      <TrendDrawing id="trend" series={series} words={t.trend.chart(dots.length, "1", "6")} chosen="watched" onChoose={nothing} />
+      <TrendDrawing id="trend-one" series={{ dots: dots.slice(0, 1), bands: [], line: null, marks: [] }} words={t.trend.empty} chosen={null} onChoose={nothing} />
+      <TrendKey shapes={shapes} marks={["restart", "cleaning"]} />
+      <CutDrawing id="cut" />
+    </State>
+  );
+}
+
 function Drawings() {
   const pulsed = { peak_power_w: 100, average_power_w: 3, pulse_duration_s: 250e-6, pulse_period_s: 1 / 120, pulse_shape: "rectangular", gate_on_s: null, gate_off_s: null };
   return (
@@ -138,5 +158,5 @@ await allWords();
 document.documentElement.lang = language();
 openKeys.value = "read";
 render(
-  <main class="page"><h1>Parts</h1><Buttons /><TappedLines /><Words /><Fields /><Numbers /><Doses /><Drawings /></main>,
+  <main class="page"><h1>Parts</h1><Buttons /><TappedLines /><Words /><Fields /><Numbers /><Doses /><Drawings /><Trends /></main>,
   document.getElementById("app")!);
