@@ -232,6 +232,20 @@ export interface DeviceKeyHeld { held_by: string }
 export interface DeviceReleaseAsked { causes: string[]; tests: string[]; done: string }
 export interface DeviceReleased { asked: string; note: string | null }
 
+/** What was measured where a power was set, before or after work on a laser. */
+export interface PowerFound { expected: string; measured: string }
+export interface Certificate { sha256: string; file_name: string; media_type: string; size_bytes: number }
+export interface MaintenanceRecorded {
+  device_id: string; kind: "service" | "repair" | "move" | "inspection"; done_on: string; done_by: string; what: string; parts: string | null;
+  power_before: PowerFound | null; power_after: PowerFound | null; certificates: Certificate[]; released_by: string | null; restarts_trend: boolean; next_due_on: string | null;
+}
+export interface IncidentRecorded {
+  happened_at: string; kind: string; harm: string; what: string; people: { role: string; person_id: string | null }[]; device_id: string | null; handpiece_id: string | null;
+  settings: object | null; settings_text: string | null; record_id: string | null; done_at_once: string; device_taken_out: boolean;
+}
+export interface IncidentAssessed { reportable: "yes" | "no" | "not_yet_known"; reasons: string; citation: string | null; to_whom: string | null; report_by: string | null; reported_on: string | null }
+export interface IncidentActionSet { action_id: string; what: string; who_id: string | null; by_day: string | null; done_on: string | null }
+
 /** Payload of each type a tablet makes; types made at a desk carry an object. */
 export interface Payloads {
   "procedure.opened": ProcedureOpened;
@@ -289,6 +303,13 @@ export interface Payloads {
   "meter.retired": object;
   "inventory.taken": object;
   "due_rule.set": object;
+  "maintenance.recorded": MaintenanceRecorded;
+  "maintenance.withdrawn": { reason: string };
+  "incident.recorded": IncidentRecorded;
+  "incident.assessed": IncidentAssessed;
+  "incident.action_set": IncidentActionSet;
+  "incident.closed": { conclusion: string };
+  "incident.reopened": { reason: string };
   "procedure_kind.listed": object;
   "list.published": object;
   "room.drawn": object;

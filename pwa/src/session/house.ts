@@ -80,7 +80,7 @@ async function loadRegisters(): Promise<void> {
 }
 
 /** What a practice keeps in registers beside lasers and handpieces. */
-const THINGS = ["eyewear", "key", "meter", "inventory", "due_rule", "cleaning", "test_cut_reference", "test_cut"] as const;
+const THINGS = ["eyewear", "key", "meter", "inventory", "due_rule", "maintenance", "incident", "cleaning", "test_cut_reference", "test_cut"] as const;
 
 /** Take the registers from wherever `read` finds the documents of one kind. */
 async function readRegisters(read: (kind: string) => Promise<Loose[]>): Promise<void> {

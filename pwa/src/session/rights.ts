@@ -27,6 +27,8 @@ export const RIGHTS = {
   "preset.write": ["clinician", "safety_officer"],
   "device.write": ["safety_officer", "administrator"],
   "register.note": ["clinician", "assistant", "manager", "safety_officer", "administrator"],
+  "incident.write": ["clinician", "assistant", "front_desk", "manager", "safety_officer", "administrator"],
+  "incident.settle": ["manager", "safety_officer"],
   "list.write": ["safety_officer"],
   "room.write": ["safety_officer"],
   "verification.write": ["clinician", "assistant", "safety_officer"],

@@ -49,6 +49,8 @@ export const accessLogWords = {
     "key.registered": "key registered", "key.moved": "key taken out or brought back", "key.retired": "key taken out of the register",
     "meter.registered": "meter registered", "meter.calibrated": "calibration noted", "meter.retired": "meter taken out of the register",
     "inventory.taken": "inventory", "due_rule.set": "how often something is due",
+    "maintenance.recorded": "maintenance noted", "maintenance.withdrawn": "note of maintenance taken back", "incident.recorded": "incident recorded",
+    "incident.assessed": "incident assessed", "incident.action_set": "action after an incident", "incident.closed": "incident closed", "incident.reopened": "incident opened again",
     "procedure_kind.listed": "kind of procedure listed", "list.published": "list published", "list.set_aside": "list set aside",
     "list.acknowledged": "list read and confirmed", "preset.published": "preset published", "preset.withdrawn": "preset withdrawn",
     "verification.recorded": "power check",

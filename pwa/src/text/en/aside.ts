@@ -43,6 +43,8 @@ export const asideWords = {
     "key.registered": "a key", "key.moved": "that a key was taken out or brought back", "key.retired": "that a key left the register",
     "meter.registered": "a meter", "meter.calibrated": "a calibration", "meter.retired": "that a meter left the register",
     "inventory.taken": "an inventory", "due_rule.set": "how often something is due",
+    "maintenance.recorded": "work on a laser", "maintenance.withdrawn": "that a note of work on a laser was taken back", "incident.recorded": "an incident",
+    "incident.assessed": "whether an incident has to be reported", "incident.action_set": "an action after an incident", "incident.closed": "that an incident was closed", "incident.reopened": "that an incident was opened again",
     "device.registered": "a laser", "handpiece.registered": "a handpiece or tip", "procedure_kind.listed": "a kind of procedure",
     "list.published": "a version of a list", "list.set_aside": "a decision against a draft of a list", "list.acknowledged": "that a list was read",
     "preset.published": "a version of a preset", "preset.withdrawn": "the withdrawal of a preset", "verification.recorded": "a power check", "device.taken_out": "that a laser was taken out of service", "device.key_held": "who holds the key of a laser",

@@ -52,6 +52,8 @@ export const accessLogWords: Shape<typeof english> = {
     "key.moved": "llave sacada o devuelta", "key.retired": "llave dada de baja", "meter.registered": "medidor anotado",
     "meter.calibrated": "calibración anotada", "meter.retired": "medidor dado de baja", "inventory.taken": "inventario",
     "due_rule.set": "cada cuánto toca algo",
+    "maintenance.recorded": "mantenimiento anotado", "maintenance.withdrawn": "nota de mantenimiento retirada", "incident.recorded": "incidente anotado",
+    "incident.assessed": "incidente valorado", "incident.action_set": "medida tras un incidente", "incident.closed": "incidente cerrado", "incident.reopened": "incidente reabierto",
     "procedure_kind.listed": "tipo de intervención anotado", "list.published": "lista publicada", "list.set_aside": "lista apartada",
     "list.acknowledged": "lectura de una lista confirmada", "preset.published": "preajuste publicado", "preset.withdrawn": "preajuste retirado",
     "verification.recorded": "control de potencia",

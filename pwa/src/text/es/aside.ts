@@ -45,6 +45,8 @@ export const asideWords: Shape<typeof english> = {
     "key.moved": "la salida o la vuelta de una llave", "key.retired": "la baja de una llave", "meter.registered": "un medidor",
     "meter.calibrated": "una calibración", "meter.retired": "la baja de un medidor", "inventory.taken": "un inventario",
     "due_rule.set": "cada cuánto toca algo",
+    "maintenance.recorded": "un trabajo en un láser", "maintenance.withdrawn": "la retirada de una nota de mantenimiento", "incident.recorded": "un incidente",
+    "incident.assessed": "si hay que notificar un incidente", "incident.action_set": "una medida tras un incidente", "incident.closed": "el cierre de un incidente", "incident.reopened": "la reapertura de un incidente",
     "device.registered": "un láser", "handpiece.registered": "una pieza de mano o punta", "procedure_kind.listed": "un tipo de intervención",
     "list.published": "una versión de una lista", "list.set_aside": "una decisión contra un borrador de una lista", "list.acknowledged": "la lectura de una lista",
     "preset.published": "una versión de un preajuste", "preset.withdrawn": "la retirada de un preajuste", "verification.recorded": "una comprobación de potencia", "device.taken_out": "que un láser se retiró del servicio", "device.key_held": "quién guarda la llave de un láser",
