@@ -41,7 +41,7 @@ class Side(NamedTuple):
         One that does not rest on the input may be the very same object.
         """
         part, _, name = path.rpartition(".")
-        steps = Steps(self.steps)
+        steps = self.steps
         if part == "tissue":
             given = self.given._replace(tissue={**self.given.tissue, name: value})
             return work_out(given, self.emitted, steps)
@@ -79,7 +79,6 @@ def delivered_side(panel: Side) -> Side | None:
     given, delivery = panel.given, panel.given.delivery
     if delivered_fraction(delivery) is None:
         return None
-    steps = Steps(panel.steps)
     emitted = emitted_results(given, _arriving(panel.known, delivery))
-    results = in_order(work_out(given, emitted, steps)) | stated_beside(delivery)
-    return Side(given, panel.known, panel.refused, delivery, emitted, results, steps)
+    results = in_order(work_out(given, emitted, panel.steps)) | stated_beside(delivery)
+    return Side(given, panel.known, panel.refused, delivery, emitted, results, panel.steps)

@@ -35,18 +35,20 @@ Results = Mapping[str, Result | Band]
 
 
 class Steps:
-    """The steps of one evaluation; ``earlier`` are those of one it may differ little from."""
+    """The steps of the evaluations of one request, each as it was worked out first.
 
-    def __init__(self, earlier: "Steps | None" = None) -> None:
-        self._earlier = {} if earlier is None else earlier._done
+    The evaluations differ little from one another.
+    """
+
+    def __init__(self) -> None:
         self._done: dict[str, tuple[object, object]] = {}
 
     def once(self, name: str, key: object, work: Callable[[], T]) -> T:
         """Return what ``work`` gives, or gave for the same key."""
-        done = self._earlier.get(name)
+        done = self._done.get(name)
         if done is None or done[0] != key:
             done = (key, work())
-        self._done[name] = done
+            self._done.setdefault(name, done)
         return done[1]
 
     def result(
@@ -57,10 +59,10 @@ class Steps:
         arguments: Mapping[str, float],
     ) -> Result | Band:
         """Return the result of a function with these arguments; a band if it gives two ends."""
-        done = self._earlier.get(name)
+        done = self._done.get(name)
         if done is None or done[0] != arguments:
             value = function(**arguments)
             pair = isinstance(value, tuple)
             done = (arguments, Band(*value, formula) if pair else Result(value, formula))
-        self._done[name] = done
+            self._done.setdefault(name, done)
         return done[1]

@@ -18,23 +18,22 @@ def test_steps_are_not_worked_out_twice() -> None:
         calls.append(x)
         return x / 2
 
-    first = Steps()
-    one = first.result("half", "f", half, {"x": 4.0})
+    steps = Steps()
+    one = steps.result("half", "f", half, {"x": 4.0})
     assert one == Result(2.0, "f")
     assert one.ends == (2.0, 2.0)
-    again = Steps(first)
-    assert again.result("half", "f", half, {"x": 4.0}) is one
+    assert steps.result("half", "f", half, {"x": 4.0}) is one
     assert calls == [4.0]
-    assert Steps(again).result("half", "f", half, {"x": 6.0}) == Result(3.0, "f")
-    # What was taken over from an earlier one is there for a later one.
-    assert Steps(again).result("half", "f", half, {"x": 4.0}) is one
+    assert steps.result("half", "f", half, {"x": 6.0}) == Result(3.0, "f")
+    # What was worked out first stays: the others are compared with it.
+    assert steps.result("half", "f", half, {"x": 4.0}) is one
     assert calls == [4.0, 6.0]
-    band = first.result("pair", "g", lambda *, x: (x, 2 * x), {"x": 1.0})
+    band = steps.result("pair", "g", lambda *, x: (x, 2 * x), {"x": 1.0})
     assert band == Band(1.0, 2.0, "g")
     assert band.ends == (1.0, 2.0)
-    kept = first.once("kind", 1, lambda: "a")
-    assert (kept, Steps(first).once("kind", 1, lambda: "b")) == ("a", "a")
-    assert Steps(first).once("kind", 2, lambda: "b") == "b"
+    kept = steps.once("kind", 1, lambda: "a")
+    assert (kept, steps.once("kind", 1, lambda: "b")) == ("a", "a")
+    assert (steps.once("kind", 2, lambda: "b"), steps.once("kind", 1, lambda: "c")) == ("b", "a")
 
 
 def test_intervals_stay_inside_what_can_be() -> None:

@@ -7,6 +7,10 @@ import type { Clash, KnownValues } from "./solver";
 import type { Results } from "./steps";
 import { pulseLimit, tissueLacks } from "./tissue_results";
 
+/** Each result, and the kinds of what it needs; a verification is nothing a request could lack. */
+const KINDS = Object.entries(RESULTS)
+  .filter(([, { needs }]) => needs !== "verification")
+  .map(([name, { needs }]) => [name, needs.split(" ")] as const);
 const NO_OPTICS = "the spot is stated by its diameter, which says nothing about the waist of the beam";
 const NO_WAIST = "no lens, waist or waveguide tip is stated";
 const NO_LENS = "no lens is stated from which the distance to the waist would count";
@@ -56,9 +60,8 @@ export function absentReasons(
   const lacking = lackingFor(given);
   const onTissue = tissueLacks(given);
   const reasons: Record<string, string> = {};
-  for (const [name, { needs }] of Object.entries(RESULTS)) {
-    if (results.has(name) || needs === "verification") continue;
-    const kinds = needs.split(" ");
+  for (const [name, kinds] of KINDS) {
+    if (results.has(name)) continue;
     reasons[name] =
       onTissue[name] ??
       lacking.find(([need]) => kinds.includes(need))?.[1] ??

@@ -88,7 +88,7 @@ function shown(results: Results): DoseSide {
 function deliveredShown(side: Side | null): DeliveredSide | null {
   const basis = side === null ? null : basisOf(side.given.delivery);
   if (side === null || basis === null) return null;
-  return { ...shown(side.results), basis, verified_at: side.given.verified_at };
+  return Object.assign(shown(side.results), { basis, verified_at: side.given.verified_at });
 }
 
 /** Return the response of the contract for a parsed request. */

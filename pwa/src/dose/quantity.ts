@@ -5,7 +5,7 @@ import { DIMENSIONS, RANGES, type RangeEntry } from "./constants";
 export class NotAQuantity extends Error {}
 
 const MAXIMUM_LENGTH = 40;
-const TEXT = /^([+-]?[0-9]+(?:\.[0-9]+)?(?:[eE][+-]?[0-9]+)?) *([^0-9 .+\-].*)?$/u;
+const TEXT = /^([+-]?[0-9]+(?:\.[0-9]+)?)(?:[eE]([+-]?[0-9]+))? *([^0-9 .+\-].*)?$/u;
 
 // Unit: power of ten, and a factor for what is not decimal.
 type Unit = readonly [power: number, factor?: number];
@@ -43,24 +43,28 @@ function wanted(dimension: string): string {
   return `must be ${DIMENSIONS[dimension] ?? dimension}`;
 }
 
-function numberText(value: unknown, dimension: string): string {
+/** A number's text, its power of ten apart, and its unit. */
+type Parts = [mantissa: string, power: string, unit: string];
+
+function partsOf(value: unknown, unit: string, dimension: string): Parts {
   if (typeof value !== "number") throw new NotAQuantity(wanted(dimension));
   if (!Number.isFinite(value)) throw new NotAQuantity("must be a finite number");
-  return String(value);
+  const [mantissa = "", power = "0"] = String(value).split("e");
+  return [mantissa, power, unit];
 }
 
 function refuseLong(text: string): void {
-  if ([...text].length > MAXIMUM_LENGTH) {
+  if (text.length > MAXIMUM_LENGTH && [...text].length > MAXIMUM_LENGTH) {
     throw new NotAQuantity(`must be at most ${MAXIMUM_LENGTH} characters`);
   }
 }
 
-function split(given: unknown, dimension: string): [number: string, unit: string] {
+function split(given: unknown, dimension: string): Parts {
   if (typeof given === "string") {
     refuseLong(given);
     const match = TEXT.exec(given);
     if (match === null) throw new NotAQuantity(wanted(dimension));
-    return [match[1] ?? "", match[2] ?? ""];
+    return [match[1] ?? "", match[2] ?? "0", match[3] ?? ""];
   }
   if (typeof given === "object" && given !== null && !Array.isArray(given)) {
     const { value, unit } = given as { value?: unknown; unit?: unknown };
@@ -69,19 +73,18 @@ function split(given: unknown, dimension: string): [number: string, unit: string
       throw new NotAQuantity(wanted(dimension));
     }
     refuseLong(unit);
-    return [numberText(value, dimension), unit];
+    return partsOf(value, unit, dimension);
   }
-  if (dimension === "1") return [numberText(given, dimension), ""];
+  if (dimension === "1") return partsOf(given, "", dimension);
   throw new NotAQuantity(wanted(dimension));
 }
 
 /** Return a quantity in SI units; throws NotAQuantity with words for whoever typed it. */
 export function to_si(given: unknown, dimension: string): number {
-  const [text, unitText] = split(given, dimension);
+  const [mantissa, power, unitText] = split(given, dimension);
   const units = UNITS[dimension] ?? {};
   const unit = Object.hasOwn(units, unitText) ? units[unitText] : undefined;
   if (unit === undefined) throw new NotAQuantity(wanted(dimension));
-  const [mantissa = "", power = "0"] = text.toLowerCase().split("e");
   const [shift, factor = 1] = unit;
   // Reading the shifted text keeps "400 us" free of the rounding that a product would bring.
   const exponent = Math.max(-9999, Math.min(9999, Number(power) + shift));

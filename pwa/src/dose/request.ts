@@ -32,6 +32,15 @@ export interface DoseInput {
   stated: Values;
 }
 
+/** The properties of each kind of tissue. */
+const USUAL: Record<string, Values> = Object.fromEntries(
+  Object.entries(TISSUES).map(([kind, properties]) => {
+    const values = Object.entries(properties).map(([name, { value }]) => [name, value] as const);
+    return [kind, Object.fromEntries(values)];
+  }),
+);
+const OF_EMISSION = [...POWERS, ...PULSES, ...GATES];
+const OF_DELIVERY = [...CHAIN, ...RATIO];
 const NO_PROPERTY = "needs a kind or a property";
 const ABOVE_VALUE = "must not be larger than the value itself";
 const NOT_STATED = "is not stated in this request";
@@ -96,13 +105,8 @@ function unfit(data: Values): FieldErrors {
 
 function withDefaults(data: Values): Values {
   const own = part(data, "tissue");
-  const usual = TISSUES[own.kind as string] ?? {};
-  const values = Object.entries(usual).map(([name, { value }]) => [name, value] as const);
-  return {
-    ...data,
-    own_ablation_heat: "ablation_heat" in own,
-    tissue: { ...Object.fromEntries(values), ...own },
-  };
+  const own_ablation_heat = "ablation_heat" in own;
+  return { ...data, own_ablation_heat, tissue: { ...USUAL[own.kind as string], ...own } };
 }
 
 function divided(path: string): [part: string, name: string] {
@@ -147,8 +151,9 @@ function absoluteUncertainties(data: Values): Record<string, number> {
 }
 
 function chosen<N extends string>(values: Values, names: readonly N[]): { [name in N]?: number } {
-  const pairs = names.filter((name) => name in values).map((name) => [name, values[name]]);
-  return Object.fromEntries(pairs) as { [name in N]?: number };
+  const found: { [name in N]?: number } = {};
+  for (const name of names) if (name in values) found[name] = values[name] as number;
+  return found;
 }
 
 /** Return the input of the engine for what was read, defaults included. */
@@ -160,10 +165,10 @@ export function settle(data: Values, uncertainty: Record<string, number>): DoseI
   return {
     wavelength_m,
     mode: emission.mode as Mode,
-    emission: chosen(emission, [...POWERS, ...PULSES, ...GATES]),
+    emission: chosen(emission, OF_EMISSION),
     power_kind: (emission.power_kind ?? "not stated") as PowerKind,
     pulse_shape: (emission.pulse_shape ?? "rectangular") as string,
-    delivery: chosen(delivery, [...CHAIN, ...RATIO]),
+    delivery: chosen(delivery, OF_DELIVERY),
     verified_at: (delivery.verified_at ?? null) as string | null,
     spot: data.spot === undefined ? null : spotFrom(part(data, "spot"), wavelength_m),
     speed_m_s: (part(data, "motion").speed ?? null) as number | null,

@@ -37,8 +37,7 @@ export class Side {
   /** Return the results with another value of one input, in no order of meaning. One that does not
    * rest on the input may be the very same object. */
   moved(path: string, value: number): Results {
-    const { given, emitted } = this;
-    const steps = new Steps(this.steps);
+    const { given, emitted, steps } = this;
     const [part, name] = path.split(".") as [string, string];
     if (part === "tissue") {
       return workOut({ ...given, tissue: { ...given.tissue, [name]: value } }, emitted, steps);
@@ -73,10 +72,9 @@ export function panelSide(
 }
 
 /** Return the side of what arrives, or null with neither a verified ratio nor a chain. */
-export function deliveredSide({ given, known, refused, steps: earlier }: Side): Side | null {
+export function deliveredSide({ given, known, refused, steps }: Side): Side | null {
   const { delivery } = given;
   if (deliveredFraction(delivery) === null) return null;
-  const steps = new Steps(earlier);
   const emitted = emittedResults(given, arriving(known, delivery));
   const results = inOrder(workOut(given, emitted, steps));
   for (const [name, result] of statedBeside(delivery)) results.set(name, result);

@@ -230,13 +230,8 @@ function close(
   return result;
 }
 
-/** The variables that may follow from these, whatever their values are. */
-function mayFollow(
-  rules: readonly Rule[],
-  known: Iterable<string>,
-  settled: Settled,
-): ReadonlySet<string> {
-  const found = new Set([...known, ...Object.keys(settled)]);
+/** Add the variables that may follow from those found, whatever their values are. */
+function addFollowing(found: Set<string>, rules: readonly Rule[]): void {
   let before = -1;
   while (found.size > before) {
     before = found.size;
@@ -244,7 +239,6 @@ function mayFollow(
       if (!found.has(target) && needs.every((need) => found.has(need))) found.add(target);
     }
   }
-  return found;
 }
 
 /** The given values taken one by one: those that do not follow from earlier ones, the first of
@@ -263,14 +257,17 @@ export function take(rules: readonly Rule[], given: readonly Given[], settled: S
   const basis = new Map<string, Known>();
   const stated = new Map<string, Known>();
   const clashes: Clash[] = [];
+  const mayFollow = new Set(Object.keys(settled));
   for (const { variable, field, value } of given) {
     const entry: Known = { value, formula: "given", support: [field] };
     if (!stated.has(variable)) stated.set(variable, entry);
-    const expected = mayFollow(rules, basis.keys(), settled).has(variable)
+    const expected = mayFollow.has(variable)
       ? close(rules, basis, settled, NOTHING).get(variable)
       : undefined;
     if (expected === undefined) {
       basis.set(variable, entry);
+      mayFollow.add(variable);
+      addFollowing(mayFollow, rules);
     } else if (Math.abs(value / expected.value - 1) > tolerance) {
       const { support } = expected;
       clashes.push({ variable, field, given: value, expected: expected.value, support });

@@ -29,17 +29,18 @@ const FORMS: Record<SpotForm, Fields> = {
   bore: { needed: ["bore_diameter", "distance"], optional: ["full_divergence"] },
 };
 const SHARED = ["beam_quality_m2", "defocus"];
+/** The fields by which a form is known. */
+const OWN = Object.entries(FORMS).map(([form, { needed, optional }]) => {
+  const own = [...needed, ...optional].filter((name) => !SHARED.includes(name));
+  return [form as SpotForm, own] as const;
+});
 const NARROWEST: Record<SpotForm, string> = {
   diameter: "diameter", lens: "focal_length", waist: "waist_diameter", bore: "bore_diameter",
 };
 
 /** Return which form the fields of a spot belong to, the first where they are mixed. */
 function formOf(spot: Record<string, unknown>): SpotForm {
-  for (const [form, { needed, optional }] of Object.entries(FORMS)) {
-    const own = [...needed, ...optional].filter((name) => !SHARED.includes(name));
-    if (own.some((name) => name in spot)) return form as SpotForm;
-  }
-  return "diameter";
+  return OWN.find(([, own]) => own.some((name) => name in spot))?.[0] ?? "diameter";
 }
 
 /** Return {field of the spot: [text]} for what is missing or belongs to another form. */

@@ -35,19 +35,19 @@ function same(ours: Arguments, theirs: Arguments): boolean {
   return true;
 }
 
-/** The steps of one evaluation; `earlier` are those of one it may differ little from. */
+/** The steps of the evaluations of one request, each as it was worked out first: the evaluations
+ * differ little from one another. */
 export class Steps {
   private readonly done = new Map<string, { values: Arguments; result: Result | Band }>();
   private readonly kept = new Map<string, { key: unknown; value: unknown }>();
 
-  constructor(private readonly earlier: Steps | null = null) {}
-
   /** Return what `work` gives, or gave for the same key. */
   once<T>(name: string, key: unknown, work: () => T): T {
-    let found = this.earlier?.kept.get(name);
-    if (found === undefined || found.key !== key) found = { key, value: work() };
-    this.kept.set(name, found);
-    return found.value as T;
+    const kept = this.kept.get(name);
+    if (kept !== undefined && kept.key === key) return kept.value as T;
+    const value = work();
+    if (kept === undefined) this.kept.set(name, { key, value });
+    return value;
   }
 
   /** Return the result of a function with these arguments; a band if it gives two ends. */
@@ -57,16 +57,14 @@ export class Steps {
     work: (values: A) => number | Ends,
     values: A,
   ): Result | Band {
-    let found = this.earlier?.done.get(name);
-    if (found === undefined || !same(values as Arguments, found.values)) {
-      const value = work(values);
-      const result =
-        typeof value === "number"
-          ? { value_si: value, formula }
-          : { low_si: value[0], high_si: value[1], formula };
-      found = { values: values as Arguments, result };
-    }
-    this.done.set(name, found);
-    return found.result;
+    const done = this.done.get(name);
+    if (done !== undefined && same(values as Arguments, done.values)) return done.result;
+    const value = work(values);
+    const result =
+      typeof value === "number"
+        ? { value_si: value, formula }
+        : { low_si: value[0], high_si: value[1], formula };
+    if (done === undefined) this.done.set(name, { values: values as Arguments, result });
+    return result;
   }
 }

@@ -125,12 +125,12 @@ function relaxationS(a: { size_m: number } & Properties<(typeof BULK)[number]>):
 function pulseDepthBand(
   a: { fluence_j_m2: number; absorption_per_m: number } & Properties<(typeof REMOVAL)[number]>,
 ): Ends {
-  const above = { fluence_j_m2: a.fluence_j_m2, threshold_j_m2: a.ablation_threshold };
+  const { fluence_j_m2, ablation_threshold: threshold_j_m2, absorption_per_m } = a;
   const ablation_heat_j_m3 = T.volume_heat_j_m3({
     density_kg_m3: a.density, heat_j_kg: a.ablation_heat,
   });
-  const steady = T.steady_depth_m({ ...above, ablation_heat_j_m3 });
-  const blowOff = T.blow_off_depth_m({ ...above, absorption_per_m: a.absorption_per_m });
+  const steady = T.steady_depth_m({ fluence_j_m2, threshold_j_m2, ablation_heat_j_m3 });
+  const blowOff = T.blow_off_depth_m({ fluence_j_m2, threshold_j_m2, absorption_per_m });
   return [Math.min(steady, blowOff), Math.max(steady, blowOff)];
 }
 
@@ -143,14 +143,14 @@ interface Cut {
 }
 
 /** The depth of the cut for the range of published heats, or for the stated heat. */
-function cutDepthBand({ density, ablation_heat, ...moving }: Cut): Ends {
-  const own =
-    density === undefined || ablation_heat === undefined
-      ? null
-      : T.volume_heat_j_m3({ density_kg_m3: density, heat_j_kg: ablation_heat });
-  const low = T.cut_depth_m({ ...moving, ablation_heat_j_m3: own ?? number("CUT_HEAT_MOST") });
-  if (own !== null) return [low, low];
-  return [low, T.cut_depth_m({ ...moving, ablation_heat_j_m3: number("CUT_HEAT_LEAST") })];
+function cutDepthBand({ density, ablation_heat, power_w, spot_diameter_m, speed_m_s }: Cut): Ends {
+  const at = (ablation_heat_j_m3: number): number =>
+    T.cut_depth_m({ power_w, spot_diameter_m, speed_m_s, ablation_heat_j_m3 });
+  if (density === undefined || ablation_heat === undefined) {
+    return [at(number("CUT_HEAT_MOST")), at(number("CUT_HEAT_LEAST"))];
+  }
+  const own = at(T.volume_heat_j_m3({ density_kg_m3: density, heat_j_kg: ablation_heat }));
+  return [own, own];
 }
 
 /** Return the absorption coefficient of the tissue of a request that could have it. */
