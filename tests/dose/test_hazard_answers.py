@@ -266,6 +266,28 @@ def test_of_a_train_the_note_is_said_where_one_pulse_decides() -> None:
         assert ("stricter_than_directive" in codes) is (rule == "adding up")
 
 
+@pytest.mark.parametrize(("wavelength", "target", "duration", "said"), [
+    ("10.6 um", "eye", "50 ns", True), ("10.6 um", "skin", "50 ns", True),
+    ("10.6 um", "eye", "100 ns", False), ("650 nm", "skin", "50 ns", True),
+    ("650 nm", "eye", "50 ns", False),
+])  # fmt: skip
+def test_short_pulses_that_add_up_by_a_reading_say_so(
+    wavelength: str, target: str, duration: str, said: bool
+) -> None:
+    """16 pulses: the limit of one, below 100 ns no row that is called thermal, over 16^0.25."""
+    train = pulse(wavelength, duration, target=target, exposure_time="1 s", **EU)
+    train["emission"]["repetition_rate"] = "16 Hz"
+    answer = respond(train)
+    assert answer["results"]["exposure_limit_fluence"]["rule"] == "adding up"
+    notes = {one["code"]: one for one in answer["warnings"]}
+    assert ("adds_up_by_reading" in notes) is said
+    if said:
+        assert notes["adds_up_by_reading"]["sources"] == ["directive2006"]
+        assert notes["adds_up_by_reading"]["text"].endswith("which is the stricter reading")
+    codes = [one["code"] for one in respond({**train, "edition": "ICNIRP 2013"})["warnings"]]
+    assert "adds_up_by_reading" not in codes
+
+
 def test_without_an_aperture_nothing_rests_on_one() -> None:
     answer = respond({**CO2, "wavelength": "101 um"})
     reason = "beyond 100 um no aperture for the eye is offered"

@@ -163,7 +163,7 @@ def test_small_beams_are_averaged_as_the_tables_say(
 
 
 def test_pulses_add_up_where_the_edition_says_so() -> None:
-    """H(pulse) N^-0.25 for the retina and, in the directive, for each thermal limit."""
+    """H(pulse) N^-0.25 for the retina and, in the directive, for each limit."""
 
     def rules(nanometres: float, **change: object) -> dict[str, float]:
         train = {
@@ -181,13 +181,33 @@ def test_pulses_add_up_where_the_edition_says_so() -> None:
     assert set(rules(10_600)) == {"single pulse", "whole exposure"}
     assert "adding up" in rules(10_600, edition="2006/25/EC")
     assert "adding up" not in rules(650, target="skin")
-    # In the directive short pulses on the retina add up too; elsewhere not those of no thermal row.
+    # In the directive short pulses add up too, whether or not their row is called a thermal one.
     assert rules(650, pulse_duration_s=1e-6, edition="2006/25/EC")["adding up"] == (
         pytest.approx(2e-3 / 2)
     )
-    assert "adding up" not in rules(1450, edition="2006/25/EC")
+    short = {"pulse_duration_s": 5e-8, "edition": "2006/25/EC"}
+    assert rules(10_600, **short)["adding up"] == pytest.approx(100 / 2)
+    assert rules(650, **short, target="skin")["adding up"] == pytest.approx(200 / 2)
+    assert rules(1450, edition="2006/25/EC")["adding up"] == pytest.approx(1000 / 2)
+    assert "adding up" not in rules(10_600, pulse_duration_s=5e-8)
     # Shorter than 5 us the limit is no thermal one.
     assert "adding up" not in rules(650, pulse_duration_s=1e-6)
+    # Pulses of 0.1 us at 1 MHz for 100 s, in the directive: those within 18 us as one of 18 us,
+    # 18 (18e-6)^0.75 / 18 x (100 / 18e-6)^-0.25 = 18 x 100^-0.25 / 1e6 = 5.6921e-6 J/m2, stricter
+    # than 2e-3 x 1e8^-0.25 = 2e-5 and than 10 W/m2 / 1 MHz; from 1050 nm those within 50 us,
+    # 90 x 100^-0.25 / 1e6. At 10 kHz each stands alone, and at 40 kHz from 1050 nm only.
+    fast = {
+        "pulse_duration_s": 1e-7, "repetition_rate_hz": 1e6, "exposure_time_s": 100.0,
+        "edition": "2006/25/EC",
+    }  # fmt: skip
+    assert min(rules(650, **fast).values()) == pytest.approx(5.6921e-6, rel=1e-5)
+    assert rules(650, **fast)["adding up"] == pytest.approx(5.6921e-6, rel=1e-5)
+    assert rules(1064, **fast)["adding up"] == pytest.approx(2.84605e-5, rel=1e-5)
+    slow = fast | {"repetition_rate_hz": 1e4}
+    assert rules(650, **slow)["adding up"] == pytest.approx(2e-3 * 1e6**-0.25)
+    # Within an exposure shorter than that all are one: 10 of them in 10 us, 18 (1e-5)^0.75 / 10.
+    brief = fast | {"exposure_time_s": 1e-5}
+    assert rules(650, **brief)["adding up"] == pytest.approx(18 * 1e-5**0.75 / 10)
     # Less than one pulse in the exposure counts as one.
     assert rules(650, repetition_rate_hz=0.5)["whole exposure"] == pytest.approx(18)
     assert rules(650, repetition_rate_hz=1.5)["whole exposure"] == pytest.approx(12)

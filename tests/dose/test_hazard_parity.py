@@ -137,7 +137,8 @@ def test_both_languages_answer_alike(engine: Path, tmp_path: Path) -> None:
     assert min(seen.values()) > 50, seen
     # And so have the edition's own words.
     assert said >= {
-        "stricter_than_directive", "below 1 ns edition 2006/25/EC offers no limit for the retina",
+        "stricter_than_directive", "adds_up_by_reading",
+        "below 1 ns edition 2006/25/EC offers no limit for the retina",
     }  # fmt: skip
 
 

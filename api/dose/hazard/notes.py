@@ -4,9 +4,9 @@ from collections.abc import Mapping
 
 from api.dose.hazard.constants import number
 from api.dose.hazard.editions import ICNIRP_2013
-from api.dose.hazard.limits import is_stricter_than_directive
+from api.dose.hazard.limits import is_retinal, is_stricter_than_directive, is_thermal
 from api.dose.hazard.request import HazardInput
-from api.dose.hazard.train import WHOLE
+from api.dose.hazard.train import ADDING_UP, WHOLE
 
 NOT_FOR_TISSUE = "the limits protect people in the room; they do not apply to the tissue treated"
 EVERYBODY = "everybody in the room wears eyewear while the laser can emit"
@@ -31,6 +31,10 @@ STRICTER = (
     "short exposures of the retina keep the limit of ICNIRP 2013: stricter than the "
     "directive's own row"
 )
+ADDED_UP = (
+    "the directive lets pulses add up under thermal limits and leaves open whether the limit of "
+    "such short pulses is one: they add up here, which is the stricter reading"
+)
 LABEL = "the class on the maker's label decides"
 
 
@@ -47,6 +51,15 @@ def _keeps_the_stricter(given: HazardInput, results: Mapping[str, Mapping]) -> b
     )
 
 
+def _adds_up_by_reading(given: HazardInput, results: Mapping[str, Mapping]) -> bool:
+    """Return whether pulses add up that may have no thermal limit; on the retina they do so."""
+    limit = results.get("exposure_limit_fluence")
+    if limit is None or limit.get("rule") != ADDING_UP:
+        return False
+    place = {"wavelength_m": given.wavelength_m, "target": given.target}
+    return not (is_retinal(**place) or is_thermal(**place, exposure_time_s=given.pulse_duration_s))
+
+
 def notes(given: HazardInput, results: Mapping[str, Mapping]) -> list[dict[str, object]]:
     """Return what a person has to know beside the numbers, as the response carries it."""
     found = [
@@ -60,6 +73,8 @@ def notes(given: HazardInput, results: Mapping[str, Mapping]) -> list[dict[str, 
         found.append(("transcribed", TRANSCRIBED, ["directive2006"]))
     if _keeps_the_stricter(given, results):
         found.append(("stricter_than_directive", STRICTER, ["directive2006"]))
+    if _adds_up_by_reading(given, results):
+        found.append(("adds_up_by_reading", ADDED_UP, ["directive2006"]))
     if "diffuse_distance" in results:
         found.append(("diffuse_never_decides", DIFFUSE, ["practice"]))
     if "optical_density" in results:

@@ -1,9 +1,9 @@
 // What a person has to know beside the numbers of a hazard; see api/dose/hazard/notes.py.
 import { number } from "./constants";
 import { ICNIRP_2013 } from "./editions";
-import { is_stricter_than_directive } from "./limits";
+import { is_retinal, is_stricter_than_directive, is_thermal } from "./limits";
 import type { HazardInput } from "./request";
-import { WHOLE } from "./train";
+import { ADDING_UP, WHOLE } from "./train";
 
 export interface Note { code: string; text: string; sources: readonly string[] }
 
@@ -23,6 +23,9 @@ const TRANSCRIBED = "these tables were read in transcriptions: compare with the 
 const STRICTER =
   "short exposures of the retina keep the limit of ICNIRP 2013: stricter than the " +
   "directive's own row";
+const ADDED_UP =
+  "the directive lets pulses add up under thermal limits and leaves open whether the limit of " +
+  "such short pulses is one: they add up here, which is the stricter reading";
 const LABEL = "the class on the maker's label decides";
 
 type Results = Record<string, { rule?: string }>;
@@ -35,6 +38,12 @@ function keepsTheStricter(given: HazardInput, results: Results): boolean {
   return is_stricter_than_directive({ ...given, exposure_time_s: of_pulse_s });
 }
 
+/** Whether pulses add up that may have no thermal limit; on the retina they do so. */
+function addsUpByReading(given: HazardInput, results: Results): boolean {
+  if (results.exposure_limit_fluence?.rule !== ADDING_UP) return false;
+  return !is_retinal(given) && !is_thermal({ ...given, exposure_time_s: given.pulse_duration_s! });
+}
+
 /** Return what a person has to know beside the numbers, as the response carries it. */
 export function notes(given: HazardInput, results: Results): Note[] {
   const found: [string, string, string[]][] = [
@@ -44,6 +53,7 @@ export function notes(given: HazardInput, results: Results): Note[] {
     ["transcribed", TRANSCRIBED, [given.edition === ICNIRP_2013 ? "icnirp2013" : "directive2006"]],
   ];
   if (keepsTheStricter(given, results)) found.push(["stricter_than_directive", STRICTER, ["directive2006"]]);
+  if (addsUpByReading(given, results)) found.push(["adds_up_by_reading", ADDED_UP, ["directive2006"]]);
   if ("diffuse_distance" in results) found.push(["diffuse_never_decides", DIFFUSE, ["practice"]]);
   if ("optical_density" in results) {
     found.push(["density_not_burn_through", BURN_THROUGH, ["en207"]]);

@@ -59,6 +59,7 @@ export const roomWords = {
     everybody_wears_eyewear: "The usual rule: everybody in the room wears eyewear while the laser can emit.",
     greatest_output: "Worked out from the laser’s greatest output. A verified ratio never makes a zone smaller.",
     transcribed: "These limits were read in transcriptions. Compare with the original and with local rules before relying on them.",
+    adds_up_by_reading: "The directive lets pulses add up under thermal limits and leaves open whether the limit of such short pulses is one: they add up here, which is the stricter reading.",
     stricter_than_directive: "Short exposures of the retina keep the limit of ICNIRP 2013: stricter than the directive’s own row.",
     diffuse_never_decides: "Metal that looks matt can be a mirror at 10.6 µm: the scattered distance never decides who wears eyewear.",
     density_not_burn_through: "Optical density says nothing of how long a filter withstands the beam.",

@@ -62,6 +62,7 @@ export const roomWords: Shape<typeof english> = {
     everybody_wears_eyewear: "La regla habitual: todas las personas de la sala llevan gafas mientras el láser pueda emitir.",
     greatest_output: "Calculado con la salida máxima del láser. Una razón verificada nunca reduce la zona.",
     transcribed: "Estos límites se leyeron en transcripciones. Compárelos con el original y con las normas locales antes de fiarse de ellos.",
+    adds_up_by_reading: "La directiva suma los pulsos bajo límites térmicos y deja abierto si el de pulsos tan cortos lo es: aquí se suman, que es la lectura más estricta.",
     stricter_than_directive: "Las exposiciones cortas de la retina conservan el límite de ICNIRP 2013: más estricto que la fila propia de la directiva.",
     diffuse_never_decides: "Un metal de aspecto mate puede ser un espejo a 10,6 µm: la distancia dispersada nunca decide quién lleva gafas.",
     density_not_burn_through: "La densidad óptica no dice cuánto resiste un filtro al haz.",
