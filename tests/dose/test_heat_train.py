@@ -86,6 +86,7 @@ BEAMS = [
     (Train(5.0, inf, None, 0.2, 0.5), 1.0, [0.2, -0.3, 0.2, -0.3]),
     # A pulse may be very short, and the whole time as well.
     (Train(5.0, 1e-7, 5e-4), 1e-3, [1e-7, -(5e-4 - 1e-7)] * 2),
+    (Train(5.0, 1e-7, 3e-7), 4e-7, [1e-7, -2e-7, 1e-7]),
     # Three tenths are a little more than 0.3 in floats: no fourth pulse.
     (Train(5.0, 0.05, 0.1, 0.3, 1.0), 1.0, [0.05, -0.05, 0.05, -0.05, 0.05, -0.05, -0.7]),
 ]  # fmt: skip

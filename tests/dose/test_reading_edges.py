@@ -8,7 +8,7 @@ import math
 
 import pytest
 
-from api.dose.quantity import NotAQuantity, to_si, uncertainty_within
+from api.dose.quantity import NotAQuantity, to_si, to_si_between, uncertainty_within
 from api.dose.request import parse, value_at, with_value
 from tests.dose.settings import CONTINUOUS, PULSED, PULSES
 
@@ -72,7 +72,8 @@ def test_values_are_found_and_changed_by_their_path() -> None:
     ("4 J", "W", WATTS), ("4", "W", WATTS), (4, "W", WATTS),
     ({"value": True, "unit": "W"}, "W", WATTS),
     ({"value": 4}, "W", WATTS), ({"value": 4, "unit": 3}, "W", WATTS), ("4 dBm", "W", WATTS),
-    ("4 W W", "W", WATTS), ("4 W²", "W", WATTS),
+    ("4 W W", "W", WATTS), ("4 W²", "W", WATTS), ("four W", "W", WATTS), ("1,5 W", "W", WATTS),
+    ("", "W", WATTS), ("W", "W", WATTS),
 ])  # fmt: skip
 def test_what_is_no_quantity_is_refused_in_words(given, dimension: str, text: str) -> None:
     with pytest.raises(NotAQuantity) as caught:
@@ -97,6 +98,17 @@ def test_quantities_are_read_exactly(given, dimension: str, value: float | None)
             to_si(given, dimension)
         return
     assert to_si(given, dimension) == pytest.approx(value, rel=1e-15)
+
+
+def test_the_end_of_a_range_is_inside_it_by_a_billionth() -> None:
+    """1e3 nm and 1 um are the same length, also where their floats differ."""
+    limits = {"dimension": "1", "least": 0.5, "most": 1, "text": "0.5 to 1"}
+    for inside in ("0.4999999995", "0.5", "1", "1.000000001"):
+        assert to_si_between(inside, limits) == float(inside)
+    for outside in ("0.499999999", "1.000000002"):
+        with pytest.raises(NotAQuantity) as caught:
+            to_si_between(outside, limits)
+        assert str(caught.value) == "must be from 0.5 to 1"
 
 
 def test_an_uncertainty_is_relative_or_absolute() -> None:
