@@ -12,6 +12,7 @@ from werkzeug.middleware.proxy_fix import ProxyFix
 from api.clock import Clock, SystemClock
 from api.devices import optics
 from api.devices import project as devices
+from api.group import offers
 from api.devices import service as device_service
 from api.people import alarms, emergencies, project_location, project_tablets, rights, work
 from api.people import project as people
@@ -38,6 +39,8 @@ from api.web import (
     dose,
     exposed,
     group,
+    group_offers,
+    group_restore,
     hazard,
     headers,
     health,
@@ -51,6 +54,7 @@ from api.web import (
     places,
     pwa,
     replication,
+    rollouts,
     session,
     sessions,
     sync,
@@ -71,6 +75,12 @@ BODY_LIMIT_BYTES = 1 << 20
 def _project_preset(connection: Connection, entry: dict) -> None:
     presets.project(connection, entry)
     preset_flags.preset_changed(connection, entry)
+    offers.published(connection, entry)
+
+
+def _project_list(connection: Connection, entry: dict) -> None:
+    safety.project(connection, entry)
+    offers.published(connection, entry)
 
 
 def _changing_service(project: Projector | None) -> Projector:
@@ -116,11 +126,13 @@ PROJECTORS = MappingProxyType(
             rooms,
             registers,
             upkeep,
+            offers,
             erasure,
         )
         for event_type in subject.EVENT_TYPES
     }
     | dict.fromkeys(("preset.published", "preset.withdrawn"), _project_preset)
+    | {"list.published": _project_list}
     | dict.fromkeys(records.EVENT_TYPES, OfWhole(records.project_all))
     | {name: _changing_service(None) for name in device_service.SAID}
     | {
@@ -140,6 +152,9 @@ SERVER_ONLY = frozenset(
         "tablet.renamed",
         "tablet.revoked",
         "witness.alarmed",
+        "rollout.made",
+        "list.offered",
+        "preset.offered",
         "erasure.asked",
         "erasure.declined",
         "retention.erased",
@@ -178,7 +193,10 @@ _BLUEPRINTS = (
     access_log,
     exposed,
     group,
+    group_offers,
+    group_restore,
     replication,
+    rollouts,
 )
 
 

@@ -38,6 +38,7 @@ def _run(options: argparse.Namespace) -> int:
     import signal
     import threading
 
+    from api.app import PROJECTORS
     from api.clock import SystemClock
     from api.group import link
     from api.work.replication import Replication
@@ -45,7 +46,7 @@ def _run(options: argparse.Namespace) -> int:
     settings = Settings.from_env()
     link.needed(settings)
     with open_database(settings) as engine:
-        work = Replication(settings, engine, SystemClock())
+        work = Replication(settings, engine, SystemClock(), projectors=PROJECTORS)
         if options.once:
             with progress_of("entries at the group") as progress:
                 done = work.once(progress)
@@ -53,6 +54,8 @@ def _run(options: argparse.Namespace) -> int:
                 print_json(done)
             else:
                 print(f"The group is up to date; {done['sent']} entries were sent.")
+                if done["offered"]:
+                    say("The group offers something new: Practice, Group at a desk shows it.")
             return DONE
         stop = threading.Event()
         for name in (signal.SIGTERM, signal.SIGINT):

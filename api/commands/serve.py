@@ -48,6 +48,7 @@ def _work(_options: argparse.Namespace) -> int:
     import signal
     import threading
 
+    from api.app import PROJECTORS
     from api.clock import SystemClock
     from api.work import backups, replication, runner
 
@@ -61,7 +62,7 @@ def _work(_options: argparse.Namespace) -> int:
             timer = backups.Timer(settings, engine, SystemClock())
             threading.Thread(target=timer.run_forever, args=(stop,), daemon=True).start()
         # Whether a group follows this practice is looked at anew each time: one may join any day.
-        group = replication.Replication(settings, engine, SystemClock())
+        group = replication.Replication(settings, engine, SystemClock(), projectors=PROJECTORS)
         threading.Thread(target=group.run_forever, args=(stop,), daemon=True).start()
         runner.run_forever(engine, SystemClock(), stop, origin=settings.origin)
     return DONE

@@ -9,6 +9,7 @@ from marshmallow import Schema, fields
 
 from api.events import check_payloads as checks
 from api.events import house_payloads as house
+from api.events import offer_payloads as offer
 from api.events import procedure_payloads as procedure
 from api.events import retention_payloads as retention
 from api.events import service_payloads as service
@@ -102,6 +103,11 @@ _TYPES = (
     _type("list.acknowledged", "list", HOUSE, house.ListAcknowledged),
     _type("preset.published", "preset", HOUSE, house.PresetPublished, versioned=True),
     _type("preset.withdrawn", "preset", HOUSE, house.PresetWithdrawn),
+    _type("rollout.made", "rollout", HOUSE, offer.RolloutMade),
+    _type("list.offered", "offer", HOUSE, offer.Offered),
+    _type("list.offer_declined", "offer", HOUSE, offer.OfferDeclined),
+    _type("preset.offered", "offer", HOUSE, offer.Offered),
+    _type("preset.offer_declined", "offer", HOUSE, offer.OfferDeclined),
     _type("verification.recorded", "verification", HOUSE, house.VerificationRecorded),
     _type("device.taken_out", "device", HOUSE, service.DeviceTakenOut),
     _type("device.key_held", "device", HOUSE, service.DeviceKeyHeld),

@@ -245,6 +245,8 @@ class ListPublished(shapes.Payload):
     within_s = shapes.whole(optional=True, least=60)
     # The event of the draft that this version was made of.
     from_draft = shapes.ident(optional=True)
+    # What a group offered, of which this version was made.
+    from_offer = shapes.ident(optional=True)
 
 
 class ListSetAside(shapes.Payload):
@@ -269,6 +271,8 @@ class PresetPublished(shapes.Payload):
     reviewed_by = shapes.ident()
     # The event id of the draft whose content this is, published again on the current version.
     from_draft = shapes.ident(optional=True)
+    # What a group offered, of which this version was made.
+    from_offer = shapes.ident(optional=True)
 
 
 class PresetWithdrawn(shapes.Payload):

@@ -14,10 +14,11 @@ from api.clock import Clock, rfc3339
 from api.errors import DomainError
 from api.events import signing
 from api.events.heads import sign_head
-from api.group import entries
+from api.group import entries, receiving
 from api.group.client import Client, Refused
 from api.storage import accounts, followed, readers, replication
 from api.storage.engine import EVERYWHERE, Connection, Engine, read, write
+from api.sync import judge
 
 FORKED, AHEAD = "group_forked", "group_ahead"
 MOST_WRITERS = 150
@@ -31,6 +32,8 @@ class Practice:
     engine: Engine
     clock: Clock
     server_key: signing.PrivateKey
+    random: Callable[[int], bytes]
+    projectors: judge.Projectors
 
 
 def contact(
@@ -38,7 +41,8 @@ def contact(
 ) -> dict[str, int]:
     """Bring the group up to date once; return how many entries were sent and acknowledged.
 
-    Returns {sent, locations}. What went wrong is kept for the screen and raised: ``Unreachable``,
+    What the group rolls out is written down first, so that it goes back with the rest. Returns
+    {sent, locations, offered}. What went wrong is kept for the screen and raised: ``Unreachable``,
     ``Refused``, the latter also with "group_forked" where the group holds another history than
     this one (all of this one has been kept there, aside) and "group_ahead" where it holds more
     than there is here.
@@ -50,15 +54,21 @@ def contact(
             for row in readers.locations(connection)
             if followed.get(connection, row["location_id"]) is None
         ]
-    sent = 0
+    sent = offered = 0
+    first: DomainError | None = None
     try:
         client.identify()
+        try:
+            offered = _receive(practice, client, ids)
+        except DomainError as problem:
+            # Nothing that comes down may keep the log from going up.
+            first = problem
         met = _meet(practice, client, ids)
     except DomainError as problem:
         for location_id in ids:
             _note_problem(practice, location_id, problem)
         raise
-    first: DomainError | None = None
+    down = first
     for location_id in ids:
         # What stands in the way of one location is none of the others'.
         try:
@@ -66,9 +76,24 @@ def contact(
         except DomainError as problem:
             _note_problem(practice, location_id, problem)
             first = first or problem
+        else:
+            if down is not None:
+                _note_problem(practice, location_id, down)
     if first is not None:
         raise first
-    return {"sent": sent, "locations": len(ids)}
+    return {"sent": sent, "locations": len(ids), "offered": offered}
+
+
+def _receive(practice: Practice, client: Client, ids: Sequence[str]) -> int:
+    return receiving.receive(
+        client,
+        practice.engine,
+        practice.clock,
+        practice.server_key,
+        location_ids=ids,
+        projectors=practice.projectors,
+        random=practice.random,
+    )
 
 
 def _meet(practice: Practice, client: Client, ids: Sequence[str]) -> dict[str, dict]:

@@ -62,6 +62,9 @@ RIGHTS: Mapping[str, frozenset[str]] = {
     "tablet.write": frozenset({"administrator"}),
     # Whether there is a backup to go back to; who makes one sits at the server.
     "backup.read": frozenset({"administrator", "manager"}),
+    # How far the group is, what it offers, and at the group whom it follows and what it rolled out.
+    "group.read": frozenset({"administrator", "manager", "safety_officer", "clinician"}),
+    "group.roll_out": frozenset({"safety_officer"}),
     # What was put aside. Whose tablet it was the administrator knows, and whether a patient's
     # entries are true whoever treats; what an entry says is shown by record.read only.
     "aside.read": frozenset({"clinician", "manager", "safety_officer", "auditor", "administrator"}),
@@ -108,6 +111,12 @@ EVENT_RIGHTS: Mapping[str, str] = {
     "list.acknowledged": "list.acknowledge",
     "preset.published": "preset.write",
     "preset.withdrawn": "preset.write",
+    # The first at the group, what was offered by the practice's own server, each with its content.
+    "rollout.made": "group.roll_out",
+    "list.offered": "list.write",
+    "list.offer_declined": "list.write",
+    "preset.offered": "preset.write",
+    "preset.offer_declined": "preset.write",
     "verification.recorded": "verification.write",
     "device.taken_out": "verification.write",
     "device.key_held": "verification.write",

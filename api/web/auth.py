@@ -59,9 +59,9 @@ DESK = Rule(frozenset({"desk"}))
 PERSON = Rule(frozenset({"desk", "person"}))
 
 
-def anyone(limit: limits.Limit) -> Rule:
-    """Return the rule: nobody need sign in, but nobody asks too often."""
-    return Rule(limit=limit)
+def anyone(limit: limits.Limit, *, limit_bytes: int | None = None) -> Rule:
+    """Return the rule: nobody need sign in, but nobody asks too often, nor at too great length."""
+    return Rule(limit=limit, limit_bytes=limit_bytes)
 
 
 def desk(right: str) -> Rule:

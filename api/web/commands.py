@@ -8,6 +8,7 @@ import marshmallow as ma
 
 from api.errors import Conflict, NotFound
 from api.events import catalogue
+from api.group import offers
 from api.people import changes, homes, rights
 from api.presets import service as presets
 from api.records import service as records
@@ -31,6 +32,8 @@ _ABOUT_SOMETHING = frozenset(
         "preset.withdrawn",
         "list.set_aside",
         "list.acknowledged",
+        "list.offer_declined",
+        "preset.offer_declined",
         "device.retired",
         "handpiece.retired",
         "eyewear.inspected",
@@ -117,6 +120,8 @@ def post_command(body, type):
                 corrects=body["corrects"],
                 may_publish=rights.may_publish,
             )
+        if type.endswith(".offer_declined"):
+            offers.check_declining(connection, location_id, type, body["entity_id"])
         if type in changes.EVENT_TYPES:
             changes.check(
                 connection,

@@ -68,7 +68,7 @@ class ReplicationSchema(ma.Schema):
 
 @blueprint.route("/replication", methods=["GET"])
 @blueprint.response(200, ReplicationSchema)
-@auth.rule(auth.desk("backup.read"))
+@auth.rule(auth.desk("group.read"))
 def get_replication():
     """Say how much of the location's log is not yet at the group, and why."""
     house, location_id = context(), auth.caller().location_id

@@ -14,7 +14,7 @@ from api.group import client, joined, link, replicating
 from api.settings import Settings
 from api.storage import replication
 from api.storage.engine import EVERYWHERE, Engine, read
-from api.sync import server_key
+from api.sync import judge, server_key
 
 LOOK_S = 10.0
 # However little there is to send: so often somebody can rely on the last contact being known.
@@ -44,10 +44,12 @@ class Replication:
         engine: Engine,
         clock: Clock,
         *,
+        projectors: judge.Projectors,
         send: client.Send | None = None,
         chance: Callable[[], float] = random.random,
     ) -> None:
         self.settings, self.engine, self.clock = settings, engine, clock
+        self.projectors = projectors
         self._send, self._chance = send, chance
         self.failures = 0
 
@@ -56,7 +58,13 @@ class Replication:
         to = link.needed(self.settings)
         key = server_key.load(self.settings.server_key_path)
         asking = self._client(to, key)
-        practice = replicating.Practice(engine=self.engine, clock=self.clock, server_key=key)
+        practice = replicating.Practice(
+            engine=self.engine,
+            clock=self.clock,
+            server_key=key,
+            random=os.urandom,
+            projectors=self.projectors,
+        )
         done = replicating.contact(practice, asking, progress=progress)
         joined.leave_key(
             self.settings,

@@ -41,6 +41,28 @@ VERIFICATION = {
 }
 
 # One whole payload of each type.
+ROLLED_OUT = {
+    "source_id": "l-1",
+    "version": 3,
+    "title": "Pause",
+    "list": {
+        "kind": "pause",
+        "title": "Pause",
+        "items": [{"item_id": "a", "text": "Standby"}],
+        "needs_acknowledgement": None,
+        "within_s": None,
+    },
+    "row": None,
+    "effective_from": None,
+    "note": None,
+}
+FROM_GROUP = {
+    "made_at": "2026-03-02T10:15:30.000+00:00",
+    "made_by": "Ash Standin",
+    "group_name": "Lantern Dental",
+    "group_key": "0123-4567-89AB-CDEF",
+}
+
 WHOLE = {
     "location.opened": {
         "name": "House",
@@ -298,6 +320,16 @@ WHOLE = {
         "reviewed_by": "p",
     },
     "preset.withdrawn": {"reason": "Superseded"},
+    "rollout.made": {**ROLLED_OUT, "practices": ["p-1"]},
+    "list.offered": {**ROLLED_OUT, **FROM_GROUP},
+    "list.offer_declined": {"reason": "Ours is stricter"},
+    "preset.offered": {
+        **ROLLED_OUT,
+        **FROM_GROUP,
+        "list": None,
+        "row": {"name": "Soft cut", "emission.power": "4 W"},
+    },
+    "preset.offer_declined": {"reason": "No such laser here"},
     "room.drawn": {
         "name": "Room 1",
         "corners": [

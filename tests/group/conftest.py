@@ -10,7 +10,7 @@ import pytest
 from api.app import create_app
 from api.audit.verify import verify_log
 from api.backup import keys
-from api.group import joined, joining, link
+from api.group import joined, joining, link, replicating
 from api.storage import followed, reach, readers, tables
 from api.storage.engine import open_engine, read, write
 from api.sync import server_key
@@ -18,7 +18,7 @@ from api.web import context
 from api.web.leases import Leases
 from api.work.replication import Replication
 from tests.conftest import server_settings
-from tests.web.practice import Practice
+from tests.web.practice import Practice, settled
 
 
 @pytest.fixture(autouse=True)
@@ -44,6 +44,17 @@ class Wire:
         """Carry a request there and its answer back."""
         answer = self.app.test_client().post(path, data=body, headers=dict(headers))
         return answer.status_code, answer.data
+
+
+def side_of(house) -> replicating.Practice:
+    """What the practice's side works with on this server."""
+    return replicating.Practice(
+        engine=house.engine,
+        clock=house.clock,
+        server_key=house.server_key,
+        random=house.random,
+        projectors=house.projectors,
+    )
 
 
 @dataclass
@@ -90,7 +101,13 @@ class Two:
 
     def replication(self, **more) -> Replication:
         return Replication(
-            self.settings, self.house.engine, self.clock, send=self.wire, chance=lambda: 1.0, **more
+            self.settings,
+            self.house.engine,
+            self.clock,
+            projectors=self.house.projectors,
+            send=self.wire,
+            chance=lambda: 1.0,
+            **more,
         )
 
     def once(self) -> dict:
@@ -191,7 +208,7 @@ def group_app(shells, group_url, tmp_path, migrated_template, clock):
 @pytest.fixture
 def strangers(app, group_app, settings, clock) -> Two:
     """Both servers, before they know each other."""
-    practice = Practice(app, clock, roles=("clinician", "administrator", "manager"))
+    practice = settled(app, clock, roles=("clinician", "administrator", "manager"))
     two = Two(practice, group_app, Wire(group_app), settings, clock)
     two.words = keys.new_recovery_key(settings, clock, practice.house.random)
     return two

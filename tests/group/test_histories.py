@@ -13,6 +13,7 @@ from api.group import projecting, taking
 from api.group.client import Refused
 from api.storage import documents, followed, jobs, readers, replication
 from api.storage.engine import read, write
+from tests.group.conftest import side_of
 
 both = pytest.mark.both_databases
 
@@ -258,10 +259,7 @@ def test_another_practice_cannot_add_to_this_one_s_log(two, chair, tmp_path):
         group_key=link.get(two.settings).group_key,
         practice_id=joined["practice_id"],
     )
-    practice = replicating.Practice(
-        engine=two.house.engine, clock=two.clock, server_key=two.house.server_key
-    )
     with pytest.raises(Refused) as refused:
-        replicating.contact(practice, asking)
+        replicating.contact(side_of(two.house), asking)
     assert refused.value.code == "location_of_other"
     assert two.rows(two.group.engine, two.practice.location_id) == before

@@ -11,6 +11,7 @@ from api.group.client import Refused, Unreachable
 from api.storage import documents, followed, readers, replication
 from api.storage.engine import read, write
 from api.work.replication import LONGEST_PAUSE_S, pause_s
+from tests.group.conftest import side_of
 
 both = pytest.mark.both_databases
 both_long = pytest.mark.both_databases(long=True)
@@ -186,9 +187,7 @@ class Hasty:
         self.two, self.position = two, 0
 
     def once(self):
-        practice = replicating.Practice(
-            engine=self.two.house.engine, clock=self.two.clock, server_key=self.two.house.server_key
-        )
+        practice = side_of(self.two.house)
         to = link.get(self.two.settings)
         asking = client.Client(
             self.two.wire,
@@ -443,10 +442,8 @@ def test_a_group_gives_what_it_follows_to_no_group_of_its_own(two, chair):
         def identify(self):
             return None
 
-    house = replicating.Practice(
-        engine=two.group.engine, clock=two.clock, server_key=two.group.server_key
-    )
-    assert replicating.contact(house, Above()) == {"sent": 0, "locations": 0}
+    done = replicating.contact(side_of(two.group), Above())
+    assert done == {"sent": 0, "locations": 0, "offered": 0}
     with read(two.group.engine) as connection:
         assert replication.lags(connection) == []
 

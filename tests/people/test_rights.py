@@ -8,6 +8,7 @@ from api.people import rights
 # "What must get done" of each role; the administrator sees no patients.
 HELD = {
     "clinician": (
+        "group.read "
         "incident.write emergency.open emergency.elsewhere "
         "record.read record.write record.sign record.void record.place "
         "house.read preset.write verification.write register.note list.acknowledge "
@@ -23,6 +24,7 @@ HELD = {
         "record.read record.place record.release house.read list.acknowledge"
     ),
     "manager": (
+        "group.read "
         "incident.write incident.settle emergency.open emergency.elsewhere "
         "emergency.acknowledge record.read record.place record.release "
         "house.read people.read people.write operator.write register.note list.acknowledge "
@@ -30,6 +32,7 @@ HELD = {
         "aside.read retention.read retention.write exposed.read"
     ),
     "safety_officer": (
+        "group.read group.roll_out "
         "incident.write incident.settle emergency.open emergency.elsewhere "
         "emergency.acknowledge record.read house.read preset.write "
         "verification.write device.write register.note list.write list.acknowledge room.write "
@@ -42,6 +45,7 @@ HELD = {
         "exposed.read"
     ),
     "administrator": (
+        "group.read "
         "incident.write emergency.open emergency.elsewhere "
         "emergency.acknowledge house.read people.read people.write "
         "operator.write session.end location.write tablet.write device.write register.note "

@@ -19,6 +19,8 @@ FURTHER_IN = {
     "POST /api/v1/group/key",
     "POST /api/v1/group/meet",
     "POST /api/v1/group/entries",
+    "POST /api/v1/group/offers",
+    "POST /api/v1/group/offer",
     "POST /api/v1/group/restore/entries",
     "POST /api/v1/group/restore/done",
 }

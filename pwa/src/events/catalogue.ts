@@ -315,6 +315,8 @@ export interface Payloads {
   "room.drawn": object;
   "zone.decided": object;
   "list.set_aside": object;
+  "list.offer_declined": object;
+  "preset.offer_declined": object;
   "preset.published": object;
   "preset.withdrawn": object;
 }

@@ -20,6 +20,8 @@ export const RIGHTS = {
   "operator.write": ["manager", "safety_officer", "administrator"],
   "tablet.write": ["administrator"],
   "backup.read": ["manager", "administrator"],
+  "group.read": ["clinician", "manager", "safety_officer", "administrator"],
+  "group.roll_out": ["safety_officer"],
   "aside.read": ["clinician", "manager", "safety_officer", "auditor", "administrator"],
   "retention.read": ["clinician", "manager", "auditor", "safety_officer"],
   "retention.write": ["clinician", "manager"],
