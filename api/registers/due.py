@@ -43,12 +43,19 @@ DEFAULTS: Mapping[str, Rule] = {
     "eyewear_inspection": Rule(every_months=12),
     "inventory": Rule(every_months=12),
     "power_check": Rule(every_days=7),
+    "maintenance": Rule(every_months=12),
     "weekly": Rule(every_days=7),
     "monthly": Rule(every_months=1),
     "yearly": Rule(every_months=12),
 }
 # Lists about a laser that are answered again and again, by their kind.
 _AGAIN = ("weekly", "monthly", "yearly")
+# What keeps a laser in order, and not only puts right what broke.
+_KEEPS_IN_ORDER = ("service", "inspection")
+# This project's own choice: whether an incident has to be reported is not left for later.
+_ASSESSED_WITHIN = timedelta(days=1)
+_REPORT_SOON_DAYS = 30
+_ACTION_SOON_DAYS = 7
 # An expiry is a day on the credential itself.
 _CREDENTIAL_SOON_DAYS = 60
 _PASSED = ("ok", "warn")
@@ -59,7 +66,7 @@ class Row:
     """One thing that is due.
 
     ``due_on`` is a day of the location's calendar; None where it was never done. ``detail`` names
-    the credential of a person.
+    the credential of a person, the action after an incident.
     """
 
     what: str
@@ -220,6 +227,53 @@ def _in_force(document: Mapping, today: date) -> bool:
     )
 
 
+def _maintenance(documents: Documents, rules: Mapping, today: date, _zone: str) -> Iterator[Row]:
+    """Yield when lasers are due for service: as the last one says, or by the practice's rule.
+
+    Where none was ever noted, and the practice has made no rule, nothing is said: whether a laser
+    needs it, and how often, its maker says.
+    """
+    rule = rules["maintenance"]
+    ruled = any(one["due_rule_id"] == "maintenance" for one in documents.get("due_rule", ()))
+    last: dict[str, Mapping] = {}
+    for work in _in_use(documents, "maintenance"):
+        if work["kind"] in _KEEPS_IN_ORDER:
+            last[work["device_id"]] = max(
+                work, last.get(work["device_id"], work), key=lambda one: one["done_on"]
+            )
+    for device in _in_use(documents, "device"):
+        work = last.get(device["device_id"])
+        if work is None and not ruled:
+            continue
+        due_on = None
+        if work is not None:
+            stated = work.get("next_due_on")
+            done_on = date.fromisoformat(work["done_on"])
+            due_on = date.fromisoformat(stated) if stated else after(done_on, rule)
+        subject = ("device", device["device_id"])
+        yield from _row("maintenance", subject, due_on, today, rule.soon_days)
+
+
+def _incidents(documents: Documents, _rules: Mapping, today: date, zone: str) -> Iterator[Row]:
+    for incident in documents.get("incident", ()):
+        if incident["status"] != "open":
+            continue
+        subject, points = ("incident", incident["incident_id"]), incident["open_points"]
+        if "not_assessed" in points and incident.get("happened_at"):
+            day = _local(incident["happened_at"], zone) + _ASSESSED_WITHIN
+            yield from _row("incident_assessment", subject, day, today, _ASSESSED_WITHIN.days)
+        if "not_reported" in points:
+            report_by = incident["decisions"][-1].get("report_by")
+            day = date.fromisoformat(report_by) if report_by else None
+            yield from _row("incident_report", subject, day, today, _REPORT_SOON_DAYS)
+        for action in incident["actions"]:
+            if action.get("by_day") and not action.get("done_on"):
+                day = date.fromisoformat(action["by_day"])
+                yield from _row(
+                    "incident_action", subject, day, today, _ACTION_SOON_DAYS, action["action_id"]
+                )
+
+
 def _credentials(documents: Documents, _rules: Mapping, today: date, _zone: str) -> Iterator[Row]:
     for person in _in_use(documents, "person"):
         if person.get("left_at"):
@@ -244,5 +298,7 @@ _SUBJECTS: tuple[Callable[[Documents, Mapping, date, str], Iterator[Row]], ...] 
     _inventory,
     _power_checks,
     _lists,
+    _maintenance,
+    _incidents,
     _credentials,
 )

@@ -12,7 +12,7 @@ export interface DueRow {
   /** A day of the location's calendar; null where it was never done. */
   due_on: string | null;
   state: DueState;
-  /** Which credential of a person. */
+  /** Which credential of a person, which action after an incident. */
   detail: string | null;
 }
 export interface DueRule { every_days: number | null; every_months: number | null }
@@ -27,12 +27,18 @@ export const DUE_DEFAULTS: Readonly<Record<string, DueRule>> = {
   eyewear_inspection: { every_days: null, every_months: 12 },
   inventory: { every_days: null, every_months: 12 },
   power_check: { every_days: 7, every_months: null },
+  maintenance: { every_days: null, every_months: 12 },
   weekly: { every_days: 7, every_months: null },
   monthly: { every_days: null, every_months: 1 },
   yearly: { every_days: null, every_months: 12 },
 };
 /** Lists about a laser that are answered again and again, by their kind. */
 const AGAIN = ["weekly", "monthly", "yearly"] as const;
+/** What keeps a laser in order, and not only puts right what broke. */
+const KEEPS_IN_ORDER: readonly unknown[] = ["service", "inspection"];
+const ASSESSED_WITHIN = { every_days: 1, every_months: null };
+const REPORT_SOON_DAYS = 30;
+const ACTION_SOON_DAYS = 7;
 const CREDENTIAL_SOON_DAYS = 60;
 const ORDER: readonly DueState[] = ["overdue", "due", "soon"];
 
@@ -146,6 +152,35 @@ const lists: Subject = (documents, rules, { day, zone }) => (add) => {
   }
 };
 
+/** As the last service says, or by the practice's rule; where there is neither, nothing is said. */
+const maintenance: Subject = (documents, rules) => (add) => {
+  const rule = rules["maintenance"]!;
+  const ruled = of(documents, "due_rule").some(({ due_rule_id }) => due_rule_id === "maintenance");
+  const works = inUse(documents, "maintenance").filter(({ kind }) => KEEPS_IN_ORDER.includes(kind));
+  for (const device of inUse(documents, "device")) {
+    const done = (work: Loose) => work["done_on"] as string;
+    const last = works.filter(({ device_id }) => device_id === device["device_id"])
+      .reduce<Loose | null>((best, work) => (best === null || done(work) > done(best) ? work : best), null);
+    if (last === null && !ruled) continue;
+    const stated = last?.["next_due_on"] as string | null | undefined;
+    add("maintenance", ["device", device["device_id"] as string], last && (stated || dayAfter(done(last), rule)), soonDays(rule));
+  }
+};
+
+interface Told { incident_id: string; status: string; happened_at?: string; open_points: readonly string[]; decisions: readonly { report_by?: string | null }[]; actions: readonly { action_id: string; by_day?: string | null; done_on?: string | null }[] }
+
+const incidents: Subject = (documents, _rules, { zone }) => (add) => {
+  for (const one of of(documents, "incident") as unknown as readonly Told[]) {
+    if (one.status !== "open") continue;
+    const subject = ["incident", one.incident_id] as const;
+    if (one.open_points.includes("not_assessed") && one.happened_at) {
+      add("incident_assessment", subject, dayAfter(localDay(Date.parse(one.happened_at), zone), ASSESSED_WITHIN), ASSESSED_WITHIN.every_days);
+    }
+    if (one.open_points.includes("not_reported")) add("incident_report", subject, one.decisions.at(-1)?.report_by || null, REPORT_SOON_DAYS);
+    for (const action of one.actions) if (action.by_day && !action.done_on) add("incident_action", subject, action.by_day, ACTION_SOON_DAYS, action.action_id);
+  }
+};
+
 interface Held { credential_id: string; kind: string; expires_on?: string | null; ended_at?: string | null }
 
 const credentials: Subject = (documents) => (add) => {
@@ -161,4 +196,4 @@ const credentials: Subject = (documents) => (add) => {
 };
 
 /** Whose due days are reckoned; another subject adds its own. */
-const SUBJECTS: readonly Subject[] = [meters, eyewear, inventory, powerChecks, lists, credentials];
+const SUBJECTS: readonly Subject[] = [meters, eyewear, inventory, powerChecks, lists, maintenance, incidents, credentials];
