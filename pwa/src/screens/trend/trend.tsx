@@ -74,7 +74,7 @@ function OfLaser({ device }: { device: Device }) {
       ))}
       <Cuts device={device} />
       <Done device={device} />
-      <More id="trend-how" title={w.how}><p class="small">{w.howText}</p></More>
+      <div class="no-print"><More id="trend-how" title={w.how}><p class="small">{w.howText}</p></More></div>
       <div class="row no-print">
         <a class="button quiet" href={href("practice", "power", device.device_id)}>{t.power.of(device.label)}</a>
         <a class="button quiet" href={href("practice", "trend")}>{w.title}</a>
@@ -87,7 +87,7 @@ function Cuts({ device }: { device: Device }) {
   const w = t.trend;
   const found = cutTrend(device.device_id);
   const setUp = may("verification.write")
-    ? <Press id="trend-set-up" kind="quiet" disabled={!writing.value} onPress={() => go("practice", "trend", device.device_id, "set-up")}>{found ? w.setUpAgain : w.setUpOffer}</Press> : null;
+    ? <div class="no-print"><Press id="trend-set-up" kind="quiet" disabled={!writing.value} onPress={() => go("practice", "trend", device.device_id, "set-up")}>{found ? w.setUpAgain : w.setUpOffer}</Press></div> : null;
   if (!found) return <section class="sheet stack" aria-label={w.cuts} data-testid="trend-cuts"><h2>{w.cuts}</h2><p>{w.noSetUp}</p><p class="small soft">{w.neverWatts}</p>{setUp}</section>;
   const { reference, cuts, trend } = found;
   return (
