@@ -1,6 +1,6 @@
 import { Glyph, Mark, Notice, Press } from "../../parts/basics";
 import { momentText } from "../../parts/dates";
-import { DEVICE_KINDS, isDeviceKind, type DeviceKind } from "../../session/check-verdict";
+import { isDeviceKind, type DeviceKind } from "../../session/check-verdict";
 import { checksOfDevice, failing, todaysCheck, type DeviceCheck } from "../../session/device-checks";
 import { house } from "../../session/house";
 import { deviceChecks } from "../../session/house_checks";
@@ -17,6 +17,9 @@ import { begunDraft } from "./begun";
 import { FailedNotice } from "./failed";
 import { History } from "./read";
 import { initials } from "./words";
+
+/** As often as they are needed. */
+const AS_NEEDED = ["start_of_day", "end_of_day", "weekly", "monthly", "yearly", "after_move", "commissioning"] as const satisfies readonly DeviceKind[];
 
 /** Checks of the lasers by their lists: all lasers, or one with all its checks. */
 export function Checks({ device_id }: { device_id: string | null }) {
@@ -62,7 +65,7 @@ function OfLaser({ device }: { device: Device }) {
       <h1>{t.checks.of(device.label)}</h1>
       {failing(deviceChecks.value, device.device_id).map((check) => <FailedNotice key={check.event_id} check={check} />)}
       <div class="two">
-        <ul class="list">{DEVICE_KINDS.map((kind) => <Kind key={kind} kind={kind} device={device} />)}</ul>
+        <ul class="list">{AS_NEEDED.map((kind) => <Kind key={kind} kind={kind} device={device} />)}</ul>
         <History checks={mine} />
       </div>
       <a class="button quiet" href={href("practice", "checks")} data-testid="checks-all">{t.checks.all}</a>

@@ -7,6 +7,7 @@ import { t } from "../../text";
 import { percent } from "../facts";
 import { href } from "../route";
 import { VerdictMark } from "../verdict";
+import { TodaysMark } from "./glance";
 
 /** Power checks are due weekly: this project's own choice. */
 const DUE_DAYS = 7;
@@ -28,6 +29,7 @@ function Laser({ device }: { device: Device }) {
   return (
     <article class="sheet laser" data-testid="laser">
       <h3>{device.label} <span class="soft small">{device.serial}</span></h3>
+      <TodaysMark device={device} />
       {checks.length === 0 ? <Mark shape="warn">{t.today.notVerified}</Mark> : checks.map((c) => <Check key={c.verification_id} check={c} />)}
       <a class="button quiet" href={href("practice", "power", device.device_id)} data-testid="laser-checks">{t.power.title}</a>
     </article>

@@ -8,6 +8,7 @@ import { GroupLate } from "../group/late";
 import { ListsToRead } from "../lists/to-read";
 import { go } from "../route";
 import { UpdateOffer } from "../update";
+import { Glance } from "./glance";
 import { Lasers } from "./lasers";
 import { OpenCases } from "./open-cases";
 import { StartFromPreset } from "./start";
@@ -25,9 +26,11 @@ export function Today() {
       </header>
       <UpdateOffer />
       {captureOnly.value ? <Notice calm><p>{t.records.offlinePast}</p></Notice> : null}
+      {open ? null : <Glance />}
       <div class="two">
         <div class="stack">
           <OpenCases />
+          {open ? <Glance /> : null}
           <Press id="new-case" kind={open ? "plain" : "main"} large={!open} wide disabled={!writing.value} onPress={() => go("plan")}>{t.today.newCase}</Press>
           <StartFromPreset />
           <WaitingForSignature />
