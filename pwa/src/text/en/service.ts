@@ -64,6 +64,6 @@ export const serviceWords = {
     status: { overridden: "Used while out of service, with a reason", not_overridden: "Used while out of service, no reason given", not_known: "Used while out of service, not known on the tablet then" } as Record<string, string>,
     voided: "void", draft: "not signed",
     note: "From the set values of each pass and the two ratios, nothing else. Not a judgement of any treatment.",
-    elsewhere: (place: string) => `At ${place}`,
+    elsewhere: (place: string) => `at ${place}`,
   },
 };

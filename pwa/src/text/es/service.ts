@@ -66,6 +66,6 @@ export const serviceWords: typeof English = {
     status: { overridden: "Usado fuera de servicio, con motivo", not_overridden: "Usado fuera de servicio, sin motivo", not_known: "Usado fuera de servicio, sin saberse entonces en la tableta" },
     voided: "anulado", draft: "sin firmar",
     note: "A partir de los valores ajustados de cada pasada y de las dos razones, nada más. No juzga ningún tratamiento.",
-    elsewhere: (place) => `En ${place}`,
+    elsewhere: (place) => `en ${place}`,
   },
 };
