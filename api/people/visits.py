@@ -128,7 +128,11 @@ def use(
         actor_id=link["person_id"],
         subject_kind="person",
         subject_id=link["person_id"],
-        detail={"purpose": link["purpose"], "made_by": link["made_by"]},
+        detail={
+            "purpose": link["purpose"],
+            "made_by": link["made_by"],
+            "password": bool(password),
+        },
     )
     return codes
 

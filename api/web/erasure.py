@@ -3,8 +3,10 @@
 import marshmallow as ma
 
 from api.backup import erasures as keeping
+from api.clock import rfc3339
 from api.errors import BadInput
 from api.events.retention_payloads import BASES
+from api.people import standing
 from api.records import erasure, service
 from api.storage import documents, erased, jobs, readers
 from api.storage.engine import again, read, write
@@ -18,6 +20,8 @@ from api.web.records import who_reads
 blueprint = Blueprint("erasure", __name__, description="How long records are kept, and erasing")
 
 ERASE, DECLINE = "erase", "decline"
+# Whoever asks and whoever decides, each has to have this.
+RIGHT = "retention.write"
 
 
 class RuleSchema(ma.Schema):
@@ -57,6 +61,8 @@ class LookSchema(ma.Schema):
     over = ma.fields.Boolean(required=True)
     held = ma.fields.Boolean(required=True)
     erasure = ma.fields.Nested(ErasureSchema, allow_none=True, required=True)
+    # From when on whoever looks counts as one of the two; null where that is so already.
+    counts_from = ma.fields.String(allow_none=True, required=True)
 
 
 class ErasuresSchema(ma.Schema):
@@ -161,7 +167,20 @@ def get_erasure(record_id):
         service.note(**_noted(who_reads(connection)), record_id=record_id, action="read")
         if seen["erasure"] is not None:
             seen["erasure"] = _told(connection, doing.location_id, seen["erasure"])
-    return seen
+    start = standing.counts_from(context().engine, **_whose())
+    waits = start is not None and context().clock.now() < start
+    return {**seen, "counts_from": rfc3339(start) if waits else None}
+
+
+def _whose() -> dict:
+    who = auth.caller()
+    return {"location_id": who.location_id, "person_id": who.person_id, "right": RIGHT}
+
+
+def _must_count() -> None:
+    """Refuse whoever may have been made the second person for this: see ``people.standing``."""
+    house = context()
+    standing.must_count(house.engine, now=house.clock.now(), **_whose())
 
 
 def _noted(who: dict) -> dict:
@@ -171,13 +190,14 @@ def _noted(who: dict) -> dict:
 @blueprint.route("/records/<record_id>/erasure", methods=["POST"])
 @blueprint.arguments(AskSchema)
 @blueprint.response(201, ErasureDoneSchema)
-@auth.rule(auth.desk("retention.write"))
+@auth.rule(auth.desk(RIGHT))
 def post_erasure(body, record_id):
     """Ask that the content of a record go; another person decides."""
     for name in ("citation", "reason"):
         if not body[name].strip():
             raise BadInput(f"{name}_missing", "Please say it.", field=name)
     override = (body["override"] or "").strip() or None
+    _must_count()
     return again(
         context().engine,
         lambda connection: erasing.ask(
@@ -194,10 +214,11 @@ def post_erasure(body, record_id):
 @blueprint.route("/records/<record_id>/erasure/decision", methods=["POST"])
 @blueprint.arguments(DecideSchema)
 @blueprint.response(200, ErasureDoneSchema)
-@auth.rule(auth.desk("retention.write"))
+@auth.rule(auth.desk(RIGHT))
 def post_decision(body, record_id):
     """Let the content of a record go, as somebody else asked; or say why it is not to."""
     if body["decision"] == ERASE:
+        _must_count()
         house = context()
         done = again(
             house.engine,

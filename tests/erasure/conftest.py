@@ -3,7 +3,7 @@ import pytest
 from api.people.rights import ROLES
 from api.storage import reach
 from tests.erasure.acts import House
-from tests.web.practice import Practice
+from tests.web.practice import Practice, settled
 
 
 @pytest.fixture(autouse=True)
@@ -15,8 +15,8 @@ def reaching():
 
 @pytest.fixture
 def practice(app, clock) -> Practice:
-    """A location with one person of each role."""
-    return Practice(app, clock, roles=ROLES)
+    """A location with one person of each role, who have been here for long."""
+    return settled(app, clock, roles=ROLES)
 
 
 @pytest.fixture

@@ -14,7 +14,7 @@ from api.demo.transport import from_test_client
 from api.events import signing
 from tests.erasure.acts import MARK, PICTURE, House, files_with, part_of
 from tests.postgresql import OWNER
-from tests.web.practice import Practice
+from tests.web.practice import Practice, settled
 
 
 @pytest.fixture
@@ -23,7 +23,7 @@ def practice(app, clock, request, database_url, monkeypatch) -> Practice:
     if not database_url.startswith("sqlite"):
         server = request.getfixturevalue("postgresql_server")
         monkeypatch.setenv("DOSEBOOK_PG_BIN", str(server.programs))
-    return Practice(app, clock, roles=("clinician", "manager"))
+    return settled(app, clock, roles=("clinician", "manager"))
 
 
 @pytest.fixture

@@ -4,12 +4,16 @@ from datetime import UTC, date, datetime
 
 import pytest
 
+from api.demo.desk_client import DeskClient
+from api.demo.transport import from_test_client
+from api.ids import new_id
 from api.records import retention
 from api.storage import access, purge
 from api.storage.engine import is_postgresql, read, write
 from api.work import runner
 from tests.erasure import acts
 from tests.erasure.acts import MARK, PICTURE, files_with, part_of, refused, sha256
+from tests.web.practice import ORIGIN, PASSWORD
 from tests.web.test_attachments import get
 from tests.web.test_attachments import name as name_picture
 
@@ -171,6 +175,67 @@ def test_two_people_with_the_right_and_no_others(house):
     [told] = house.desk("auditor").ask("GET", "/erasures")["erasures"]
     assert told["asked"]["reason"] == acts.REQUEST["reason"]
     assert (told["status"], told["entries"]) == ("erased", 5)
+
+
+@both_long
+def test_nobody_makes_up_a_second_person(house, clock):
+    """Whoever looks after people has the right too, and could register, or become, the other."""
+    practice, people = house.practice, house.practice.people
+    record_id, _ = house.record(picture=None)
+    manager, second = house.desk("manager"), new_id(clock.now())
+    said = {
+        "display_name": "Second",
+        "initials": "S",
+        "credential": None,
+        "licence_expires": None,
+        "roles": ["manager"],
+    }
+    manager.command("person.registered", second, said)
+    made_up = entered(house, second, "invite", "made up")
+    # As whoever asks, as whoever decides: neither.
+    path = f"/records/{record_id}/erasure"
+    in_a_week = "2026-03-09T08:0"
+    too_new = refused(made_up.ask, "POST", path, acts.REQUEST)
+    assert (too_new.code, too_new.facts["status"]) == ("too_new_to_decide", 403)
+    assert too_new.facts["problem"]["from"].startswith(in_a_week)
+    assert made_up.ask("GET", path)["counts_from"] == too_new.facts["problem"]["from"]
+    house.ask(record_id, "manager")
+    decision = {"decision": "erase"}
+    assert refused(made_up.ask, "POST", f"{path}/decision", decision).code == "too_new_to_decide"
+    # Nor as somebody who has been here for long, by a password that was set for them.
+    assert house.look(record_id, "clinician")["counts_from"] is None
+    taken = entered(house, people["clinician"], "reset", practice.sign_in_name("clinician"))
+    assert refused(taken.ask, "POST", f"{path}/decision", decision).code == "too_new_to_decide"
+    # No harm is done by saying no.
+    taken.ask("POST", f"{path}/decision", {"decision": "decline", "reason": "Not asked for"})
+    house.ask(record_id, "manager")
+    # With a role that lacks the right for a day, the time begins anew.
+    clock.advance(86400 * 5)
+    house._desks.clear()
+    for roles in (["assistant"], ["manager"]):
+        house.desk("manager").command("person.registered", second, {**said, "roles": roles})
+    clock.advance(86400 * 3)
+    house._desks.clear()
+    made_up.sign_in("made up", PASSWORD)
+    assert refused(made_up.ask, "POST", f"{path}/decision", decision).code == "too_new_to_decide"
+    assert None not in house.payloads(record_id)
+    # The dentist's week is over.
+    taken.sign_in(practice.sign_in_name("clinician"), PASSWORD)
+    assert taken.ask("GET", path)["counts_from"] is None
+    taken.ask("POST", f"{path}/decision", decision)
+    assert set(house.payloads(record_id)) == {None}
+
+
+def entered(house, person_id: str, purpose: str, sign_in: str) -> DeskClient:
+    """Make a link for somebody as the manager, use it, and sign in with what it set."""
+    practice = house.practice
+    link = house.desk("manager").ask("POST", f"/people/{person_id}/link", {"purpose": purpose})
+    desk = DeskClient(from_test_client(practice.app.test_client()), practice.clock, origin=ORIGIN)
+    token = link["path"].split("/")[-1]
+    means = {"token": token, "sign_in": sign_in, "password": PASSWORD}
+    desk.ask("POST", "/links/use", means)
+    desk.sign_in(sign_in, PASSWORD)
+    return desk
 
 
 @pytest.mark.long

@@ -20,7 +20,7 @@ from api.work import runner
 from tests.erasure.acts import REQUEST
 from tests.records import pictures
 from tests.web.equipment import DEVICE
-from tests.web.practice import ORIGIN, PASSWORD, PIN, Practice
+from tests.web.practice import ORIGIN, PASSWORD, PIN, Practice, settled
 from tests.web.test_attachments import address, name
 from tests.web.test_attachments import put as put_picture
 
@@ -142,7 +142,7 @@ def test_every_route_says_what_it_writes_down_or_why_not(app):
 @pytest.fixture
 def practice(app, clock) -> Practice:
     roles = ("clinician", "front_desk", "manager", "administrator", "auditor")
-    return Practice(app, clock, roles=roles)
+    return settled(app, clock, roles=roles)
 
 
 def rows(practice, **wanted):

@@ -20,6 +20,8 @@ export interface Told {
 export interface Look {
   record_id: string; status: string | null; entries: number; aside: number; photographs: number; papers: number; position: number;
   last_day: string; keep_until: string | null; rule: Rule | null; over: boolean; held: boolean; erasure: Told | null;
+  /** From when on whoever looks counts as one of the two; null where that is so already. */
+  counts_from: string | null;
 }
 export interface Erasures { erasures: Told[]; rules: Rule[]; held: string[] }
 export interface Asking { basis: Basis; citation: string; reason: string; override: string | null }

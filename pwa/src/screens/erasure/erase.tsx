@@ -61,7 +61,8 @@ export function EraseRecord({ record_id }: { record_id: string }) {
           {seen.erasure ? <Course told={seen.erasure} /> : null}
           {seen.entries === 0 || !may("retention.write") ? null : (
             <>
-              {seen.held ? null : seen.erasure?.status === "asked" ? <Deciding seen={seen} act={act} busy={working.value} /> : <Asking seen={seen} act={act} busy={working.value} />}
+              {seen.counts_from ? <Notice shape="wait" id="erase-too-new"><p>{w.tooNew(momentText(seen.counts_from))}</p></Notice> : null}
+              {seen.held ? null : seen.erasure?.status === "asked" ? <Deciding seen={seen} act={act} busy={working.value} /> : seen.counts_from ? null : <Asking seen={seen} act={act} busy={working.value} />}
               <Hold seen={seen} act={act} busy={working.value} />
             </>
           )}
@@ -166,7 +167,7 @@ function Deciding({ seen, act, busy }: Part) {
   };
   return (
     <section class="sheet" aria-label={w.erase} data-testid="erase-deciding">
-      {mine ? <p>{w.second}</p> : (
+      {mine ? <p>{w.second}</p> : seen.counts_from ? null : (
         <>
           <Tick id="erase-read" checked={read.value} onChange={(on) => { read.value = on; }}>{w.readBack}</Tick>
           <Press id="erase-now" disabled={!read.value || busy} onPress={() => void act(() => eraseNow(seen.record_id))}>{w.erase}</Press>

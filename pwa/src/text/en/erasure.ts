@@ -27,6 +27,7 @@ export const erasureWords = {
   asked: (who: string, when: string) => `${who} asked for this record to be erased, ${when}.`,
   because: (basis: string, citation: string) => `${basis}: ${citation}.`,
   second: "Another person than the one who asked has to decide.",
+  tooNew: (when: string) => `Two people decide about this, and nobody can make up the second one: each has to have had this right, and a password that nobody else asked for, for a week. You count from ${when} on.`,
   readBack: "I have read what is lost, and why it may go.",
   erase: "Erase it for good", decline: "Do not erase it", declineReason: "Why not",
   declined: (who: string, when: string) => `${who} decided not to erase it, ${when}.`,
@@ -50,6 +51,7 @@ export const erasureWords = {
     erasure_waits: "Somebody has asked for this already.",
     erasure_not_asked: "Somebody has decided about this already.",
     second_person_needed: "Another person than the one who asked has to decide.",
+    too_new_to_decide: "Your right to decide about this, or your password, is less than a week old. Another person has to.",
     nothing_to_erase: "Nothing is left of this record.",
   },
 } as const;

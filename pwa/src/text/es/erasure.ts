@@ -27,6 +27,7 @@ export const erasureWords = {
   asked: (who: string, when: string) => `${who} pidió que se borrara este registro, ${when}.`,
   because: (basis: string, citation: string) => `${basis}: ${citation}.`,
   second: "Tiene que decidir una persona distinta de quien lo pidió.",
+  tooNew: (when: string) => `Esto lo deciden dos personas, y nadie puede inventarse a la segunda: cada una tiene que llevar una semana con este permiso y con una contraseña que nadie más haya pedido. Usted cuenta desde el ${when}.`,
   readBack: "He leído lo que se pierde y por qué puede borrarse.",
   erase: "Borrarlo para siempre", decline: "No borrarlo", declineReason: "Por qué no",
   declined: (who: string, when: string) => `${who} decidió no borrarlo, ${when}.`,
@@ -50,6 +51,7 @@ export const erasureWords = {
     erasure_waits: "Alguien ya lo ha pedido.",
     erasure_not_asked: "Alguien ya ha decidido sobre esto.",
     second_person_needed: "Tiene que decidir una persona distinta de quien lo pidió.",
+    too_new_to_decide: "Su permiso para decidir sobre esto, o su contraseña, tiene menos de una semana. Tiene que decidir otra persona.",
     nothing_to_erase: "No queda nada de este registro.",
   },
 };
