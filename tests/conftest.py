@@ -43,13 +43,25 @@ def server_settings(folder: Path, template: Path, *, database_url: str | None = 
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Begin with the stories, the longest file first: short tests fill what is left at the end."""
+    """Begin with the stories, the longest file first: short tests fill what is left at the end.
+
+    The first one loads the demo. Those that need none come next, so that no worker waits for it.
+    """
     length = Counter(item.path for item in items)
+    needs_demo = {item.path for item in items if "loaded" in getattr(item, "fixturenames", ())}
 
     def turn(item: pytest.Item) -> tuple[bool, int, str]:
         return item.path.parent.name != "story", -length[item.path], str(item.path)
 
     items.sort(key=turn)
+    first = next((item.path for item in items if item.path in needs_demo), None)
+
+    def who_waits(item: pytest.Item) -> int:
+        if item.path == first:
+            return 0
+        return 2 if item.path in needs_demo or item.path.parent.name != "story" else 1
+
+    items.sort(key=who_waits)
 
 
 def pytest_generate_tests(metafunc):

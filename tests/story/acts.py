@@ -31,8 +31,8 @@ KEPT = """([store, key]) => new Promise((resolve, reject) => {
     };
 })"""
 
-# Whether a text lies in something typed that the tablet keeps, sealed, in its store of such things.
-TYPED = """async (text) => {
+# Whether a text lies so often in something typed that the tablet keeps, sealed, in its store of it.
+TYPED = """async ([text, times]) => {
   const got = (asked) => new Promise((done, failed) => {
     asked.onsuccess = () => done(asked.result);
     asked.onerror = () => failed(asked.error);
@@ -48,7 +48,7 @@ TYPED = """async (text) => {
     const how = { name: "AES-GCM", iv, additionalData: place };
     return new TextDecoder().decode(await crypto.subtle.decrypt(how, ring.seal, sealed));
   }));
-  return texts.some((one) => one.includes(text));
+  return texts.some((one) => one.split(text).length > times);
 }"""
 
 # Whether the house has come as far as the server has spoken of it (no signed head lies beyond what
@@ -149,10 +149,13 @@ def kept(page: Page, store: str, key: str | list[str], *, holds: Callable[[dict]
         )
 
 
-def until_kept(page: Page, typed: str) -> None:
-    """Wait until the tablet keeps what was typed: nobody else reloads in the same blink."""
+def until_kept(page: Page, typed: str, *, times: int = 1) -> None:
+    """Wait until the tablet keeps what was typed: nobody else reloads in the same blink.
+
+    Where each press adds one more of the same, ``times`` says how many there are after the last.
+    """
     with nothing_lost():
-        page.wait_for_function(TYPED, arg=typed)
+        page.wait_for_function(TYPED, arg=[typed, times])
 
 
 def stocked(page: Page, *, records: bool = True) -> None:

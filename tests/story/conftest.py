@@ -74,14 +74,38 @@ def slowed(browser: Browser, times: float) -> None:
     browser.new_context = new_context
 
 
-@pytest.fixture(scope="module")
-def browser():
-    with sync_playwright() as playwright:
-        started = playwright.chromium.launch(executable_path=chromium_path(), args=list(QUIET))
-        if "STORY_SLOW_DOWN" in os.environ:
-            slowed(started, float(os.environ["STORY_SLOW_DOWN"]))
+@pytest.fixture(scope="package")
+def playwright():
+    """Playwright, of which a process can have one only at a time."""
+    with sync_playwright() as started:
         yield started
-        started.close()
+
+
+@pytest.fixture(scope="package")
+def chromium(playwright):
+    """Return a function that gives the one browser of this process, started anew if it ended."""
+    started: list[Browser] = []
+
+    def running() -> Browser:
+        if not started or not started[-1].is_connected():
+            path = chromium_path()
+            started.append(playwright.chromium.launch(executable_path=path, args=list(QUIET)))
+            if "STORY_SLOW_DOWN" in os.environ:
+                slowed(started[-1], float(os.environ["STORY_SLOW_DOWN"]))
+        return started[-1]
+
+    yield running
+    for one in started:
+        one.close()
+
+
+@pytest.fixture(scope="module")
+def browser(chromium):
+    """The browser, with no page of another file in it."""
+    running = chromium()
+    yield running
+    for context in list(running.contexts):
+        context.close()
 
 
 @pytest.fixture

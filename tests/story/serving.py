@@ -12,30 +12,30 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from subprocess import Popen
-from typing import IO
 
 from api.clock import SystemClock
+from api.commands.serve import GUNICORN_CONFIG
 from api.events import signing
 from api.people import tablets
 from api.settings import Settings
 from api.storage import readers
 from api.storage.engine import EVERYWHERE, open_engine, write
 from api.sync import server_key
+from tests.story import forked
+from tests.story.forked import Running
 
 DOSEBOOK = Path(sys.executable).with_name("dosebook")
 ROOT = Path(__file__).resolve().parents[2]
 
 
-def start(name: str, environment: dict[str, str], said: int | IO = subprocess.DEVNULL) -> Popen:
-    """Start `dosebook serve` or `work`; the server is late on purpose where that is asked for."""
-    command: list[str | Path] = [DOSEBOOK, name]
-    if name == "serve" and "STORY_LATE_S" in os.environ:
-        config = ROOT / "deploy" / "gunicorn.conf.py"
-        # Who is late keeps a thread, and must not keep the others waiting for one.
-        command = [sys.executable, "-m", "gunicorn", "-c", config, "--threads", "64"]
-        command.append("tests.story.late:application")
-    return Popen(command, env=environment, stderr=said, cwd=ROOT)
+def start(name: str, environment: dict[str, str], said: Path | None = None) -> Running:
+    """Start what `dosebook serve` or `work` is; the server is late where that is asked for."""
+    if name == "work":
+        return forked.start(["dosebook", name], environment, said)
+    late = "STORY_LATE_S" in os.environ
+    # Who is late keeps a thread, and must not keep the others waiting for one.
+    more = ["--threads", "64", "tests.story.late:application"] if late else ["api.wsgi:application"]
+    return forked.start(["gunicorn", "-c", GUNICORN_CONFIG, *more], environment, said)
 
 
 @dataclass(frozen=True)
@@ -118,21 +118,14 @@ def demo_practice(
     else:
         shutil.copytree(loaded, data, dirs_exist_ok=True)
     running = [
-        start(
-            name,
-            served.environment,
-            subprocess.DEVNULL if logs is None else (logs / f"{name}.err").open("wb"),
-        )
+        start(name, served.environment, None if logs is None else logs / f"{name}.err")
         for name in ("serve", "work")
     ]
     try:
         wait_until_healthy(served.address)
         yield served
     finally:
-        for process in running:
-            process.terminate()
-        for process in running:
-            process.wait(timeout=120)
+        forked.stop(running)
 
 
 def free_port() -> int:

@@ -5,21 +5,18 @@ an hour goes by in no time. Nothing of this is part of the program.
 """
 
 import os
-import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
-from subprocess import DEVNULL, Popen
 
 from api.app import create_app
+from api.commands.serve import GUNICORN_CONFIG
 from api.settings import Settings
-from tests.story import serving
+from tests.story import forked, serving
 
 AHEAD = "clock_ahead_s"
-ROOT = Path(__file__).resolve().parents[2]
-CONFIG = ROOT / "deploy" / "gunicorn.conf.py"
 
 
 class PutOnClock:
@@ -53,15 +50,14 @@ def served(data: Path) -> Iterator[PutOnServer]:
     port = serving.free_port()
     environment = {**os.environ, "DOSEBOOK_DATA": str(data), "PORT": str(port)}
     environment.pop("DATABASE_URL", None)
-    command = [sys.executable, "-m", "gunicorn", "-c", CONFIG, "tests.story.stepped:application()"]
-    running = Popen(command, env=environment, stderr=DEVNULL, cwd=ROOT)
+    command = ["gunicorn", "-c", GUNICORN_CONFIG, "tests.story.stepped:application()"]
+    running = forked.start(command, environment)
     try:
         made = PutOnServer(port, environment)
         serving.wait_until_healthy(made.address)
         yield made
     finally:
-        running.terminate()
-        running.wait(timeout=120)
+        forked.stop([running])
 
 
 def application():

@@ -10,6 +10,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from tests.story import looking
 from tests.story.conftest import TABLET_SIZE
+from tests.story.forked import stop
 from tests.story.serving import Server, free_port, start, wait_until_healthy
 
 PASSWORD, SHORT = "zq7 willow lamp moss", "zq7 wilo"
@@ -30,8 +31,7 @@ def empty(tmp_path_factory):
         wait_until_healthy(served.address)
         yield served
     finally:
-        running.terminate()
-        running.wait(timeout=120)
+        stop([running])
 
 
 @pytest.fixture
