@@ -47,6 +47,10 @@ def test_a_room_is_drawn_and_its_zone_decided(server, tablet: Page):
                  "EN 207", "read in a transcription"):  # fmt: skip
         expect(basis).to_contain_text(part)
     expect(opened.get_by_test_id("hazard-lens_distance-more")).to_be_hidden()
+    # Nor does it choose: of which laser and handpiece the sheet speaks stands there as text.
+    expect(tablet.get_by_test_id("zone-laser")).to_contain_text("Laser: ")
+    expect(tablet.get_by_test_id("zone-handpiece")).to_contain_text("Handpiece or tip: ")
+    expect(tablet.locator("input:visible")).to_have_count(0)
     tablet.emulate_media(media="screen")
 
     # A value that the engine refuses stays in its field, with the reason beside it.

@@ -12,13 +12,15 @@ interface Props { form: ZoneForm; set: (change: Partial<ZoneForm>) => void; tips
 export function ZoneInputs({ form, set, tips, request, wrong = {} }: Props) {
   const said = (path: string): string | undefined => wrong[path]?.map(sentence).join(" ");
   const emission = request["emission"] as { power: string };
+  const tip = tips.find((one) => one.handpiece_id === form.handpiece_id);
   return (
     <section class="sheet">
       <h2>{t.rooms.inputs}</h2>
       <p class="small soft">{t.rooms.inputsLead}</p>
       <p class="num">{t.rooms.power}: <strong data-testid="zone-power">{quantityText(emission.power)}</strong> · {quantityText(request["wavelength"] as string)} · {t.rooms.time}: {quantityText(request["exposure_time"] as string)}</p>
-      {tips.length > 1 ? <Choice id="zone-tip" legend={t.rooms.handpiece} value={form.handpiece_id ?? ""}
-        options={tips.map((one) => ({ value: one.handpiece_id, text: one.label }))} onChange={(handpiece_id) => set({ handpiece_id })} /> : null}
+      {tips.length > 1 ? <div class="no-print"><Choice id="zone-tip" legend={t.rooms.handpiece} value={form.handpiece_id ?? ""}
+        options={tips.map((one) => ({ value: one.handpiece_id, text: one.label }))} onChange={(handpiece_id) => set({ handpiece_id })} /></div> : null}
+      {tip ? <p class={tips.length > 1 ? "only-print" : undefined} data-testid="zone-handpiece">{t.rooms.handpiece}: <strong>{tip.label}</strong></p> : null}
       <div class="no-print"><More id="zone-more" title={t.rooms.edition}>
         <Choice id="zone-edition" legend={t.rooms.edition} across value={form.edition}
           options={[{ value: "ICNIRP 2013", text: "ICNIRP 2013" }, { value: "2006/25/EC", text: "2006/25/EC" }]} onChange={(edition) => set({ edition })} />

@@ -25,9 +25,10 @@ export function RoomSheet({ room }: { room: RoomDocument }) {
   return (
     <div class="page zone">
       <h1>{t.rooms.printTitle(roomName(room))}</h1>
-      {lasers.length > 1 ? <Choice id="room-laser" legend={t.rooms.laser} value={chosen.value}
+      {lasers.length > 1 ? <div class="no-print"><Choice id="room-laser" legend={t.rooms.laser} value={chosen.value}
         options={lasers.map((one) => ({ value: one.device_id, text: one.label, under: one.serial }))}
-        onChange={(device_id) => { chosen.value = device_id; }} /> : null}
+        onChange={(device_id) => { chosen.value = device_id; }} /></div> : null}
+      {device ? <p class={lasers.length > 1 ? "only-print" : undefined} data-testid="zone-laser">{t.rooms.laser}: <strong>{device.label}</strong>, <span class="num">{device.serial}</span></p> : null}
       {room.plan ? null : <Notice shape="note" id="room-not-drawn"><p>{t.rooms.notDrawn}</p></Notice>}
       {device ? <Zone key={device.device_id} room={room} device={device} /> : <p class="soft">{t.rooms.noLaser}</p>}
       <p class="small soft">{t.rooms.deciders} {t.common.caution}</p>
