@@ -9,7 +9,7 @@ import math
 import pytest
 
 from api.dose.quantity import NotAQuantity, to_si, to_si_between, uncertainty_within
-from api.dose.request import parse, value_at, with_value
+from api.dose.request import flat, parse, value_at, with_value
 from tests.dose.settings import CONTINUOUS, PULSED, PULSES
 
 WATTS = "must be a power with its unit, such as 4.5 W"
@@ -98,6 +98,13 @@ def test_quantities_are_read_exactly(given, dimension: str, value: float | None)
             to_si(given, dimension)
         return
     assert to_si(given, dimension) == pytest.approx(value, rel=1e-15)
+
+
+def test_messages_are_told_by_their_path() -> None:
+    nested = {"spot": {"diameter": "is too large"}, "delivery": {"loss": ["one", "another"]}}
+    assert flat(nested) == {
+        "spot.diameter": ["is too large"], "delivery.loss": ["one", "another"],
+    }  # fmt: skip
 
 
 def test_the_end_of_a_range_is_inside_it_by_a_billionth() -> None:

@@ -163,6 +163,26 @@ def test_without_any_uncertainty_nothing_is_pretended() -> None:
     assert "pulse_duration" not in intervals["delivered"]
 
 
+def test_what_an_unstated_input_does_not_reach_misses_nothing() -> None:
+    """P / v and P t know nothing of the spot, d / v and 1 - v / (f d) nothing of the power."""
+    request = {
+        "wavelength": "10.6 um", "spot": {"diameter": "0.4 mm", "diameter_definition": "1/e2"},
+        "emission": {"mode": "pulsed", "pulse_energy": "50 mJ", "repetition_rate": "100 Hz",
+                     "pulse_duration": "400 us"},
+        "motion": {"speed": "5 mm/s"}, "emission_time": "30 s",
+        "delivery": {"verified_ratio": 0.9},
+    }  # fmt: skip
+    found = respond(request)["intervals"]
+    assert {"dwell_time", "overlap", "track_fluence_mean"} <= found["set"].keys()
+    assert found["set"].keys().isdisjoint({"line_energy", "total_energy"})
+    known = {**request, "uncertainty": {"spot.diameter": 0.05}}
+    delivered = respond(known)["intervals"]["delivered"]
+    for name in ("line_energy", "total_energy", "track_fluence_mean", "fluence_mean"):
+        assert delivered[name] == "not stated"
+    for name in ("dwell_time", "overlap", "pulses_per_spot"):
+        assert delivered[name] != "not stated"
+
+
 CONTINUOUS = {"wavelength": "10.6 um", "emission": {"mode": "continuous", "power": "4 W"}}
 WAIST = {"waist_diameter": "0.2 mm", "beam_quality_m2": 1.2, "defocus": "0 mm"}
 
