@@ -67,7 +67,17 @@ def practice(page: Page, visit: Visit) -> None:
     page.get_by_test_id("nav-practice").click()
     expect(page.get_by_test_id("practice-lists")).to_be_visible()
     visit(page, "practice")
-    for part in ("presets", "procedures", "lists", "rooms", "power", "trend", "service"):
+    for part in (
+        "presets",
+        "procedures",
+        "lists",
+        "rooms",
+        "registers",
+        "power",
+        "trend",
+        "service",
+        "checks",
+    ):
         to(page, f"#/practice/{part}")
         visit(page, part)
         found = page.locator(f"main a[href^='#/practice/{part}/']").evaluate_all(
@@ -84,6 +94,19 @@ def practice(page: Page, visit: Visit) -> None:
     ):
         to(page, address)
         visit(page, address.removeprefix("#/practice/"))
+    one_check(page, visit)
+
+
+def one_check(page: Page, visit: Visit) -> None:
+    """A list about a laser, as it is answered: an item with its picture, a failed one, the sum."""
+    to(page, "#/today")
+    page.get_by_test_id("need-not_made").first.click()
+    expect(page.get_by_test_id("check-question")).to_be_visible()
+    visit(page, "check of a laser")
+    page.get_by_test_id("check-no").click()
+    expect(page.get_by_test_id("check-note")).to_be_visible()
+    visit(page, "failed item of a check")
+    to(page, "#/practice")
 
 
 def settings(page: Page, visit: Visit) -> None:
@@ -202,6 +225,27 @@ def desk(page: Page, visit: Visit) -> None:
     people(page, visit)
 
 
+def registers(page: Page, visit: Visit) -> None:
+    """The registers at a desk: a form that is refused, sheets, how often something is due."""
+    to(page, "#/practice/registers/handpiece")
+    page.get_by_test_id("register-add").click()
+    page.get_by_test_id("register-save").click()
+    expect(page.get_by_test_id("register-wrong")).to_be_visible()
+    visit(page, "handpiece refused")
+    to(page, "#/practice/registers/device")
+    page.get_by_test_id("register-thing").first.click()
+    expect(page.get_by_test_id("register-facts")).to_be_visible()
+    visit(page, "a laser of the register")
+    to(page, "#/practice/registers/inventory")
+    expect(page.get_by_test_id("inventory-line").first).to_be_visible()
+    visit(page, "inventory")
+    to(page, "#/practice/registers/labels/device")
+    expect(page.get_by_test_id("label").first).to_be_visible()
+    visit(page, "labels")
+    to(page, "#/practice/registers/due/inventory")
+    visit(page, "how often an inventory is due")
+
+
 def people(page: Page, visit: Visit) -> None:
     """What an administrator sees of people."""
     acts.desk_sign_in(page, ADMINISTRATOR)
@@ -225,6 +269,7 @@ def people(page: Page, visit: Visit) -> None:
     to(page, "#/practice/aside")
     expect(page.get_by_test_id("aside-none")).to_be_visible()
     visit(page, "put aside")
+    registers(page, visit)
     to(page, "#/practice/backup")
     expect(page.get_by_test_id("backup-last")).to_be_visible()
     visit(page, "backup")
