@@ -63,7 +63,8 @@ function Case({ one }: { one: ExposedCase }) {
       <p><a href={href("records", one.record_id)} class="strong">{one.chart_number} {one.second_identifier}</a>{state ? <> · {state}</> : null}</p>
       <p class="small">{momentText(one.started_at)} · {one.procedure_text}, {one.site} · {one.operator_name}{one.location_name ? `, ${w.elsewhere(one.location_name)}` : ""}</p>
       {one.windows.map((window) => <Exposure key={`${window.failed.event_id}${window.passed?.event_id}${window.same}`} window={window} />)}
-      {one.service ? <p><Mark shape="stop" id="exposed-service">{w.status[one.service]}</Mark>{one.reasons.length > 0 ? `: ${one.reasons.join("; ")}` : ""}</p> : null}
+      {one.service ? <p><Mark shape="stop" id="exposed-service">{w.status[one.service]}</Mark></p> : null}
+      {one.reasons.length > 0 ? <p class="small">{one.reasons.join("; ")}</p> : null}
     </li>
   );
 }

@@ -1,12 +1,14 @@
 import "../../styles/today.css";
 import { Notice, Press } from "../../parts/basics";
 import { dateText } from "../../parts/dates";
+import { may } from "../../session/rights";
 import { captureOnly, enrolled, openRecords, person, readingOlder, writing } from "../../session/state";
 import { t } from "../../text";
 import { BackupLate } from "../backups/late";
 import { GroupLate } from "../group/late";
 import { ListsToRead } from "../lists/to-read";
 import { go } from "../route";
+import { WentOn } from "../service/went";
 import { UpdateOffer } from "../update";
 import { Glance } from "./glance";
 import { Lasers } from "./lasers";
@@ -37,6 +39,7 @@ export function Today() {
           {readingOlder.value ? <p class="small soft" role="status" data-testid="reading-older">{t.today.readingOlder}</p> : null}
         </div>
         <div class="stack">
+          {may("device.release") ? <WentOn /> : null}
           <ListsToRead />
           <Lasers />
           <SyncState />
