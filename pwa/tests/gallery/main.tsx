@@ -11,6 +11,7 @@ import { Glyph, Key, Mark, Notice, Press, type Shape } from "../../src/parts/bas
 import { momentText } from "../../src/parts/dates";
 import { DosePanel, type DosePanelProps, Inputs, More } from "../../src/parts/dose";
 import { PulseDrawing } from "../../src/parts/drawings/pulses";
+import { CheckDrawing } from "../../src/parts/drawings/check-pictures";
 import { CutDrawing } from "../../src/parts/drawings/cut";
 import { SpotDrawing } from "../../src/parts/drawings/spot";
 import { TrendDrawing, TrendKey } from "../../src/parts/drawings/trend";
@@ -141,6 +142,14 @@ function Trends() {
   );
 }
 
+function CheckPictures() {
+  return (
+    <State name="CheckDrawing">
+      {(["aiming_beam", "test_exposure", "nozzle"] as const).map((picture) => <CheckDrawing key={picture} picture={picture} />)}
+    </State>
+  );
+}
+
 function Drawings() {
   const pulsed = { peak_power_w: 100, average_power_w: 3, pulse_duration_s: 250e-6, pulse_period_s: 1 / 120, pulse_shape: "rectangular", gate_on_s: null, gate_off_s: null };
   return (
@@ -158,5 +167,5 @@ await allWords();
 document.documentElement.lang = language();
 openKeys.value = "read";
 render(
-  <main class="page"><h1>Parts</h1><Buttons /><TappedLines /><Words /><Fields /><Numbers /><Doses /><Drawings /><Trends /></main>,
+  <main class="page"><h1>Parts</h1><Buttons /><TappedLines /><Words /><Fields /><Numbers /><Doses /><Drawings /><CheckPictures /><Trends /></main>,
   document.getElementById("app")!);
