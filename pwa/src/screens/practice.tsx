@@ -24,7 +24,7 @@ const PAGES: readonly { page: "presets" | "procedures" | "lists" | "rooms" | "re
   { page: "tablets", right: "tablet.write", desk: true },
   { page: "aside", right: "aside.read", desk: true },
   { page: "backup", right: "backup.read", desk: true },
-  { page: "group", right: "backup.read", desk: true },
+  { page: "group", right: "group.read", desk: true },
   { page: "erasures", right: "retention.read", desk: true },
   { page: "log", right: "log.read", desk: true },
 ];

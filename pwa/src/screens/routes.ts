@@ -79,6 +79,7 @@ export const DESK: readonly Route[] = [
   at("practice/aside/:tablet_id?", "practice", () => import("./aside/aside").then((m) => m.Aside)),
   at("practice/backup", "practice", () => import("./backups/backups").then((m) => m.Backups)),
   at("practice/group", "practice", () => import("./group/group").then((m) => m.Group)),
+  at("practice/group/offers/:offer_id", "practice", () => import("./group/offer").then((m) => m.OneOffer)),
   at("practice/erasures", "practice", () => import("./erasure/erasures").then((m) => m.Erasures)),
   at("practice/log", "practice", () => import("./access-log/access-log").then((m) => m.AccessLog)),
   at("settings", null, () => import("./settings/settings").then((m) => m.SettingsScreen)),

@@ -33,6 +33,8 @@ export interface NewVersion {
   /** Of a list of after use: how long after the end it may be answered [s]. */
   within_s: number | null;
   from_draft: string | null;
+  /** What the group offered, of which it was made. */
+  from_offer?: string | null;
 }
 
 /**

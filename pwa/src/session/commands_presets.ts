@@ -13,6 +13,8 @@ export interface Publication {
   answers: string | null;
   /** The draft whose content this is. */
   from_draft: string | null;
+  /** What the group offered, of which it was made. */
+  from_offer?: string | null;
   /** At a desk: the same again does it once. */
   key: string;
 }
@@ -23,10 +25,10 @@ export interface Publication {
  * On a tablet it counts here at once and is judged when the server has it. At a desk the server
  * decides at once: it throws with code "version_not_current" where somebody was first.
  */
-export async function publishPreset({ preset_id, base, answers, from_draft, key }: Publication, content: Content): Promise<void> {
+export async function publishPreset({ preset_id, base, answers, from_draft, from_offer, key }: Publication, content: Content): Promise<void> {
   await say({
     type: "preset.published", entity_id: preset_id, base_version: base, corrects: answers,
-    payload: { ...content, version: (base ?? 0) + 1, ...(from_draft ? { from_draft } : {}) },
+    payload: { ...content, version: (base ?? 0) + 1, ...(from_draft ? { from_draft } : {}), ...(from_offer ? { from_offer } : {}) },
   }, key);
 }
 

@@ -3,26 +3,33 @@ import { useEffect } from "preact/hooks";
 import { Mark, Notice, Press } from "../../parts/basics";
 import { momentText } from "../../parts/dates";
 import { may } from "../../session/rights";
-import { askReplication, type Behind as Known, type Followed, type Replication } from "../../sync/replication";
+import { askReplication, type Behind as Lag, type Followed, type Replication } from "../../sync/replication";
+import { askOffers, askRollouts, type Offer, type Rollouts as Known } from "../../sync/rollouts";
 import { t } from "../../text";
 import { deskWords } from "../desk/papers";
+import { useRegisters } from "../registers";
 import { href } from "../route";
+import { Offers } from "./offers";
+import { Rollouts } from "./rollouts";
 
 /** How far the group is behind, what is in the way, and at a group server whom it follows. */
 export function Group() {
+  const registers = useRegisters();
   const found = useSignal<Replication | null>(null);
+  const offers = useSignal<readonly Offer[]>([]);
+  const rollouts = useSignal<Known | null>(null);
   const wrong = useSignal<string | null>(null);
   const w = t.group;
   const load = async () => {
     try {
-      found.value = await askReplication();
+      [found.value, offers.value, rollouts.value] = await Promise.all([askReplication(), askOffers(), askRollouts()]);
       wrong.value = null;
     } catch (error) {
       wrong.value = deskWords(error);
     }
   };
   useEffect(() => { void load(); }, []);
-  if (!may("backup.read")) return <div class="page"><h1>{w.title}</h1><p>{t.desk.notAllowed}</p></div>;
+  if (!may("group.read")) return <div class="page"><h1>{w.title}</h1><p>{t.desk.notAllowed}</p></div>;
   const known = found.value;
   return (
     <div class="page">
@@ -32,7 +39,9 @@ export function Group() {
       {known === null ? <p role="status">{t.common.loading}</p> : (
         <>
           {known.group ? <Behind known={known.group} /> : <p class="sheet" data-testid="group-none">{w.none}</p>}
+          <Offers offers={offers.value} />
           {known.practices.length > 0 ? <Practices practices={known.practices} /> : null}
+          {registers === true && rollouts.value && (known.practices.length > 0 || rollouts.value.rollouts.length > 0) ? <Rollouts known={rollouts.value} again={load} /> : null}
         </>
       )}
       <section class="sheet" aria-label={w.how}>
@@ -45,7 +54,7 @@ export function Group() {
 }
 
 /** What waits and since when, the last contact, what is in the way, and which group it is. */
-export function Behind({ known }: { known: Known }) {
+export function Behind({ known }: { known: Lag }) {
   const w = t.group;
   const reasons: Readonly<Record<string, string>> = w.problems;
   const words = known.waiting === 0 ? w.all : w.waiting(known.waiting);

@@ -19,6 +19,7 @@ export interface ListForm {
   /** Of a list of after use: how long after the end it may be answered [s]. */
   within_s: number | null;
   from_draft: string | null;
+  from_offer?: string | null;
   /** Begun from the common wording, which is still to be made the practice's own. */
   starter?: boolean;
   /** One for each version to be published, so that trying again does it once. */
@@ -87,6 +88,7 @@ export function toPublish(form: ListForm): NewVersion {
     kind: form.kind, title: form.title.trim(), items: itemsOf(form),
     effective_from: form.effective === "day" ? form.day : null,
     needs_acknowledgement: form.ask, within_s: form.within_s, from_draft: form.from_draft,
+    ...(form.from_offer ? { from_offer: form.from_offer } : {}),
   };
 }
 
@@ -121,7 +123,7 @@ export const isSound = (found: Problems): boolean =>
 
 /** Whether publishing would say anything new. */
 export function changes(form: ListForm, base: ListVersion | null): boolean {
-  if (!base || form.from_draft !== null || form.ask) return true;
+  if (!base || form.from_draft !== null || form.from_offer || form.ask) return true;
   const before = itemsOf(fromVersion(base, null));
   if (form.within_s !== fromVersion(base, null).within_s) return true;
   return form.title.trim() !== base.title || JSON.stringify(itemsOf(form)) !== JSON.stringify(before);

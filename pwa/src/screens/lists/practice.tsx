@@ -7,6 +7,7 @@ import { may } from "../../session/rights";
 import { person, writing } from "../../session/state";
 import type { ListDocument } from "../../session/types";
 import { t } from "../../text";
+import { OffersWait } from "../group/offers";
 import { useRegisters } from "../registers";
 import { go, href } from "../route";
 import { EditList } from "./edit";
@@ -32,6 +33,7 @@ function Overview() {
     <div class="page">
       <h1>{t.lists.title}</h1>
       <p class="soft">{t.lists.lead}</p>
+      <OffersWait kind="list" />
       <h2>{t.lists.around}</h2>
       {KINDS.map((kind) => <OfKind key={kind} kind={kind} />)}
       <h2>{t.lists.aboutLaser}</h2>

@@ -19,6 +19,7 @@ export interface EditForm {
   /** The withdrawal that it answers. */
   answers: string | null;
   from_draft: string | null;
+  from_offer?: string | null;
   plan: PlanForm;
   name: string;
   kind: string;
@@ -68,6 +69,6 @@ export function wrongName(form: EditForm): string | null {
 
 /** Whether this would say anything that the version in force does not. */
 export function isNews(form: EditForm, content: Content, known: PresetDocument | null): boolean {
-  if (known?.version == null || known.withdrawn || form.from_draft) return true;
+  if (known?.version == null || known.withdrawn || form.from_draft || form.from_offer) return true;
   return compared(known as Preset, content).some((one) => one.differs && one.path !== "reviewed_by");
 }

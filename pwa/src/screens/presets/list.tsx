@@ -8,6 +8,7 @@ import { may } from "../../session/rights";
 import { seat, writing } from "../../session/state";
 import type { Preset, PresetDocument } from "../../session/types";
 import { t } from "../../text";
+import { OffersWait } from "../group/offers";
 import { go, href } from "../route";
 import { Lines } from "./choose";
 import { searchText } from "./names";
@@ -24,6 +25,7 @@ export function PresetList() {
     <div class="page">
       <h1>{t.presets.title}</h1>
       <p class="soft">{t.presets.lead}</p>
+      <OffersWait kind="preset" />
       <div class="row">
         {writer ? <Press id="preset-new" kind="main" disabled={!writing.value} onPress={() => go("practice", "presets", "new")}>{t.presets.make}</Press> : null}
         {seat.value === "desk" ? <a class="button" href={href("practice", "presets", "files")} data-testid="preset-files">{t.presets.files}</a> : null}

@@ -17,6 +17,7 @@ import { erasureWords } from "./erasure";
 import { findingWords } from "./finding";
 import { formulaWords } from "./formulas";
 import { groupWords } from "./group";
+import { offerWords } from "./offers";
 import { heatWords } from "./heat";
 import { historyWords } from "./history";
 import { listWords } from "./lists";
@@ -64,6 +65,7 @@ export const english = {
   backups: backupWords,
   erasure: erasureWords,
   group: groupWords,
+  offers: offerWords,
   case: caseWords,
   course: courseWords,
   lists: listWords,

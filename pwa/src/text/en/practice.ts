@@ -17,7 +17,7 @@ export const practiceWords = {
     tablets: { title: "Tablets", about: "Enrol a tablet with a one-time code, rename it, shut a lost one out." },
     aside: { title: "Put aside", about: "Entries of tablets that count only once somebody has looked at them." },
     backup: { title: "Backup", about: "The last verified backup and its age; after a restore, what has come back." },
-    group: { title: "Group", about: "How much of the log is not yet at the group that follows this practice, and why." },
+    group: { title: "Group", about: "How much of the log is not yet at the group that follows this practice, and why; lists and presets that it offers." },
     erasures: { title: "Records erased", about: "How long records are kept, and whose content was erased, by whom and why." },
     log: { title: "Access log", about: "Who read, changed, exported or was refused what, when and where." },
   },

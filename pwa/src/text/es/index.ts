@@ -18,6 +18,7 @@ import { erasureWords } from "./erasure";
 import { findingWords } from "./finding";
 import { formulaWords } from "./formulas";
 import { groupWords } from "./group";
+import { offerWords } from "./offers";
 import { heatWords } from "./heat";
 import { historyWords } from "./history";
 import { listWords } from "./lists";
@@ -65,6 +66,7 @@ export const spanish: OtherWords = {
   backups: backupWords,
   erasure: erasureWords,
   group: groupWords,
+  offers: offerWords,
   case: caseWords,
   course: courseWords,
   lists: listWords,

@@ -20,7 +20,7 @@ export const practiceWords: Shape<typeof english> = {
     tablets: { title: "Tabletas", about: "Dar de alta una tableta con un código de un solo uso, cambiarle el nombre, cerrar una perdida." },
     aside: { title: "Apartado", about: "Entradas de tabletas que solo cuentan cuando alguien las ha mirado." },
     backup: { title: "Copia de seguridad", about: "La última copia comprobada y su antigüedad; tras una restauración, lo que ha vuelto." },
-    group: { title: "Grupo", about: "Cuánto del diario no está todavía en el grupo que sigue a esta clínica, y por qué." },
+    group: { title: "Grupo", about: "Cuánto del diario no está todavía en el grupo que sigue a esta clínica, y por qué; listas y preajustes que propone." },
     erasures: { title: "Registros borrados", about: "Cuánto se guardan los registros, y cuáles se borraron, quién lo hizo y por qué." },
     log: { title: "Registro de accesos", about: "Quién leyó, cambió o exportó qué, o a quién se le negó, cuándo y dónde." },
   },
