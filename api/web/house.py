@@ -31,6 +31,8 @@ KINDS = (
     "meter",
     "inventory",
     "due_rule",
+    "maintenance",
+    "incident",
     "tablet",
     "emergency",
     "witness_alarm",
