@@ -46,6 +46,7 @@ export function ItemList({ version, other }: { version: ListVersion; other?: Lis
               {item.why ? <span class="soft">{item.why}</span> : null}
               {other && item.not_applicable && item.not_applicable !== "plain"
                 ? <span class="soft">{t.lists.naRule}: {(t.lists.naRules[item.not_applicable] ?? item.not_applicable).toLowerCase()}</span> : null}
+              {other && item.beside ? <span class="soft">{t.lists.besides[item.beside]}</span> : null}
               {differs ? <Mark shape="note">{WORDS[differs]()}</Mark> : null}
             </span>
           </div>

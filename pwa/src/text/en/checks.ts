@@ -61,7 +61,7 @@ export const checkWords = {
     "Switch it off, take the key out, and give the key to the safety officer to hold.",
     "Put a tag on the laser that says why it is out of service.",
     "Tell the safety officer and whoever was about to use it.",
-    "Once it is put right, make the check again.",
+    "Once it is put right, make the check again; then a safety officer asks for its release, and a second person confirms.",
   ],
   cannotStop: "This program cannot stop a laser. Only the key that is out and the tag on it keep it from being used.",
 

@@ -62,7 +62,7 @@ export const checkWords: Shape<typeof english> = {
     "Apáguelo, saque la llave y désela a quien se ocupa de la seguridad, que la guarda.",
     "Ponga en el láser un cartel que diga por qué está fuera de servicio.",
     "Avise a quien se ocupa de la seguridad y a quien iba a usarlo.",
-    "Cuando esté arreglado, repita la comprobación.",
+    "Cuando esté arreglado, repita la comprobación; después, quien se ocupa de la seguridad pide que vuelva al servicio y otra persona lo confirma.",
   ],
   cannotStop: "Este programa no puede parar un láser. Solo la llave quitada y el cartel puesto evitan que se use.",
 
