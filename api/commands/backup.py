@@ -13,9 +13,9 @@ from api.commands.common import (
     group,
     open_database,
     print_json,
+    print_restored,
     progress_of,
     say,
-    say_erased_again,
     there,
 )
 from api.errors import BadInput
@@ -206,13 +206,7 @@ def _restore(options: argparse.Namespace) -> int:
     if options.json:
         print_json(done)
         return DONE
-    print(f"Restored from the backup of {done['made_at']}.")
-    for each in done["locations"]:
-        print(f"Location {each['location_id']} goes on after entry {each['position']}.")
-    for each in done["set_aside"]:
-        print(f"What was there before is kept as {each}.")
-    say_erased_again(done)
-    print(AFTERWARDS)
+    print_restored(done, f"Restored from the backup of {done['made_at']}.", AFTERWARDS)
     return DONE
 
 

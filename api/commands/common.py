@@ -44,8 +44,13 @@ def say(text: str) -> None:
     print(text, file=sys.stderr)
 
 
-def say_erased_again(done: Mapping) -> None:
-    """Say what a restore has erased again, and whether its bytes are gone from the files."""
+def print_restored(done: Mapping, what: str, afterwards: str) -> None:
+    """Print what a restore has done, and what is left to do."""
+    print(what)
+    for each in done["locations"]:
+        print(f"Location {each['location_id']} goes on after entry {each['position']}.")
+    for each in done["set_aside"]:
+        print(f"What was there before is kept as {each}.")
     if done["erased_again"]:
         print(f"Erased again, as it was after what was put back: {done['erased_again']} erasures.")
     if not done["rewritten"]:
@@ -53,6 +58,7 @@ def say_erased_again(done: Mapping) -> None:
             "What was erased again is still among the bytes of the files until `dosebook work` or "
             "`dosebook erasures purge` has written them anew."
         )
+    print(afterwards)
 
 
 def print_json(value: object) -> None:

@@ -4,7 +4,7 @@ import argparse
 import os
 from collections.abc import Callable
 
-from api.commands.common import DONE, print_json, progress_of, say_erased_again
+from api.commands.common import DONE, print_json, print_restored, progress_of
 from api.errors import BadInput
 from api.settings import Settings
 
@@ -54,11 +54,5 @@ def run(options: argparse.Namespace, typed_key: Callable[[], str]) -> int:
     if options.json:
         print_json(done)
         return DONE
-    print(f"Restored {done['name']} from the group.")
-    for each in done["locations"]:
-        print(f"Location {each['location_id']} goes on after entry {each['position']}.")
-    for each in done["set_aside"]:
-        print(f"What was there before is kept as {each}.")
-    say_erased_again(done)
-    print(AFTERWARDS)
+    print_restored(done, f"Restored {done['name']} from the group.", AFTERWARDS)
     return DONE
