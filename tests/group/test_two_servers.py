@@ -13,9 +13,12 @@ import urllib.request
 
 import pytest
 
-from api.storage import followed, replication
+from api.app import PROJECTORS
+from api.storage import documents, followed, replication
 from api.storage.engine import open_engine, read
+from api.sync import desk, server_key
 from tests.story.serving import DOSEBOOK, free_port, wait_until_healthy
+from tests.web.test_lists import version
 
 
 class Machine:
@@ -182,3 +185,42 @@ def test_both_sides_are_killed_again_and_again(strangers, here, group):
         assert followed.get(connection, location_id)["state"] == followed.CURRENT
     engine.dispose()
     assert group("log", "verify").returncode == 0
+
+
+@pytest.mark.long
+def test_what_is_rolled_out_comes_down_over_the_wire_once(strangers, here, group, clock):
+    two, engine = strangers, group.engine()
+    made = {
+        "server_key": server_key.load(group.folder / "server_key.pem"),
+        "projectors": PROJECTORS,
+        "clock": clock,
+    }
+    place = {"name": "Head office", "practice_name": "Lantern Group", "zone": "UTC", "rooms": []}
+    location_id = desk.open_location(engine, payload=place, **made)["location_id"]
+    content = {**version(1), "needs_acknowledgement": None, "within_s": None}
+    desk.append_as_desk(
+        engine,
+        location_id=location_id,
+        actor_id=None,
+        type="rollout.made",
+        entity_id="rollout-1",
+        payload={"source_id": "l1", "version": 1, "title": "Time-out", "list": content},
+        idempotency_key="rolled out",
+        zone="UTC",
+        **made,
+    )
+    engine.dispose()
+    assert here("replicate", "join", group.address, group("group", "code").stdout.strip())
+    first, second = here("replicate", "--once"), here("replicate", "--once")
+    assert (first.returncode, second.returncode) == (0, 0), first.stderr + second.stderr
+    assert "The group offers something new" in first.stderr
+    assert "The group offers something new" not in second.stderr
+    mine, engine = two.practice.location_id, group.engine()
+    for at in (two.house.engine, engine):
+        # At the practice, and at the group in the copy of the practice's log.
+        with read(at) as connection:
+            offer = documents.get(connection, mine, "offer", "rollout-1")
+        assert (offer["state"], offer["group_name"]) == ("open", "Lantern Group")
+    assert log_of(engine, mine) == log_of(two.house.engine, mine)
+    engine.dispose()
+    assert here("log", "verify").returncode == group("log", "verify").returncode == 0
