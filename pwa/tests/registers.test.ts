@@ -165,6 +165,8 @@ describe("a label", () => {
     expect(wrapped("Handpiece, fine focus", 12, 3)).toEqual(["Handpiece,", "fine focus"]);
     expect(wrapped("Handpiece, fine focus", 12, 1)).toEqual(["Handpiece,…"]);
     expect(wrapped("Waveguidetipwithoutblank", 10, 2)).toEqual(["Waveguidet", "ipwithout…"]);
+    // Beside the code of a small label there may be no room at all.
+    expect(wrapped("Handpiece, fine focus", 12, 0)).toEqual([]);
   });
 });
 

@@ -40,6 +40,6 @@ export function wrapped(text: string, letters: number, lines: number): string[] 
     out.push(rest.slice(0, cut).trim());
     rest = rest.slice(cut).trim();
   }
-  if (rest) out[out.length - 1] = `${out.at(-1)!.slice(0, letters - 1).trimEnd()}…`;
+  if (rest && out.length > 0) out[out.length - 1] = `${out.at(-1)!.slice(0, letters - 1).trimEnd()}…`;
   return out;
 }
