@@ -14,6 +14,7 @@ import { foldRegister } from "./register-fold";
 import { rooms } from "./rooms";
 import { zone } from "./state";
 import type { Device, Handpiece } from "./types";
+import { incidents, maintenance } from "./upkeep";
 import { eventsOf, writtenAbout } from "./written";
 
 interface Mark { event_id: string; at: string; by: string | null }
@@ -153,7 +154,7 @@ function headsIn(room_id: string): number {
 /** What the due days are reckoned from, with what this tablet said itself. */
 export const dueDocuments = computed<DueDocuments>(() => ({
   ...house.value.documents,
-  device: devices.value, eyewear: eyewear.value, meter: meters.value, inventory: inventories.value, due_rule: dueRuleDocuments.value, verification: checks.value, list: lists.value, device_check: deviceChecks.value,
+  device: devices.value, eyewear: eyewear.value, meter: meters.value, inventory: inventories.value, due_rule: dueRuleDocuments.value, verification: checks.value, list: lists.value, device_check: deviceChecks.value, maintenance: maintenance.value, incident: incidents.value,
 }));
 export const dueNow = (at_ms: number): DueRow[] => dueRows(dueDocuments.value, at_ms, house.value.place?.zone ?? zone.value);
 export const rulesNow = () => dueRules(dueRuleDocuments.value as unknown as readonly Loose[]);

@@ -9,7 +9,7 @@ import { running } from "../../session/timer";
 import { t } from "../../text";
 import { attempt, busy } from "../attempt";
 import { StateMark } from "../lists/marks";
-import { go } from "../route";
+import { go, href } from "../route";
 import { offerWithdrawal } from "../undo";
 import { caseDraft } from "./kept";
 import { answer, asksInPause } from "./lists";
@@ -34,9 +34,15 @@ export function PauseForm({ record }: { record: RecordDocument }) {
       </div>
       <TextField id="pause-reason" label={t.course.pause.reason} value={reason} onChange={kept.set} max={300} spell />
       <Press id="pause-go" kind="main" large wide disabled={off} onPress={() => pause(reason)}>{t.course.pause.go}</Press>
+      <WentWrong record_id={record.record_id} />
       <Back record_id={record.record_id} />
     </div>
   );
+}
+
+/** First aid first, and then what has to be said about it, with this case linked. */
+function WentWrong({ record_id }: { record_id: string }) {
+  return <a class="button" href={href("practice", "incidents", "new", record_id)} data-testid="case-went-wrong">{t.course.wentWrong}</a>;
 }
 
 /** Stands in the case while it is paused. */
@@ -51,6 +57,7 @@ export function Paused({ record }: { record: RecordDocument }) {
       <div class="row">
         <Press id="pause-resume" kind="main" large disabled={busy.value || !writing.value} onPress={() => void attempt(() => resumeCase(record))}>{t.course.pause.resume}</Press>
         {answered ? <StateMark row={answered} record={record} /> : asksInPause() ? <Press id="pause-list" onPress={() => answer(record, "pause")}>{t.course.pause.answer}</Press> : null}
+        <WentWrong record_id={record.record_id} />
       </div>
     </Notice>
   );

@@ -3,6 +3,7 @@ import { isDeviceKind } from "../../session/check-verdict";
 import type { DueRow } from "../../session/due";
 import { house, personName } from "../../session/house";
 import { REGISTERS, things, type RegisterKind } from "../../session/registers";
+import { incidents } from "../../session/upkeep";
 import { t } from "../../text";
 import { dayText } from "../day";
 import { href } from "../route";
@@ -39,6 +40,11 @@ export function subjectOf({ subject_kind, subject_id, detail }: DueRow): string 
     const credential = person?.credentials?.find((one) => one.credential_id === detail);
     return [personName(subject_id), credential?.text].filter(Boolean).join(": ");
   }
+  if (subject_kind === "incident") {
+    const incident = incidents.value.find((one) => one.incident_id === subject_id);
+    const action = incident?.actions.find((one) => one.action_id === detail);
+    return [incident ? t.upkeep.kinds[incident.kind] : t.upkeep.incidents, action?.what].filter(Boolean).join(": ");
+  }
   const kind = REGISTERS.find((one) => one === subject_kind);
   return (kind && nameOf(kind, subject_id)) ?? subject_id;
 }
@@ -48,6 +54,8 @@ const nameOf = (kind: RegisterKind, id: string): string | undefined => things(ki
 function addressOf({ what, subject_kind, subject_id }: DueRow): string | null {
   if (isDeviceKind(what)) return href("practice", "checks", subject_id);
   if (what === "power_check") return href("practice", "power", subject_id);
+  if (what === "maintenance") return href("practice", "maintenance", subject_id);
+  if (subject_kind === "incident") return href("practice", "incidents", subject_id);
   if (what === "inventory") return href("practice", "registers", "inventory");
   if (subject_kind === "person") return null;
   return REGISTERS.some((one) => one === subject_kind) ? href("practice", "registers", subject_kind, subject_id) : null;

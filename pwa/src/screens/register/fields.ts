@@ -8,13 +8,13 @@ import { t } from "../../text";
 /** Where in the payload a value stands: "limits.average_power.max" is nested. */
 export interface FieldSpec {
   path: string;
-  kind: "text" | "note" | "day" | "quantity" | "number" | "percent" | "whole" | "choice" | "modes";
+  kind: "text" | "note" | "day" | "quantity" | "number" | "percent" | "whole" | "choice" | "modes" | "tick";
   required?: boolean;
   units?: readonly string[];
   max?: number;
   zero?: boolean;
   /** Of a choice: which one; its words are `t.registers.choices[options]` or the house's own. */
-  options?: "device" | "room" | "part" | "handpiece_kind" | "definition" | "known" | "laser_class";
+  options?: "device" | "room" | "part" | "handpiece_kind" | "definition" | "known" | "laser_class" | "work" | "person";
   /** A day that cannot lie ahead. */
   past?: boolean;
 }
@@ -119,8 +119,9 @@ export function filled(sections: readonly Section[], values: Values, today: stri
 function readField(spec: FieldSpec, values: Values, today: string): { value: unknown; problem?: Wrong } {
   const typed = at(values, spec.path);
   const raw = typed.raw.trim();
-  if (raw === "") return { value: spec.kind === "modes" ? [] : null, ...(spec.required ? { problem: spec.kind === "modes" ? "modes" as const : "missing" as const } : {}) };
+  if (raw === "") return { value: spec.kind === "modes" ? [] : spec.kind === "tick" ? false : null, ...(spec.required ? { problem: spec.kind === "modes" ? "modes" as const : "missing" as const } : {}) };
   if (spec.kind === "modes") return { value: raw.split(",") };
+  if (spec.kind === "tick") return { value: raw === "true" };
   if (spec.kind === "day") return spec.past && raw > today ? { value: raw, problem: "ahead" } : { value: raw };
   if (spec.kind === "text" || spec.kind === "note" || spec.kind === "choice") return { value: raw };
   const read = readTyped({ ...typed, unit: typed.unit || unitOf(spec) }, unitsOf(spec));
@@ -142,6 +143,13 @@ function order(payload: Record<string, unknown>, wrong: Record<string, Wrong>, s
     const [a, b] = [size(read(least)), size(read(most))];
     if (a !== null && b !== null && a > b) wrong[most] = "order";
   }
+  // What was measured says nothing without what was set, nor the other way round.
+  for (const name of ["power_before", "power_after"]) {
+    const ends = ["expected", "measured"].map((end) => `${name}.${end}`).filter((path) => paths.has(path));
+    if (ends.some((path) => read(path) != null)) for (const path of ends) if (read(path) == null) wrong[path] ??= "missing";
+  }
+  const { done_on, next_due_on } = payload as { done_on?: string | null; next_due_on?: string | null };
+  if (done_on && next_due_on && next_due_on <= done_on) wrong["next_due_on"] = "order";
   const { calibrated_on, due_on } = payload as { calibrated_on?: string | null; due_on?: string | null };
   if (calibrated_on && due_on && due_on <= calibrated_on) wrong["due_on"] = "order";
 }
@@ -178,10 +186,11 @@ function shifted(percentage: string): string {
 const percent = (ratio: string): string => String(Number((Number(ratio) * 100).toPrecision(9)));
 
 /** The choices of a field, with nothing chosen in front where that may be so. */
-export function optionsOf(spec: FieldSpec, house: { devices: readonly Option[]; rooms: readonly Option[] }): Option[] {
+export function optionsOf(spec: FieldSpec, house: { devices: readonly Option[]; rooms: readonly Option[]; people: readonly Option[] }): Option[] {
   const w = t.registers;
   const words: Record<NonNullable<FieldSpec["options"]>, readonly Option[]> = {
-    device: house.devices, room: house.rooms,
+    device: house.devices, room: house.rooms, person: house.people,
+    work: Object.entries(t.upkeep.works).map(([value, text]) => ({ value, text })),
     part: Object.entries(w.parts).map(([value, text]) => ({ value, text })),
     handpiece_kind: Object.entries(w.handpieceKinds).map(([value, text]) => ({ value, text })),
     definition: Object.entries(t.plan.definitions).map(([value, text]) => ({ value, text })),

@@ -82,7 +82,7 @@ function Field({ spec, values, set, wrong }: FieldProps) {
   const id = `register-${spec.path.replace(/[._]/g, "-")}`;
   const typed = typedAt(values, spec);
   const label = labelOf(spec);
-  const hint = w.hints[spec.path];
+  const hint = w.hints[spec.path] ?? (t.upkeep.hints as Record<string, string>)[spec.path];
   const said = wrong ? w.wrong[wrong] : undefined;
   switch (spec.kind) {
     case "text": case "note":
@@ -95,7 +95,11 @@ function Field({ spec, values, set, wrong }: FieldProps) {
         options={optionsOf(spec, {
           devices: devices.value.filter(inUse).map((one) => ({ value: one.device_id, text: one.label })),
           rooms: rooms.value.map((room) => ({ value: room.room_id, text: roomName(room) })),
+          people: house.value.people.map((one) => ({ value: one.person_id, text: one.display_name })),
         })} />;
+    case "tick":
+      return <div class="field"><Tick id={id} checked={typed.raw === "true"} onChange={(on) => set(spec.path, String(on))}>{label}</Tick>
+        {hint ? <span class="hint">{hint}</span> : null}</div>;
     case "modes": {
       const chosen = typed.raw === "" ? [] : typed.raw.split(",");
       return (
@@ -120,7 +124,8 @@ export function labelOf({ path }: Pick<FieldSpec, "path">): string {
   const parts = path.split(".");
   if (parts[0] === "limits") return w.limit(w.limits[parts[1]!] ?? parts[1]!, parts[2] === "min");
   const name = parts.at(-1)!;
+  if (parts[0] === "power_before" || parts[0] === "power_after") return t.upkeep.powers[`${parts[0]}.${name}`]!;
   if (parts[0] === "optics_known") return w.howKnown(w.fields[name] ?? name);
   if (name.endsWith("_known") && parts.length > 1) return w.howKnown(w.fields[name.replace(/_known$/, "")] ?? name);
-  return w.fields[path] ?? w.fields[name] ?? name;
+  return w.fields[path] ?? w.fields[name] ?? (t.upkeep.fields as Record<string, string>)[name] ?? name;
 }

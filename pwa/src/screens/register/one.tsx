@@ -45,6 +45,7 @@ export function OneThing({ kind, id, thing, mode }: Props) {
           {kind === "key" && active && may("register.note") ? <MoveKey id={id} held={thing as LaserKey} /> : null}
           {kind === "meter" && active && may("device.write") ? <Press id="meter-calibrated" disabled={!writing.value} onPress={() => go("practice", "registers", kind, id, "calibrated")}>{w.noteCalibration}</Press> : null}
           {kind === "device" ? <a class="button" href={href("practice", "power", id)}>{t.power.title}</a> : null}
+          {kind === "device" ? <a class="button" href={href("practice", "maintenance", id)} data-testid="device-maintenance">{t.upkeep.maintenance}</a> : null}
           {kind !== "key" && kind !== "meter" ? <a class="button" href={href("practice", "registers", "labels", `${kind}:${id}`)} data-testid="register-label">{w.labels.one}</a> : null}
           {may("device.write") ? <>
             <Press id="register-change" disabled={!writing.value} onPress={() => go("practice", "registers", kind, id, "change")}>{active ? w.change : w.again}</Press>

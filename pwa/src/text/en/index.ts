@@ -45,6 +45,7 @@ import { settingsWords } from "./settings";
 import { tabletWords } from "./tablets";
 import { todayWords } from "./today";
 import { trendWords } from "./trend";
+import { upkeepWords } from "./upkeep";
 import { witnessWords } from "./witness";
 
 export const english = {
@@ -67,10 +68,10 @@ export const english = {
   group: groupWords,
   offers: offerWords,
   case: caseWords,
+  checks: checkWords,
   course: courseWords,
   lists: listWords,
   emergency: emergencyWords,
-  checks: checkWords,
   people: peopleWords,
   power: powerWords,
   practice: practiceWords,
@@ -78,9 +79,9 @@ export const english = {
   procedures: procedureWords,
   proof: proofWords,
   provenance: provenanceWords,
+  registers: registerWords,
   reported: reportedWords,
   rooms: roomWords,
-  registers: registerWords,
   notices: noticeWords,
   records: recordWords,
   finding: findingWords,
@@ -91,6 +92,7 @@ export const english = {
   settings: settingsWords,
   tablets: tabletWords,
   trend: trendWords,
+  upkeep: upkeepWords,
   witness: witnessWords,
   accessLog: accessLogWords,
   aside: asideWords,

@@ -46,6 +46,7 @@ import { settingsWords } from "./settings";
 import { tabletWords } from "./tablets";
 import { todayWords } from "./today";
 import { trendWords } from "./trend";
+import { upkeepWords } from "./upkeep";
 import { witnessWords } from "./witness";
 
 export const spanish: OtherWords = {
@@ -68,10 +69,10 @@ export const spanish: OtherWords = {
   group: groupWords,
   offers: offerWords,
   case: caseWords,
+  checks: checkWords,
   course: courseWords,
   lists: listWords,
   emergency: emergencyWords,
-  checks: checkWords,
   people: peopleWords,
   power: powerWords,
   practice: practiceWords,
@@ -79,9 +80,9 @@ export const spanish: OtherWords = {
   procedures: procedureWords,
   proof: proofWords,
   provenance: provenanceWords,
+  registers: registerWords,
   reported: reportedWords,
   rooms: roomWords,
-  registers: registerWords,
   notices: noticeWords,
   records: recordWords,
   finding: findingWords,
@@ -92,6 +93,7 @@ export const spanish: OtherWords = {
   settings: settingsWords,
   tablets: tabletWords,
   trend: trendWords,
+  upkeep: upkeepWords,
   witness: witnessWords,
   accessLog: accessLogWords,
   aside: asideWords,
