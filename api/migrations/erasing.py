@@ -8,7 +8,7 @@ whoever hands it in again.
 from collections.abc import Mapping
 
 from alembic import op
-from sqlalchemy import Connection
+from sqlalchemy import Connection, text
 
 from api.storage.postgresql import APP_ROLE, REACH_SETTING
 
@@ -81,25 +81,41 @@ def refusal() -> str:
     )
 
 
-def build(connection: Connection) -> None:
-    """Make the one function through which the application's role erases, on PostgreSQL."""
+def _erase_listed() -> str:
     deletions = "".join(
         f" DELETE FROM public.{table} AS t USING public.erased AS e"
         f" WHERE e.location_id = here AND {_AT_ITS_PLACE if table != 'attachment' else _UNNAMED}"
         f" AND e.kind = '{kind}' AND t.location_id = here AND e.what = {what.format(row='t')};"
         for table, (kind, what) in LETS_GO.items()
     )
-    connection.exec_driver_sql(
-        # With the rights of the tables' owner: the application's role may delete none of this.
-        "CREATE OR REPLACE FUNCTION erase_listed(here text, by_place bigint) RETURNS void"
-        " LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$"
+    return (
         f" DECLARE reach text := coalesce(current_setting('{REACH_SETTING}', true), '');"
         " BEGIN"
         # An owner who is a superuser is held back by no policy.
         " IF reach <> '*' AND NOT here = ANY (string_to_array(reach, ',')) THEN"
         " RAISE EXCEPTION USING ERRCODE = 'insufficient_privilege',"
         " MESSAGE = 'this location is out of reach'; END IF;"
-        f"{deletions} END $$"
+        f"{deletions} END "
+    )
+
+
+def is_current(connection: Connection) -> bool:
+    """Return whether the function that erases stands as this version makes it, on PostgreSQL."""
+    asked = text(
+        "SELECT prosrc, prosecdef FROM pg_proc"
+        " WHERE proname = 'erase_listed' AND pronamespace = 'public'::regnamespace"
+    )
+    found = connection.execute(asked).all()
+    return [tuple(row) for row in found] == [(_erase_listed(), True)]
+
+
+def build(connection: Connection) -> None:
+    """Make the one function through which the application's role erases, on PostgreSQL."""
+    connection.exec_driver_sql(
+        # With the rights of the tables' owner: the application's role may delete none of this.
+        "CREATE OR REPLACE FUNCTION erase_listed(here text, by_place bigint) RETURNS void"
+        " LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp"
+        f" AS $${_erase_listed()}$$"
     )
     connection.exec_driver_sql("REVOKE ALL ON FUNCTION erase_listed(text, bigint) FROM PUBLIC")
     connection.exec_driver_sql(

@@ -82,6 +82,8 @@ def lacking(connection: Connection) -> list[str]:
             found.append(f"{name} is not granted to the application's role")
         if name in APPEND_ONLY and (row["may_change"] or row["triggers"] < 2):
             found.append(f"{name} can be changed, and is append-only")
+    if not erasing.is_current(connection):
+        found.append("erase_listed is not the function of this version: erasing may let go of less")
     return found
 
 

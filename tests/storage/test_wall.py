@@ -291,6 +291,12 @@ def test_without_force_the_owner_would_see_everything(spare):
         (f"GRANT UPDATE (verdict) ON event TO {APP_ROLE}", "event can be changed"),
         ("ALTER TABLE event DISABLE TRIGGER event_no_change", "event can be changed"),
         (f"REVOKE SELECT ON event FROM {APP_ROLE}", "event is not granted"),
+        # As an older version may have left it.
+        (
+            "CREATE OR REPLACE FUNCTION erase_listed(here text, by_place bigint) RETURNS void"
+            " LANGUAGE plpgsql SECURITY DEFINER AS $$ BEGIN RETURN; END $$",
+            "erase_listed is not",
+        ),
     ],
 )
 def test_what_was_taken_out_of_the_wall_is_noticed_and_put_back(
