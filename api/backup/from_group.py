@@ -12,8 +12,16 @@ from contextlib import suppress
 from datetime import UTC
 from pathlib import Path
 
-from api.audit.verify import verify_log
-from api.backup import checking, erasures, group_key, keys, recovery_key, restoring, targets
+from api.backup import (
+    checking,
+    erasures,
+    group_key,
+    holding,
+    keys,
+    recovery_key,
+    restoring,
+    targets,
+)
 from api.clock import Clock, rfc3339
 from api.errors import Conflict, DomainError
 from api.events import chain, signing
@@ -82,7 +90,7 @@ def restore(
                 ),
                 projectors=projectors,
             )
-            _must_hold(engine)
+            holding.must_hold(engine)
             rewritten = not again or erasures.rewrite(engine, owner_url=settings.database_owner_url)
         finally:
             engine.dispose()
@@ -163,7 +171,7 @@ def _fetch(
         )
         if position == 0:
             if giving.writers_hash(page["writers"]) != log["writers"]:
-                raise _broken(location_id, 1, "tablet_unknown")
+                raise holding.broken(location_id, 1, "tablet_unknown")
             writers = [json.loads(text) for text in page["writers"]]
         try:
             rows = list(
@@ -180,9 +188,9 @@ def _fetch(
                 keys={one["tablet_id"]: one["public_key"] for one in writers},
             )
         except entries.Damaged as problem:
-            raise _broken(location_id, problem.position, problem.reason) from None
+            raise holding.broken(location_id, problem.position, problem.reason) from None
         if not rows:
-            raise _broken(location_id, position + 1, "position")
+            raise holding.broken(location_id, position + 1, "position")
         with write(engine) as connection:
             if position == 0:
                 event_store.open_location(
@@ -193,7 +201,7 @@ def _fetch(
         if progress is not None:
             progress(position, log["position"])
     if link_.hex() != log["link"]:
-        raise _broken(location_id, position, "link")
+        raise holding.broken(location_id, position, "link")
     with write(engine) as connection:
         _put_writers(connection, location_id, writers)
 
@@ -257,20 +265,6 @@ def _begin(
             names = {"location_id": location_id, "old_epoch": row["epoch"], "epoch": epoch}
             begun.append({**names, "position": row["position"]})
     return begun
-
-
-def _must_hold(engine: Engine) -> None:
-    bad = verify_log(engine)["first_bad"]
-    if bad is not None:
-        raise _broken(bad["location_id"], bad["position"], bad["reason"])
-
-
-def _broken(location_id: str, position: int, reason: str) -> DomainError:
-    return DomainError(
-        "group_log_broken",
-        f"What the group gave of location {location_id} does not hold at position {position} "
-        f"({reason}).",
-    )
 
 
 def _join_again(

@@ -1,5 +1,6 @@
 """What a practice erases is gone at the group as well, and comes back from it in no way."""
 
+import json
 from dataclasses import replace
 from pathlib import Path
 
@@ -8,6 +9,7 @@ import pytest
 from api.app import PROJECTORS
 from api.audit.verify import verify_log
 from api.backup import erasures, from_group
+from api.errors import DomainError
 from api.group import link
 from api.storage.engine import open_engine
 from tests.erasure.acts import MARK, House
@@ -107,3 +109,33 @@ def test_what_the_group_never_heard_of_is_erased_again_by_the_list(two, tmp_path
     assert done["erased_again"] == 0
     assert marks_in(engine) != {}
     engine.dispose()
+
+
+def test_content_that_is_not_there_and_nobody_ordered_away_is_named_and_nothing_put_in_place(
+    two, chair, tmp_path
+):
+    tablet, _ = chair
+    two.practice.signed_record(tablet)
+    tablet.push()
+    two.once()
+    rows = two.rows(two.group.engine, two.practice.location_id)
+    gone = [row["position"] for row in rows if row["type"] in ("pass.started", "record.signed")]
+    assert len(gone) == 2
+
+    def without(wire, path, body, headers):
+        status, answer = wire.carry(path, body, headers)
+        if path.endswith("/restore/entries"):
+            page = json.loads(answer)
+            for entry in page["entries"]:
+                if json.loads(entry["header"])["position"] in gone:
+                    entry["salt"] = entry["payload"] = None
+            answer = json.dumps(page).encode()
+        return status, answer
+
+    two.wire.spoil = without
+    with pytest.raises(DomainError) as refused:
+        put_back(two, tmp_path / "new")
+    assert refused.value.code == "group_log_lacks"
+    assert refused.value.facts["positions"] == gone
+    assert ", ".join(str(each) for each in gone) in refused.value.message
+    assert not (tmp_path / "new" / "dosebook.sqlite3").exists()
