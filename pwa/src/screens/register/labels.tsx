@@ -78,11 +78,11 @@ function Label({ sheet, item, x, y }: { sheet: LabelSheet; item: Item; x: number
   const scale = side / (modules + 2 * QUIET);
   const size = Math.min(4, side / 6);
   const from = x + EDGE_MM + side + 1;
-  // A letter is about half as wide as it is high.
-  const letters = Math.max(4, Math.floor((x + width - EDGE_MM - from) / (size * 0.56)));
+  // How wide a bold letter is at most, on the average; a plain one is narrower, and smaller here.
+  const letters = Math.max(4, Math.floor((x + width - EDGE_MM - from) / (size * 0.64)));
   const most = Math.max(1, Math.floor(side / (size * 1.25)));
   const named = wrapped(item.thing.label, letters, Math.max(1, Math.min(3, most - 1)));
-  const facts = wrapped(factsOf(item.kind, item.thing), Math.floor(letters * 1.25), Math.max(0, most - named.length - 1));
+  const facts = wrapped(factsOf(item.kind, item.thing), Math.floor(letters * 1.35), Math.max(0, most - named.length - 1));
   return (
     <g data-testid="label" data-says={labelText(item)}>
       <rect x={x + 0.3} y={y + 0.3} width={width - 0.6} height={height - 0.6} rx="1.5" fill="#ffffff" stroke="#8a8576" stroke-width="0.15" stroke-dasharray="0.8 1.2" />
