@@ -203,6 +203,10 @@ def test_pulses_add_up_where_the_edition_says_so() -> None:
     assert min(rules(650, **fast).values()) == pytest.approx(5.6921e-6, rel=1e-5)
     assert rules(650, **fast)["adding up"] == pytest.approx(5.6921e-6, rel=1e-5)
     assert rules(1064, **fast)["adding up"] == pytest.approx(2.84605e-5, rel=1e-5)
+    # At 1300 nm the directive's C_C is 8: 90 x 8 x 100^-0.25 / 1e6, and 50 x 8 W/m2 / 1 MHz.
+    assert rules(1300, **fast)["adding up"] == pytest.approx(2.27684e-4, rel=1e-5)
+    assert rules(1300, **fast)["whole exposure"] == pytest.approx(4e-4)
+    assert "adding up" not in rules(650, **fast | {"edition": "ICNIRP 2013"})
     slow = fast | {"repetition_rate_hz": 1e4}
     assert rules(650, **slow)["adding up"] == pytest.approx(2e-3 * 1e6**-0.25)
     # Within an exposure shorter than that all are one: 10 of them in 10 us, 18 (1e-5)^0.75 / 10.
