@@ -12,8 +12,8 @@ from werkzeug.middleware.proxy_fix import ProxyFix
 from api.clock import Clock, SystemClock
 from api.devices import optics
 from api.devices import project as devices
-from api.group import offers
 from api.devices import service as device_service
+from api.group import offers
 from api.people import alarms, emergencies, project_location, project_tablets, rights, work
 from api.people import project as people
 from api.presets import project as presets
@@ -21,8 +21,8 @@ from api.records import erasure, preset_flags, service_flags
 from api.records import project as records
 from api.registers import project as registers
 from api.registers import upkeep_project as upkeep
-from api.safety import project as safety
 from api.safety import device_checks, rooms
+from api.safety import project as safety
 from api.settings import API_PREFIX, Settings
 from api.storage import documents
 from api.storage.engine import Connection, open_engine

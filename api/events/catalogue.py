@@ -10,13 +10,14 @@ from marshmallow import Schema, fields
 from api.events import check_payloads as checks
 from api.events import house_payloads as house
 from api.events import offer_payloads as offer
+from api.events import optic_payloads as optic
 from api.events import procedure_payloads as procedure
+from api.events import register_payloads as registers
 from api.events import retention_payloads as retention
 from api.events import service_payloads as service
-from api.events.fits import Fits, compiled
-from api.events import register_payloads as registers
-
 from api.events import upkeep_payloads as upkeep
+from api.events.fits import Fits, compiled
+
 EVENT_VERSION = 1
 
 HOUSE = "house"
@@ -74,9 +75,6 @@ _TYPES = (
     _type("retention.erased", "erasure", HOUSE, retention.RetentionErased),
     _type("device.registered", "device", HOUSE, house.DeviceRegistered),
     _type("handpiece.registered", "handpiece", HOUSE, house.HandpieceRegistered),
-    _type("procedure_kind.listed", "procedure_kind", HOUSE, house.ProcedureKindListed),
-    _type("list.published", "list", HOUSE, house.ListPublished, versioned=True),
-    _type("list.set_aside", "list", HOUSE, house.ListSetAside, needs_corrects=True),
     _type("device.retired", "device", HOUSE, registers.Retired),
     _type("handpiece.retired", "handpiece", HOUSE, registers.Retired),
     _type("eyewear.registered", "eyewear", HOUSE, registers.EyewearRegistered),
@@ -89,6 +87,7 @@ _TYPES = (
     _type("meter.calibrated", "meter", HOUSE, registers.MeterCalibrated),
     _type("meter.retired", "meter", HOUSE, registers.Retired),
     _type("inventory.taken", "inventory", HOUSE, registers.InventoryTaken),
+    _type("due_rule.set", "due_rule", HOUSE, registers.DueRuleSet),
     _type("maintenance.recorded", "maintenance", HOUSE, upkeep.MaintenanceRecorded),
     _type("maintenance.withdrawn", "maintenance", HOUSE, upkeep.MaintenanceWithdrawn),
     _type("incident.recorded", "incident", HOUSE, upkeep.IncidentRecorded),
@@ -99,7 +98,6 @@ _TYPES = (
     _type("procedure_kind.listed", "procedure_kind", HOUSE, house.ProcedureKindListed),
     _type("list.published", "list", HOUSE, house.ListPublished, versioned=True),
     _type("list.set_aside", "list", HOUSE, house.ListSetAside, needs_corrects=True),
-    _type("due_rule.set", "due_rule", HOUSE, registers.DueRuleSet),
     _type("list.acknowledged", "list", HOUSE, house.ListAcknowledged),
     _type("preset.published", "preset", HOUSE, house.PresetPublished, versioned=True),
     _type("preset.withdrawn", "preset", HOUSE, house.PresetWithdrawn),
@@ -109,6 +107,10 @@ _TYPES = (
     _type("preset.offered", "offer", HOUSE, offer.Offered),
     _type("preset.offer_declined", "offer", HOUSE, offer.OfferDeclined),
     _type("verification.recorded", "verification", HOUSE, house.VerificationRecorded),
+    _type("device.checked", "device_check", HOUSE, checks.DeviceChecked),
+    _type("optic.cleaned", "cleaning", HOUSE, optic.OpticCleaned),
+    _type("test_cut.referenced", "test_cut_reference", HOUSE, optic.CutReferenced),
+    _type("test_cut.recorded", "test_cut", HOUSE, optic.CutRecorded),
     _type("device.taken_out", "device", HOUSE, service.DeviceTakenOut),
     _type("device.key_held", "device", HOUSE, service.DeviceKeyHeld),
     _type("device.release_asked", "device", HOUSE, service.DeviceReleaseAsked),
@@ -129,10 +131,6 @@ _TYPES = (
     _type("procedure.handed_over", "record", PROCEDURE, procedure.ProcedureHandedOver),
     _type("attachment.added", "record", PROCEDURE, procedure.AttachmentAdded),
     _type("procedure.ended", "record", PROCEDURE, procedure.ProcedureEnded),
-    _type("device.checked", "device_check", HOUSE, checks.DeviceChecked),
-    _type("optic.cleaned", "cleaning", HOUSE, optic.OpticCleaned),
-    _type("test_cut.referenced", "test_cut_reference", HOUSE, optic.CutReferenced),
-    _type("test_cut.recorded", "test_cut", HOUSE, optic.CutRecorded),
     _type("entry.withdrawn", "record", PROCEDURE, procedure.EntryWithdrawn, needs_corrects=True),
     _type("record.signed", "record", PROCEDURE, procedure.RecordSigned),
     _type("record.addended", "record", PROCEDURE, procedure.RecordAddended),

@@ -42,6 +42,7 @@ export function withRegistered(used: UsedBefore, registered: readonly Eyewear[])
   const fresh = registered.filter((one) => !used.eyewear.some((known) => known.eyewear_id === one.eyewear_id || sameEyewear(known, one)));
   return fresh.length === 0 ? used : { ...used, eyewear: [...used.eyewear, ...fresh] };
 }
+
 function* noted(records: readonly RecordDocument[]): Generator<ProtectionNoted> {
   for (const record of records.slice(0, LOOKED_AT)) if (record.protection && record.status !== "void") yield record.protection;
 }

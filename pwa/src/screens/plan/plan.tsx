@@ -115,9 +115,9 @@ function Chooser({ form, set, began }: ChooserProps) {
         <Choice id="plan-handpiece" legend={t.plan.handpiece} value={form.handpiece_id} options={tips.map((h) => ({ value: h.handpiece_id, text: h.label }))}
           onChange={(id) => { const tip = tips.find((h) => h.handpiece_id === id); if (tip) set(withHandpiece(form, tip)); }} />
       ) : null}
+      {handpieces.length > 0 ? <ScanTip device_id={form.device_id || null} onTip={(tip) => set(withHandpiece(form.device_id === tip.device_id ? form : { ...emptyForm(), device_id: tip.device_id }, tip))} fixed={began !== null} /> : null}
       {began !== null && form.handpiece_id && form.handpiece_id !== began
         ? <Notice calm id="plan-other-tip"><p class="small">{t.plan.tipOther(tips.find((h) => h.handpiece_id === began)?.label ?? "")}</p></Notice> : null}
-      {handpieces.length > 0 ? <ScanTip device_id={form.device_id || null} onTip={(tip) => set(withHandpiece(form.device_id === tip.device_id ? form : { ...emptyForm(), device_id: tip.device_id }, tip))} fixed={began !== null} /> : null}
     </section>
   );
 }

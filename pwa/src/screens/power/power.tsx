@@ -44,9 +44,9 @@ function Overview() {
             {checksOf(device.device_id).length === 0 ? <Mark shape="warn">{t.today.notVerified}</Mark> : null}</span>
           <Glyph shape="turn" /></a></li>
       ))}</ul>
+      {house.value.devices.length > 0 ? <Scan id="power-scan" kind="device" onFound={(id) => { if (house.value.devices.some((one) => one.device_id === id)) go("practice", "power", id); }} /> : null}
       <a class="button quiet" href={href("practice")}>{t.common.nav.practice}</a>
     </div>
-      {house.value.devices.length > 0 ? <Scan id="power-scan" kind="device" onFound={(id) => { if (house.value.devices.some((one) => one.device_id === id)) go("practice", "power", id); }} /> : null}
   );
 }
 
