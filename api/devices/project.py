@@ -24,7 +24,10 @@ def project(connection: Any, entry: Mapping[str, Any]) -> None:
         "status": "current",
         "event_id": body["event_id"],
     }
-    if kind == "verification":
+    if kind != "verification":
+        known = documents.get(connection, entry["location_id"], kind, body["entity_id"])
+        document |= _still_retired(known, body["occurred_at"])
+    else:
         document |= _verification_facts(body, document)
     documents.put(
         connection,
@@ -34,6 +37,14 @@ def project(connection: Any, entry: Mapping[str, Any]) -> None:
         document,
         position=entry["position"],
     )
+
+
+def _still_retired(known: Mapping | None, at: str) -> dict:
+    """Return what stays of a retirement: what was registered before it brings nothing back."""
+    retired = (known or {}).get("retired")
+    if retired is None or parse_rfc3339(retired["at"]) <= parse_rfc3339(at):
+        return {}
+    return {"status": "retired", "retired": retired}
 
 
 def latest_verification(

@@ -30,9 +30,14 @@ def fold(known: Mapping[str, Any] | None, body: Mapping[str, Any], payload: Mapp
         # Registered, taken or ruled: it replaces what was said before, but not what has happened.
         kept = {name: before[name] for name in _HISTORIES.values() if name in before}
         fresh = {**payload, **kept, **_named(kind, body, mark)}
+        if _later(before.get("at"), mark["at"]):
+            # A tablet handed it in late: what was said after it stands.
+            fresh = before
+        else:
+            fresh |= _still_retired(known, mark["at"])
         if kind == "meter":
-            fresh["calibrations"] = _with(kept.get("calibrations", ()), _calibration(payload, mark))
-            fresh |= _latest_calibration(fresh["calibrations"])
+            calibrations = _with(kept.get("calibrations", ()), _calibration(payload, mark))
+            fresh |= {"calibrations": calibrations, **_latest_calibration(calibrations)}
         return fresh
     name = _HISTORIES[body["type"]]
     changed = {**before, name: _with(before.get(name, ()), {**payload, **mark})}
@@ -41,8 +46,24 @@ def fold(known: Mapping[str, Any] | None, body: Mapping[str, Any], payload: Mapp
     return changed
 
 
+def _still_retired(known: Mapping[str, Any] | None, at: str) -> dict:
+    """Return what stays of a retirement where something is registered as of ``at``.
+
+    Whoever registers a thing after it was retired brings it back; what was registered before that,
+    and only came late, does not.
+    """
+    retired = (known or {}).get("retired")
+    return (
+        {"status": "retired", "retired": retired} if _later((retired or {}).get("at"), at) else {}
+    )
+
+
 def _named(kind: str, body: Mapping, mark: Mapping) -> dict:
     return {f"{kind}_id": body["entity_id"], "status": "current", **mark}
+
+
+def _later(one: str | None, other: str) -> bool:
+    return one is not None and parse_rfc3339(one) > parse_rfc3339(other)
 
 
 def _with(history: Any, one: Mapping) -> list[dict]:

@@ -8,6 +8,7 @@ import pytest
 from api.devices import project as devices
 from api.people import project as people
 from api.presets import project as presets
+from api.registers import project as things
 from api.safety import project as safety
 from api.safety import rooms
 from api.storage import documents, event_store
@@ -295,3 +296,20 @@ ZONE = {
 def test_a_zone_is_worked_out_again_from_what_it_carries(log, change, differing):
     log.enter(rooms, "zone.decided", "room-1", {**ZONE, **change})
     assert log.get("room", "room-1")["zones"][0]["differing"] == differing
+
+
+@pytest.mark.parametrize(
+    ("registered", "status"), [("08:59:59.999+01:00", "retired"), ("08:00:00.001+00:00", "current")]
+)
+@pytest.mark.parametrize("kind", ["device", "handpiece"])
+def test_a_registration_from_before_a_retirement_brings_nothing_back(log, kind, registered, status):
+    """It was made on a tablet without a network, and came late (RFC 3339 instants)."""
+    log.enter(devices, f"{kind}.registered", "d1", {"label": "A"})
+    retired = "2026-03-02T09:00:00.000+01:00"
+    log.enter(things, f"{kind}.retired", "d1", {"reason": "worn out"}, occurred_at=retired)
+    log.enter(
+        devices, f"{kind}.registered", "d1", {"label": "B"}, occurred_at=f"2026-03-02T{registered}"
+    )
+    found = log.get(kind, "d1")
+    assert (found["label"], found["status"]) == ("B", status)
+    assert ("retired" in found) == (status == "retired")

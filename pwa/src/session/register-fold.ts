@@ -29,11 +29,20 @@ export function foldRegister(known: Loose | null, body: Said, payload: Loose): L
   }
   // Registered, taken or ruled: it replaces what was said before, but not what has happened.
   const kept = Object.fromEntries(Object.values(HISTORIES).filter((name) => name in before).map((name) => [name, before[name]]));
-  const fresh: Loose = { ...payload, ...kept, ...named, ...mark };
+  // What a tablet handed in late does not stand before what was said after it.
+  const fresh: Loose = later(before["at"], mark.at) ? before : { ...payload, ...kept, ...named, ...mark, ...stillRetired(known, mark.at) };
   if (kind !== "meter") return fresh;
   const calibration = Object.fromEntries(OF_A_CALIBRATION.map((name) => [name, payload[name] ?? null]));
   const calibrations = withOne(kept["calibrations"], { ...calibration, ...mark });
   return { ...fresh, calibrations, ...latestCalibration(calibrations) };
+}
+
+const later = (one: unknown, other: string): boolean => typeof one === "string" && Date.parse(one) > Date.parse(other);
+
+/** Whoever registers a thing after it was retired brings it back; what was registered before that, and only came late, does not. */
+function stillRetired(known: Loose | null, at: string): Loose {
+  const retired = known?.["retired"] as Once | null | undefined;
+  return later(retired?.at, at) ? { status: "retired", retired } : {};
 }
 
 /** Add one, in the order in which it happened: a tablet may hand in late. */
