@@ -11,6 +11,7 @@ The delivered power of such a use lay between the last passed ratio and the fail
 valid for its tip and emission only, so for other tips and emissions no numbers are said.
 """
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -50,17 +51,16 @@ def exposed(
     ``{failed, passed, same, passes, ratio_least, ratio_most, set_energy_j, least_energy_j,
     most_energy_j}`` and ``service`` is None or how it came that the laser was used out of service.
     """
-    good = [_point(one) for one in verifications if passed(one)]
-    bad = sorted(
-        (_point(one) for one in verifications if one["verdict"] == FAIL),
-        key=lambda one: (one["moment"], one["event_id"]),
-    )
+    verifications = list(verifications)
+    good = _Good(_point(one) for one in verifications if passed(one))
+    bad = _by_kind(_point(one) for one in verifications if one["verdict"] == FAIL)
     found = []
     for record in records:
         if not record.get("started_at"):
             continue
-        windows = _windows(_uses(record), good, bad)
-        service, against = _service(record, causes)
+        uses = _uses(record)
+        windows = _windows(uses, good, bad)
+        service, against = _service(record, uses, causes)
         if windows or service:
             found.append(
                 {
@@ -69,7 +69,7 @@ def exposed(
                     "windows": windows,
                     "service": service,
                     "causes": against,
-                    "reasons": [one["reason"] for one in record.get("overrides") or ()],
+                    "reasons": [one["reason"] for one in _overrides(record)],
                     "record": record,
                 }
             )
@@ -108,23 +108,17 @@ def _uses(record: Mapping[str, Any]) -> list[_Use]:
 
 
 def _windows(
-    uses: Sequence[_Use], good: Sequence[Mapping], bad: Sequence[Mapping]
+    uses: Sequence[_Use], good: "_Good", bad: Mapping[tuple, "_Row"]
 ) -> list[dict[str, Any]]:
     together: dict[tuple, dict[str, Any]] = {}
     for use in uses:
-        first: dict[tuple, Mapping] = {}
-        for failed in bad:
-            if failed["moment"] >= use.at:
-                first.setdefault((failed["handpiece_id"], failed["mode"]), failed)
-        for failed in first.values():
-            agreeing = [one for one in good if _agrees(one, use, failed)]
-            if any(use.at < one["moment"] < failed["moment"] for one in agreeing):
+        first = [one for each in bad.values() if (one := each.first_from(use.at)) is not None]
+        for failed in sorted(first, key=_in_time):
+            agreeing = good.agreeing(use, failed)
+            since = agreeing.first_after(use.at)
+            if since is not None and since["moment"] < failed["moment"]:
                 continue
-            before = max(
-                (one for one in agreeing if one["moment"] <= use.at),
-                key=lambda one: (one["moment"], one["event_id"]),
-                default=None,
-            )
+            before = agreeing.last_by(use.at)
             same = use.handpiece_id == failed["handpiece_id"] and use.mode == failed["mode"]
             key = (failed["event_id"], before and before["event_id"], same)
             window = together.setdefault(
@@ -134,13 +128,59 @@ def _windows(
     return [_shown(one) for one in together.values()]
 
 
-def _agrees(good: Mapping, use: _Use, failed: Mapping) -> bool:
-    """Say whether a passed verification speaks of what a use and a failed one have in common."""
-    of_tip = use.handpiece_id in (None, failed["handpiece_id"])
-    of_mode = use.mode in (None, failed["mode"])
-    return (not of_tip or good["handpiece_id"] == failed["handpiece_id"]) and (
-        not of_mode or good["mode"] == failed["mode"]
-    )
+def _in_time(point: Mapping) -> tuple[datetime, str]:
+    return point["moment"], point["event_id"]
+
+
+class _Row:
+    """Verifications in the order of time: years of them are asked about for each use."""
+
+    def __init__(self, points: Iterable[Mapping]) -> None:
+        self._points = sorted(points, key=_in_time)
+        self._moments = [one["moment"] for one in self._points]
+
+    def first_from(self, moment: datetime) -> Mapping | None:
+        """Return the first at or after a moment."""
+        return self._at(bisect_left(self._moments, moment))
+
+    def first_after(self, moment: datetime) -> Mapping | None:
+        """Return the first after a moment."""
+        return self._at(bisect_right(self._moments, moment))
+
+    def last_by(self, moment: datetime) -> Mapping | None:
+        """Return the last at or before a moment."""
+        return self._at(bisect_right(self._moments, moment) - 1)
+
+    def _at(self, place: int) -> Mapping | None:
+        return self._points[place] if 0 <= place < len(self._points) else None
+
+
+def _by_kind(points: Iterable[Mapping]) -> dict[tuple, _Row]:
+    """Return verifications by tip and emission."""
+    kinds: dict[tuple, list[Mapping]] = {}
+    for one in points:
+        kinds.setdefault((one["handpiece_id"], one["mode"]), []).append(one)
+    return {kind: _Row(some) for kind, some in kinds.items()}
+
+
+class _Good:
+    """The passed verifications, by what a use and a failed one may have in common."""
+
+    def __init__(self, points: Iterable[Mapping]) -> None:
+        self._points = list(points)
+        self._rows: dict[tuple, _Row] = {}
+
+    def agreeing(self, use: _Use, failed: Mapping) -> _Row:
+        """Return those that speak of what a use and a failed one have in common."""
+        tip = failed["handpiece_id"] if use.handpiece_id in (None, failed["handpiece_id"]) else None
+        mode = failed["mode"] if use.mode in (None, failed["mode"]) else None
+        if (tip, mode) not in self._rows:
+            self._rows[tip, mode] = _Row(
+                one
+                for one in self._points
+                if tip in (None, one["handpiece_id"]) and mode in (None, one["mode"])
+            )
+        return self._rows[tip, mode]
 
 
 def _shown(window: Mapping[str, Any]) -> dict[str, Any]:
@@ -174,22 +214,36 @@ def _times(energy_j: float | None, ratio: str | None) -> float | None:
 
 
 def _service(
-    record: Mapping[str, Any], causes: Mapping[str, Sequence[Mapping]]
+    record: Mapping[str, Any], uses: Sequence[_Use], causes: Mapping[str, Sequence[Mapping]]
 ) -> tuple[str | None, list[Mapping]]:
-    """Return how a laser out of service came to be used, and what stood against it then."""
-    moment = parse_rfc3339(record["started_at"])
-    here = stood_at(causes.get(record["location_id"], ()), moment)
-    # What another location of the practice knew of the same laser.
-    there = [
-        one
+    """Return how a laser out of service came to be used, and what stood against it then.
+
+    It may have gone out in the middle of a case: what stood at its start counts, and at each use.
+    """
+    moments = {parse_rfc3339(record["started_at"]), *(one.at for one in uses)}
+    stood = {
+        location_id: [one for one in known if any(stood_at([one], moment) for moment in moments)]
         for location_id, known in causes.items()
-        if location_id != record["location_id"]
-        for one in stood_at(known, moment)
-    ]
-    against = sorted([*here, *there], key=lambda one: (parse_rfc3339(one["at"]), one["event_id"]))
-    if record.get("overrides"):
+    }
+    here = stood.get(record["location_id"], [])
+    # What another location of the practice knew of the same laser counts too.
+    against = sorted(
+        (one for known in stood.values() for one in known),
+        key=lambda one: (parse_rfc3339(one["at"]), one["event_id"]),
+    )
+    if _overrides(record):
         return OVERRIDDEN, against
     if not against:
         return None, []
     flagged = any(one["code"] == _NOT_KNOWN_FLAG for one in record["flags"])
     return NOT_KNOWN if flagged or not here else NOT_OVERRIDDEN, against
+
+
+def _overrides(record: Mapping[str, Any]) -> list[Mapping[str, Any]]:
+    """Return what was said for going on with this laser; a corrected opening may name another."""
+    device_id = (record.get("device") or {}).get("device_id")
+    return [
+        one
+        for one in record.get("overrides") or ()
+        if device_id is None or one["device_id"] == device_id
+    ]

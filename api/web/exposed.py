@@ -7,7 +7,7 @@ from api.devices import exposed_cases
 from api.handover import exposed_csv, exposed_pdf
 from api.people import places, rights
 from api.storage import access, documents
-from api.storage.engine import write
+from api.storage.engine import read, write
 from api.web import auth
 from api.web.blueprint import Blueprint
 from api.web.context import context
@@ -49,7 +49,7 @@ def get_exposed_pdf(device_id):
     """Get the exposed cases on paper; that is written down."""
     house, who = context(), auth.caller()
     found = _found(device_id, "export_pdf")
-    with write(house.engine) as connection:
+    with read(house.engine) as connection:
         location = documents.get(connection, who.location_id, "location", who.location_id) or {}
         person = documents.get(connection, who.location_id, "person", who.person_id) or {}
     facts = {
@@ -72,11 +72,14 @@ def _found(device_id, action):
         if one["location_id"] != who.location_id
         and all(rights.allowed(one["roles"], each) for each in ("exposed.read", _AND))
     ]
-    with write(house.engine, locations=(who.location_id, *elsewhere)) as connection:
+    locations = (who.location_id, *elsewhere)
+    # Years of records are read for it: nobody who writes waits for that.
+    with read(house.engine, locations=locations) as connection:
         found = exposed_cases.find(
             connection, device_id=device_id, here=who.location_id, elsewhere=elsewhere
         )
-        for location_id in (who.location_id, *elsewhere):
+    with write(house.engine, locations=locations) as connection:
+        for location_id in locations:
             there = [
                 one["record_id"] for one in found["cases"] if one["location_id"] == location_id
             ]

@@ -124,6 +124,24 @@ def test_out_of_service_until_its_release():
     }
 
 
+def test_a_laser_that_went_out_in_the_middle_of_a_case():
+    cause = {"event_id": "c", "kind": "taken_out", "at": at(10), "cleared": {"at": at(90)}}
+    cases = [
+        record("used before only", 5, [(6, "h", "c"), (9, "h", "c")]),
+        record("used after it too", 5, [(6, "h", "c"), (12, "h", "c")]),
+        record("used before and after, not between", 5, [(6, "h", "c"), (91, "h", "c")]),
+    ]
+    [found] = exposed(cases, verifications=[], causes={"here": [cause]})
+    assert (found["record_id"], found["service"]) == ("used after it too", "not_overridden")
+    assert [one["event_id"] for one in found["causes"]] == ["c"]
+
+
+def test_a_reason_about_another_laser_is_none_about_this_one():
+    said = [{"reason": "Bleeding", "device_id": "another"}]
+    cases = [record("put right to this laser", 5, [], overrides=said, device={"device_id": "d"})]
+    assert exposed(cases, verifications=[], causes={"here": []}) == []
+
+
 def naively(cases, checks):
     """Return {(record, failed event, passes)}: word by word, for every pass and failed check."""
     answer = set()
