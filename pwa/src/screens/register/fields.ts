@@ -20,7 +20,7 @@ export interface FieldSpec {
 }
 export interface Section { id: string; fields: readonly FieldSpec[]; folded?: boolean }
 export type Values = Readonly<Record<string, Typed>>;
-export type Wrong = "missing" | "unreadable" | "order" | "ahead" | "whole" | "modes" | "range" | "handpiece";
+export type Wrong = "missing" | "unreadable" | "order" | "ahead" | "early" | "whole" | "modes" | "range" | "handpiece";
 
 const LIMIT_UNITS = {
   average_power: ["W", "mW"], peak_power: ["W", "mW"], pulse_energy: ["mJ", "J"], pulse_duration: ["us", "ms"],
@@ -149,7 +149,7 @@ function order(payload: Record<string, unknown>, wrong: Record<string, Wrong>, s
     if (ends.some((path) => read(path) != null)) for (const path of ends) if (read(path) == null) wrong[path] ??= "missing";
   }
   const { done_on, next_due_on } = payload as { done_on?: string | null; next_due_on?: string | null };
-  if (done_on && next_due_on && next_due_on <= done_on) wrong["next_due_on"] = "order";
+  if (done_on && next_due_on && next_due_on <= done_on) wrong["next_due_on"] = "early";
   const { calibrated_on, due_on } = payload as { calibrated_on?: string | null; due_on?: string | null };
   if (calibrated_on && due_on && due_on <= calibrated_on) wrong["due_on"] = "order";
 }

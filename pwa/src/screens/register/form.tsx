@@ -59,7 +59,7 @@ export function RegisterForm({ name, title, lead, type, entity_id, sections, fro
         const fields = section.fields.map((spec) => (
           <Field key={spec.path} spec={spec} values={form.values} set={set} wrong={tried.value || isTyped(form.values, spec) ? wrong[spec.path] : undefined} />
         ));
-        const words = t.registers.sections[section.id];
+        const words = t.registers.sections[section.id] ?? (t.upkeep.sections as Readonly<Record<string, { title: string; lead: string }>>)[section.id];
         if (section.folded) return <More key={section.id} id={`register-${section.id}`} title={words?.title ?? ""} open={section.fields.some((spec) => wrong[spec.path] && tried.value)}>{fields}</More>;
         return sections.length > 1 && words
           ? <section key={section.id} class="stack"><h2>{words.title}</h2>{words.lead ? <p class="small soft">{words.lead}</p> : null}{fields}</section>

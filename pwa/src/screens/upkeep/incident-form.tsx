@@ -1,46 +1,38 @@
 import { useSignal } from "@preact/signals";
-import type { IncidentRecorded } from "../../events/catalogue";
 import { newId } from "../../events/ids";
-import { nowText } from "../../events/times";
 import { Press } from "../../parts/basics";
 import { Choice, Select, TextField, Tick, Wrong } from "../../parts/fields";
 import { draft } from "../../session/draft";
-import type { RecordDocument } from "../../session/fold";
 import { house } from "../../session/house";
 import { may } from "../../session/rights";
 import { openRecords, person, writing } from "../../session/state";
 import { recordIncident, type Incident } from "../../session/upkeep";
-import type { Settings } from "../../session/types";
 import { t } from "../../text";
 import { attempt, busy } from "../attempt";
 import { MomentField } from "../case/moment";
-import { settingsText } from "../facts";
-import { localOf, momentOf } from "../moment-text";
 import { go } from "../route";
 import { FirstAid } from "./first-aid";
+import { begun, saidIn, wrongIn, type IncidentDraft } from "./incident-draft";
 
-interface Form {
-  id: string; key: string; at: string; kind: string; harm: string; what: string; roles: string[]; device_id: string; settings_text: string;
-  record_id: string | null; settings: Settings | null; done_at_once: string; take_out: boolean;
-}
 const LONGEST = 4000;
 
 /** What went wrong, with first aid before the first field; a draft stays until it is saved or dropped. */
 export function IncidentForm({ from, record_id }: { from: Incident | null; record_id: string | null }) {
   const w = t.upkeep;
-  const kept = draft<Form | null>(`incident:${person.value!.person_id}:${from?.incident_id ?? "new"}`, null);
+  const kept = draft<IncidentDraft | null>(`incident:${person.value!.person_id}:${from?.incident_id ?? record_id ?? "new"}`, null);
   const tried = useSignal(false);
   if (!kept.ready.value) return <div class="page narrow"><FirstAid /><p role="status">{t.common.loading}</p></div>;
   const form = kept.value.value ?? begun(from, openRecords.value.find((one) => one.record_id === record_id) ?? null);
-  const set = (part: Partial<Form>) => kept.set({ ...form, ...part, key: newId() });
-  const lacks = wrongOf(form);
-  const wrong = (name: keyof Form) => (tried.value ? lacks[name] : undefined);
-  const leave = () => { kept.clear(); go("practice", "incidents", ...(from ? [from.incident_id] : [])); };
+  const set = (part: Partial<IncidentDraft>) => kept.set({ ...form, ...part, key: newId() });
+  const lacks = wrongIn(form, Date.now());
+  const wrong = (name: keyof IncidentDraft) => (tried.value && lacks[name] ? w.wrong[lacks[name]] : undefined);
+  const inCase = from === null && openRecords.value.some((one) => one.record_id === record_id);
+  const leave = () => { kept.clear(); if (inCase) go("case", record_id!); else go("practice", "incidents", ...(from ? [from.incident_id] : [])); };
   const save = () => {
     tried.value = true;
     if (Object.keys(lacks).length > 0) return;
     const out = form.take_out && form.device_id !== "";
-    void attempt(() => recordIncident(form.id, said(form, from), out && !from?.device_taken_out ? w.takenOutFor(w.kinds[form.kind]!) : null, form.key))
+    void attempt(() => recordIncident(form.id, saidIn(form, from), out && !from?.device_taken_out ? w.takenOutFor(w.kinds[form.kind]!) : null, form.key))
       .then((held) => { if (held) { kept.clear(); go("practice", "incidents", form.id); } });
   };
   const lasers = [{ value: "", text: w.noLaser }, ...house.value.devices.map((one) => ({ value: one.device_id, text: one.label }))];
@@ -50,8 +42,7 @@ export function IncidentForm({ from, record_id }: { from: Incident | null; recor
       <FirstAid />
       <Choice id="incident-kind" legend={w.kind} value={form.kind} wrong={wrong("kind")} onChange={(kind) => set({ kind })} options={Object.entries(w.kinds).map(([value, text]) => ({ value, text }))} />
       <Choice id="incident-harm" legend={w.harm} across value={form.harm} wrong={wrong("harm")} onChange={(harm) => set({ harm })} options={Object.entries(w.harms).map(([value, text]) => ({ value, text }))} />
-      <MomentField id="incident-at" label={w.at} value={form.at} onChange={(at) => set({ at })} />
-      {wrong("at") ? <Wrong id="incident-at-wrong">{wrong("at")}</Wrong> : null}
+      <MomentField id="incident-at" label={w.at} value={form.at} wrong={wrong("at")} onChange={(at) => set({ at })} />
       <TextField id="incident-what" label={w.what} hint={w.noNames} long spell max={LONGEST} value={form.what} wrong={wrong("what")} onChange={(what) => set({ what })} />
       <TextField id="incident-done" label={w.atOnce} hint={w.atOnceHint} long spell max={LONGEST} value={form.done_at_once} wrong={wrong("done_at_once")} onChange={(done_at_once) => set({ done_at_once })} />
       <fieldset class="field" data-testid="incident-people"><legend>{w.people}</legend>
@@ -68,36 +59,4 @@ export function IncidentForm({ from, record_id }: { from: Incident | null; recor
         <Press id="incident-drop" kind="quiet" onPress={leave}>{t.registers.drop}</Press></div>
     </form>
   );
-}
-
-function begun(from: Incident | null, record: RecordDocument | null): Form {
-  const last = record?.passes.at(-1) ?? null;
-  const settings = (last?.settings ?? null) as Settings | null;
-  const first = from ?? null;
-  return {
-    id: first?.incident_id ?? newId(), key: newId(), at: localOf(first?.happened_at ?? nowText()), kind: first?.kind ?? "", harm: first?.harm ?? "", what: first?.what ?? "",
-    roles: first?.people.map(({ role }) => role) ?? [], device_id: first?.device_id ?? record?.device?.device_id ?? "",
-    settings_text: first?.settings_text ?? (settings ? settingsText(settings) : ""), record_id: first?.record_id ?? record?.record_id ?? null,
-    settings: (first?.settings as Settings | null | undefined) ?? settings, done_at_once: first?.done_at_once ?? "", take_out: first?.device_taken_out ?? false,
-  };
-}
-
-function wrongOf(form: Form): Partial<Record<keyof Form, string>> {
-  const w = t.upkeep.wrong;
-  const at = momentOf(form.at);
-  return {
-    ...(form.kind ? {} : { kind: w.choose }), ...(form.harm ? {} : { harm: w.choose }),
-    ...(form.what.trim() ? {} : { what: w.missing }), ...(form.done_at_once.trim() ? {} : { done_at_once: w.missing }),
-    ...(at === null ? { at: w.moment } : Date.parse(at) > Date.now() ? { at: w.ahead } : {}),
-  };
-}
-
-function said(form: Form, from: Incident | null): IncidentRecorded {
-  const laser = form.device_id || null;
-  return {
-    happened_at: momentOf(form.at)!, kind: form.kind, harm: form.harm, what: form.what.trim(),
-    people: form.roles.map((role) => ({ role, person_id: from?.people.find((one) => one.role === role)?.person_id ?? null })),
-    device_id: laser, handpiece_id: from?.handpiece_id ?? null, settings: form.settings, settings_text: form.settings_text.trim() || null, record_id: form.record_id,
-    done_at_once: form.done_at_once.trim(), device_taken_out: Boolean(from?.device_taken_out) || (form.take_out && laser !== null),
-  };
 }

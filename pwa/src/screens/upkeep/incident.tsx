@@ -6,7 +6,7 @@ import { Choice, Select, TextField } from "../../parts/fields";
 import { draft } from "../../session/draft";
 import { house, personName } from "../../session/house";
 import { may } from "../../session/rights";
-import { person, seat, writing } from "../../session/state";
+import { openRecords, person, seat, writing } from "../../session/state";
 import { assessIncident, closeIncident, reopenIncident, setAction, type Action, type Incident } from "../../session/upkeep";
 import type { Mark as Said } from "../../session/upkeep-fold";
 import { t } from "../../text";
@@ -27,13 +27,15 @@ export function OneIncident({ incident }: { incident: Incident }) {
     <div class="page">
       <h1>{titleOf(incident)}</h1>
       <p class="row"><IncidentMark incident={incident} /></p>
-      {incident.harm !== "none" && open ? <Notice shape="warn"><p>{w.seen}</p></Notice> : null}
+      {open && (incident.harm !== "none" || incident.kind === "eye_exposure") ? <Notice shape="warn"><p>{w.seen}</p></Notice> : null}
       <div class="two">
         <div class="stack">
           <Facts incident={incident} />
+          {open && settles ? null : <ActionList incident={incident} />}
           <History incident={incident} />
         </div>
         <div class="stack">
+          {openRecords.value.some((one) => one.record_id === incident.record_id) ? <a class="button main" href={href("case", incident.record_id!)} data-testid="incident-case">{w.toCase}</a> : null}
           {open && settles ? <><Assess incident={incident} /><Actions incident={incident} /><Close incident={incident} /></> : null}
           {!open && settles ? <Reopen incident={incident} /> : null}
           {open && may("incident.write") ? <Press id="incident-change" disabled={!writing.value} onPress={() => go("practice", "incidents", incident.incident_id, "change")}>{w.correct}</Press> : null}
@@ -63,13 +65,13 @@ function Facts({ incident }: { incident: Incident }) {
 function History({ incident }: { incident: Incident }) {
   const w = t.upkeep;
   const lines = [
-    ...incident.decisions.map((one) => ({ one: one as Said, text: `${w.assessed}: ${w.decisions[one.reportable]}` })),
-    ...incident.turns.map((one) => ({ one: one as Said, text: [one.turn === "closed" ? w.closed : w.reopened, one.text].filter(Boolean).join(": ") })),
+    ...incident.decisions.map((one) => ({ one: one as Said, text: `${w.assessed}: ${w.decisions[one.reportable]}`, more: [one.reasons, one.reported_on ? `${w.reportedOn} ${dayText(one.reported_on)}` : null] })),
+    ...incident.turns.map((one) => ({ one: one as Said, text: [one.turn === "closed" ? w.closed : w.reopened, one.text].filter(Boolean).join(": "), more: [] })),
   ].sort((a, b) => Date.parse(b.one.at) - Date.parse(a.one.at));
   if (lines.length === 0) return null;
   return (
     <section class="stack"><h2>{t.registers.happened}</h2>
-      <ul class="list" data-testid="incident-history">{lines.map(({ one, text }) => <li key={one.event_id} class="item"><span class="grow"><span>{text}</span><span class="small soft">{said(one)}</span></span></li>)}</ul></section>
+      <ul class="list" data-testid="incident-history">{lines.map(({ one, text, more }) => <li key={one.event_id} class="item"><span class="grow"><span>{text}</span>{more.map((line) => (line ? <span key={line} class="small">{line}</span> : null))}<span class="small soft">{said(one)}</span></span></li>)}</ul></section>
   );
 }
 
@@ -126,15 +128,31 @@ function Actions({ incident }: { incident: Incident }) {
   );
 }
 
+/** The same to whoever only reads them, and once it is closed. */
+function ActionList({ incident }: { incident: Incident }) {
+  if (incident.actions.length === 0) return null;
+  return (
+    <section class="stack" data-testid="incident-actions-read"><h2>{t.upkeep.actions}</h2>
+      <ul class="list">{incident.actions.map((one) => <li key={one.action_id} class="item"><ActionText action={one} /></li>)}</ul></section>
+  );
+}
+
+function ActionText({ action: { what, who_id, by_day, done_on } }: { action: Action }) {
+  const w = t.upkeep;
+  return (
+    <span class="grow"><span>{what}</span>
+      <span class="small soft">{[personName(who_id), by_day ? w.byDay(dayText(by_day)) : null].filter(Boolean).join(", ")}</span>
+      {done_on ? <Mark shape="done">{w.doneOn(dayText(done_on))}</Mark> : <Mark shape="wait">{w.points.action_open}</Mark>}</span>
+  );
+}
+
 function OneAction({ incident_id, action }: { incident_id: string; action: Action }) {
   const w = t.upkeep;
   const { action_id, what, who_id, by_day, done_on } = action;
   const note = (day: string | null) => void attempt(() => setAction(incident_id, { action_id, what, who_id, by_day, done_on: day }));
   return (
     <li class="item" data-testid="incident-action">
-      <span class="grow"><span>{what}</span>
-        <span class="small soft">{[personName(who_id), by_day ? w.byDay(dayText(by_day)) : null].filter(Boolean).join(", ")}</span>
-        {done_on ? <Mark shape="done">{w.doneOn(dayText(done_on))}</Mark> : <Mark shape="wait">{w.points.action_open}</Mark>}</span>
+      <ActionText action={action} />
       {done_on
         ? <Press id="action-undone" kind="quiet" disabled={busy.value || !writing.value} onPress={() => note(null)}>{w.notDone}</Press>
         : <Press id="action-done" disabled={busy.value || !writing.value} onPress={() => note(today())}>{w.done}</Press>}
@@ -171,7 +189,7 @@ function Close({ incident }: { incident: Incident }) {
   const w = t.upkeep;
   const points = incident.open_points;
   return (
-    <Ending id="incident-close" title={w.close} label={w.conclusion} go={w.closeNow} disabled={points.length > 0}
+    <Ending id="incident-close" incident_id={incident.incident_id} title={w.close} label={w.conclusion} go={w.closeNow} disabled={points.length > 0}
       lead={points.length > 0 ? w.notYet(points.map((one) => w.points[one]).join("; ")) : w.closeLead}
       say={(conclusion, key) => closeIncident(incident.incident_id, { conclusion }, key)} />
   );
@@ -179,25 +197,25 @@ function Close({ incident }: { incident: Incident }) {
 
 function Reopen({ incident }: { incident: Incident }) {
   const w = t.upkeep;
-  return <Ending id="incident-reopen" title={w.reopen} label={w.reasons} go={w.reopenNow} disabled={false} lead={w.reopenLead} say={(reason, key) => reopenIncident(incident.incident_id, { reason }, key)} />;
+  return <Ending id="incident-reopen" incident_id={incident.incident_id} title={w.reopen} label={w.reasons} go={w.reopenNow} disabled={false} lead={w.reopenLead} say={(reason, key) => reopenIncident(incident.incident_id, { reason }, key)} />;
 }
 
-function Ending({ id, title, label, lead, go: goText, disabled, say }: {
-  id: string; title: string; label: string; lead: string; go: string; disabled: boolean; say: (text: string, key: string) => Promise<void>;
+function Ending({ id, incident_id, title, label, lead, go: goText, disabled, say }: {
+  id: string; incident_id: string; title: string; label: string; lead: string; go: string; disabled: boolean; say: (text: string, key: string) => Promise<void>;
 }) {
-  const text = useSignal("");
-  const key = useSignal(newId());
+  const kept = draft(`${id}:${person.value!.person_id}:${incident_id}`, { text: "", key: "" });
+  const { text, key } = kept.value.value;
   const tried = useSignal(false);
   const save = () => {
     tried.value = true;
-    if (disabled || !text.value.trim()) return;
-    void attempt(() => say(text.value.trim(), key.value)).then((held) => { if (held) { text.value = ""; key.value = newId(); } });
+    if (disabled || !text.trim()) return;
+    void attempt(() => say(text.trim(), key)).then((held) => { if (held) kept.clear(); });
   };
   return (
     <form class="sheet" data-testid={id} onSubmit={(event) => { event.preventDefault(); save(); }}>
       <h2>{title}</h2>
       <p class="small soft">{lead}</p>
-      {disabled ? null : <TextField id={`${id}-text`} label={label} long spell max={4000} value={text.value} wrong={tried.value && !text.value.trim() ? t.upkeep.wrong.missing : undefined} onChange={(next) => { text.value = next; key.value = newId(); }} />}
+      {disabled ? null : <TextField id={`${id}-text`} label={label} long spell max={4000} value={text} wrong={tried.value && !text.trim() ? t.upkeep.wrong.missing : undefined} onChange={(next) => kept.set({ text: next, key: newId() })} />}
       <Press id={`${id}-go`} submit disabled={disabled || busy.value || !writing.value} onPress={() => undefined}>{goText}</Press>
       {seat.value === "desk" ? null : <p class="small soft">{t.upkeep.offline}</p>}
     </form>

@@ -25,7 +25,7 @@ function AllIncidents() {
     <div class="page">
       <h1>{w.incidents}</h1>
       <p class="soft">{w.incidentsLead}</p>
-      {may("incident.write") ? <a class="button main large" href={href("practice", "incidents", "new")} data-testid="incident-new">{w.wentWrong}</a> : null}
+      {may("incident.write") ? <a class="button main large" href={href("practice", "incidents", "new")} data-testid="incident-new">{w.helpFirst}</a> : null}
       {incidents.value.length === 0 ? <p class="soft">{w.noIncidents}</p> : null}
       <ul class="list">{incidents.value.map((one) => (
         <li key={one.incident_id}><a class="item" href={href("practice", "incidents", one.incident_id)} data-testid="incident">

@@ -4,28 +4,19 @@ import { Glyph, Mark, Notice, Press } from "../../parts/basics";
 import { momentText } from "../../parts/dates";
 import { TextField } from "../../parts/fields";
 import { quantityText } from "../../parts/quantity";
+import { draft } from "../../session/draft";
 import { house, personName } from "../../session/house";
 import { may } from "../../session/rights";
-import { writing } from "../../session/state";
+import { person, writing } from "../../session/state";
 import type { Device } from "../../session/types";
 import { maintenanceOf, withdrawMaintenance, type Maintenance } from "../../session/upkeep";
 import { t } from "../../text";
 import { attempt, busy } from "../attempt";
 import { dayText } from "../day";
-import type { FieldSpec, Section } from "../register/fields";
 import { RegisterForm } from "../register/form";
 import { useRegisters } from "../registers";
 import { go, href } from "../route";
-
-const power = (path: string): FieldSpec => ({ path, kind: "quantity", units: ["W", "mW"] });
-const SECTIONS: readonly Section[] = [
-  { id: "work", fields: [
-    { path: "kind", kind: "choice", options: "work", required: true }, { path: "done_on", kind: "day", required: true, past: true },
-    { path: "done_by", kind: "text", required: true, max: 400 }, { path: "what", kind: "note", required: true, max: 4000 }, { path: "parts", kind: "note", max: 4000 },
-    { path: "restarts_trend", kind: "tick" }, { path: "released_by", kind: "choice", options: "person" }, { path: "next_due_on", kind: "day" }] },
-  { id: "power", folded: true, fields: [
-    power("power_before.expected"), power("power_before.measured"), power("power_after.expected"), power("power_after.measured")] },
-];
+import { WORK } from "./work-fields";
 
 interface Props { device_id: string | null; id: string | null }
 
@@ -95,14 +86,21 @@ function Work({ device_id, work }: { device_id: string; work: Maintenance }) {
 
 function TakeBack({ id }: { id: string }) {
   const w = t.upkeep;
-  const open = useSignal(false);
-  const reason = useSignal("");
-  const key = useSignal(newId());
-  if (!open.value) return <Press id="maintenance-withdraw" kind="quiet" disabled={!writing.value} onPress={() => { open.value = true; }}>{w.takeBack}</Press>;
+  const kept = draft<{ reason: string; key: string } | null>(`maintenance-withdraw:${person.value!.person_id}:${id}`, null);
+  const tried = useSignal(false);
+  const form = kept.value.value;
+  const open = () => kept.set({ reason: "", key: newId() });
+  if (!form) return <Press id="maintenance-withdraw" kind="quiet" disabled={!writing.value} onPress={open}>{w.takeBack}</Press>;
+  const reason = form.reason.trim();
+  const save = () => {
+    tried.value = true;
+    if (reason) void attempt(() => withdrawMaintenance(id, { reason }, form.key)).then((held) => { if (held) kept.clear(); });
+  };
   return (
-    <form class="stack" onSubmit={(event) => { event.preventDefault(); if (reason.value.trim()) void attempt(() => withdrawMaintenance(id, { reason: reason.value.trim() }, key.value)); }}>
-      <TextField id="maintenance-reason" label={w.reasons} max={400} spell value={reason.value} onChange={(text) => { reason.value = text; key.value = newId(); }} />
-      <Press id="maintenance-withdraw-go" submit disabled={!reason.value.trim() || busy.value || !writing.value} onPress={() => undefined}>{w.takeBack}</Press>
+    <form class="stack" onSubmit={(event) => { event.preventDefault(); save(); }}>
+      <TextField id="maintenance-reason" label={w.reasons} max={400} spell value={form.reason} wrong={tried.value && !reason ? w.wrong.missing : undefined} onChange={(text) => kept.set({ reason: text, key: newId() })} />
+      <div class="row"><Press id="maintenance-withdraw-go" submit disabled={busy.value || !writing.value} onPress={() => undefined}>{w.takeBack}</Press>
+        <Press id="maintenance-withdraw-drop" kind="quiet" onPress={() => kept.clear()}>{t.registers.drop}</Press></div>
     </form>
   );
 }
@@ -111,7 +109,7 @@ function Form({ device, from }: { device: Device; from: Maintenance | null }) {
   const w = t.upkeep;
   return (
     <RegisterForm name={`maintenance:${device.device_id}:${from?.maintenance_id ?? "new"}`} title={w.maintenanceOf(device.label)} lead={w.workLead} type="maintenance.recorded"
-      entity_id={from?.maintenance_id ?? null} sections={SECTIONS} from={from ?? { restarts_trend: true }} more={{ device_id: device.device_id, power_before: null, power_after: null, certificates: from?.certificates ?? [] }}
+      entity_id={from?.maintenance_id ?? null} sections={WORK} from={from ?? { restarts_trend: true }} more={{ device_id: device.device_id, power_before: null, power_after: null, certificates: from?.certificates ?? [] }}
       save={w.save} done={() => go("practice", "maintenance", device.device_id)} />
   );
 }

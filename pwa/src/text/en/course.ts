@@ -12,7 +12,7 @@ export const courseWords = {
   lastSettings: "Last settings in this case",
   lastSettingsHint: "One tap goes back to them and starts the next pass.",
   fromPass: (n: number) => `as in pass ${n}`,
-  wentWrong: "Something went wrong",
+  wentWrong: "Something went wrong: first aid",
   pause: {
     title: "Pause",
     lead: "Standby, handpiece down. Say why if there is something to say.",

@@ -78,7 +78,7 @@ export const registerWords = {
   parts: { "articulated arm": "Articulated arm", "hollow waveguide": "Hollow waveguide" } as Record<string, string>,
   handpieceKinds: { "focusing handpiece": "Focusing handpiece", "waveguide tip": "Waveguide tip" } as Record<string, string>,
   wrong: {
-    missing: "This is needed.", unreadable: "This is no number that can be read.", order: "This must not be less than the value before it.",
+    missing: "This is needed.", unreadable: "This is no number that can be read.", order: "This must not be less than the value before it.", early: "This must be later than the day on which it was done.",
     ahead: "This day lies ahead.", whole: "A whole number, 1 or more.", modes: "Choose at least one.", range: "This is outside what is possible.", handpiece: "Choose the laser first.",
   } as Record<string, string>,
   inspect: "Note an inspection",

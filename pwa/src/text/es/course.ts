@@ -14,7 +14,7 @@ export const courseWords: Shape<typeof english> = {
   lastSettings: "Últimos ajustes de este caso",
   lastSettingsHint: "Un toque vuelve a ellos y empieza la pasada siguiente.",
   fromPass: (n) => `como en la pasada ${n}`,
-  wentWrong: "Algo salió mal",
+  wentWrong: "Algo salió mal: primeros auxilios",
   pause: {
     title: "Pausa",
     lead: "En espera, pieza de mano en reposo. Diga el motivo si hay algo que decir.",

@@ -78,7 +78,7 @@ export const registerWords: Shape<typeof english> = {
   parts: { "articulated arm": "Brazo articulado", "hollow waveguide": "Guía de onda hueca" },
   handpieceKinds: { "focusing handpiece": "Pieza de mano con foco", "waveguide tip": "Punta de guía de onda" },
   wrong: {
-    missing: "Esto hace falta.", unreadable: "Esto no es un número que se pueda leer.", order: "No puede ser menor que el valor anterior.",
+    missing: "Esto hace falta.", unreadable: "Esto no es un número que se pueda leer.", order: "No puede ser menor que el valor anterior.", early: "Tiene que ser posterior al día en que se hizo.",
     ahead: "Este día está por venir.", whole: "Un número entero, 1 o más.", modes: "Elija al menos uno.", range: "Está fuera de lo posible.", handpiece: "Elija primero el láser.",
   },
   inspect: "Anotar una revisión",

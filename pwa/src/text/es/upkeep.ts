@@ -21,6 +21,7 @@ export const upkeepWords = {
   incidentsLead: "Lo que salió mal, o estuvo a punto. Decirlo es cosa de todos los que trabajan aquí; no culpa a nadie.",
   noIncidents: "No hay nada anotado.",
   wentWrong: "Algo salió mal",
+  helpFirst: "Algo salió mal: primeros auxilios",
   correct: "Corregir o añadir",
   kind: "De qué clase",
   kinds: {
@@ -48,6 +49,7 @@ export const upkeepWords = {
   save: "Guardar",
   recorded: "Anotado",
   record: "Registro del caso",
+  toCase: "Volver al caso",
   seen: "¿Ha visto un médico a la persona dañada? Un ojo lo ve un oftalmólogo el mismo día.",
   closed: "Cerrado",
   reopened: "Reabierto",
@@ -100,6 +102,7 @@ export const upkeepWords = {
   found: (measured: string, expected: string) => `${measured} medidos con ${expected} ajustados`,
   powerBefore: "Potencia antes",
   powerAfter: "Potencia después",
+  sections: { power: { title: "Potencia medida antes y después", lead: "" } },
   powers: {
     "power_before.expected": "Antes: potencia ajustada", "power_before.measured": "Antes: potencia medida", "power_after.expected": "Después: potencia ajustada", "power_after.measured": "Después: potencia medida",
   } as Record<string, string>,
