@@ -37,6 +37,11 @@ export function usedBefore(records: readonly RecordDocument[]): UsedBefore {
   return { eyewear, worn_by, evacuators: [...evacuators], masks: [...masks] };
 }
 
+/** The same without what should not be worn again. */
+export function withoutUnfit(used: UsedBefore, unfit: (one: Eyewear) => boolean): UsedBefore {
+  return { ...used, eyewear: used.eyewear.filter((one) => !unfit(one)), worn_by: new Map([...used.worn_by].filter(([, one]) => !unfit(one))) };
+}
+
 /** The same with the register's pieces behind what was worn before. */
 export function withRegistered(used: UsedBefore, registered: readonly Eyewear[]): UsedBefore {
   const fresh = registered.filter((one) => !used.eyewear.some((known) => known.eyewear_id === one.eyewear_id || sameEyewear(known, one)));

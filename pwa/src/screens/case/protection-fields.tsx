@@ -3,11 +3,11 @@ import { Notice, Press } from "../../parts/basics";
 import { Choice, TextField, Wrong } from "../../parts/fields";
 import { Tapped } from "../../parts/tapped";
 import { house } from "../../session/house";
-import { offered, sameEyewear, usedBefore, withRegistered, type UsedBefore } from "../../session/protection";
+import { offered, sameEyewear, usedBefore, withoutUnfit, withRegistered, type UsedBefore } from "../../session/protection";
 import { covers, eyewear, wearable } from "../../session/registers";
 import { allRecords } from "../../session/state";
 import { localNumbers, t } from "../../text";
-import { asWorn, whyNotWorn } from "../register/worn";
+import { asWorn, whyNotAgain, whyNotWorn } from "../register/worn";
 import { Scan } from "../register/scan";
 import { chosenBy, uncovered, wellDensity, withHead, withoutHead, written, type ProtectionForm, type Worn } from "./protection-form";
 
@@ -26,7 +26,8 @@ interface Props {
 export function ProtectionFields({ form, set, wavelength }: Props) {
   const words = t.course.protection;
   const fit = eyewear.value.filter((piece) => wearable(piece) && (!wavelength || covers(piece, wavelength) !== false));
-  const used = withRegistered(usedBefore(allRecords.value), fit.map(asWorn));
+  const again = withoutUnfit(usedBefore(allRecords.value), (one) => whyNotAgain(one, eyewear.value, wavelength ?? null) !== null);
+  const used = withRegistered(again, fit.map(asWorn));
   const change = (at: number, part: Partial<Worn>) =>
     set({ ...form, worn: form.worn.map((one, i) => (i === at ? { ...one, ...part } : one)) });
   const lacking = uncovered(form);
@@ -55,16 +56,19 @@ export function ProtectionFields({ form, set, wavelength }: Props) {
 interface HeadProps { at: number; form: ProtectionForm; used: UsedBefore; wavelength: string | null; change: (part: Partial<Worn>) => void; drop: () => void }
 
 /** One head: which of the practice's eyewear it wears. */
-function Head({ at, form, used, wavelength, change, drop }: HeadProps) {
+function Head({ at, form, used, wavelength, change: put, drop }: HeadProps) {
   const words = t.course.protection;
   const one = form.worn[at]!;
   const unfit = useSignal<string | null>(null);
+  const change = (part: Partial<Worn>) => { unfit.value = null; put(part); };
   const read = (id: string) => {
     const piece = eyewear.value.find(({ eyewear_id }) => eyewear_id === id);
-    unfit.value = whyNotWorn(piece, wavelength);
-    if (piece && unfit.value === null) change({ ...written(asWorn(piece)), eyewear_id: piece.eyewear_id, other: false });
+    const against = whyNotWorn(piece, wavelength);
+    if (piece && against === null) change({ ...written(asWorn(piece)), eyewear_id: piece.eyewear_id, other: false });
+    else unfit.value = against;
   };
   const chosen = chosenBy(one);
+  const against = unfit.value ?? (chosen && whyNotAgain(chosen, eyewear.value, wavelength));
   const options = offered(used, one.wearer, chosen, OFFERED);
   const place = chosen && !one.other ? options.findIndex((known) => sameEyewear(known, chosen)) : -1;
   const writing = one.other || options.length === 0 || (chosen !== null && place < 0);
@@ -94,7 +98,7 @@ function Head({ at, form, used, wavelength, change, drop }: HeadProps) {
         </div>
       ) : null}
       {eyewear.value.length > 0 ? <Scan id={`worn-scan-${at}`} kind="eyewear" onFound={read} /> : null}
-      {unfit.value ? <Wrong id={`worn-unfit-${at}`}>{unfit.value}</Wrong> : null}
+      {against ? <Wrong id={`worn-unfit-${at}`}>{against}</Wrong> : null}
       <Press id={`worn-drop-${at}`} kind="quiet" onPress={drop}>{words.drop(who)}</Press>
     </div>
   );

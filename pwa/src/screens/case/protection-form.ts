@@ -33,7 +33,7 @@ export function startForm(wearers: readonly string[], last: ProtectionNoted | nu
 export function asBefore(form: ProtectionForm, before: ProtectionNoted): ProtectionForm {
   const worn = form.worn.map((line): Worn => {
     const same = before.eyewear.find((one) => one.wearer === line.wearer);
-    return same ? { ...line, ...written(same), other: false } : line;
+    return same ? { ...line, eyewear_id: null, ...written(same), other: false } : line;
   });
   return { ...form, worn, evacuator: before.evacuator ?? form.evacuator, masks: before.masks ?? form.masks };
 }

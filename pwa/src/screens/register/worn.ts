@@ -1,6 +1,6 @@
 /** A piece of the register as it is worn, and why it is not. */
 import { covers, inUse, wearable, type EyewearPiece } from "../../session/registers";
-import type { Eyewear } from "../../session/protection";
+import { sameEyewear, type Eyewear } from "../../session/protection";
 import { t } from "../../text";
 
 export const asWorn = (piece: EyewearPiece): Eyewear =>
@@ -19,4 +19,11 @@ export function whyNotWorn(piece: EyewearPiece | undefined, wavelength: string |
   if (!inUse(piece)) return w.retiredBecause(piece.retired?.reason ?? "");
   if (!wearable(piece)) return w.failedInspection;
   return wavelength && covers(piece, wavelength) === false ? w.scan.notMarked(piece.label) : null;
+}
+
+/** The same of what was worn before: by its id, else by what it is called and marked; null also where the register does not know it. */
+export function whyNotAgain(one: Eyewear, pieces: readonly EyewearPiece[], wavelength: string | null): string | null {
+  const meant = pieces.filter((piece) => (one.eyewear_id ? piece.eyewear_id === one.eyewear_id : sameEyewear(asWorn(piece), one)));
+  const against = meant.map((piece) => whyNotWorn(piece, wavelength));
+  return against.includes(null) ? null : against[0] ?? null;
 }
