@@ -9,7 +9,7 @@ from api.errors import BadInput
 from api.events import signing
 from api.records import service
 from api.records.departures import reason_under
-from api.storage import departures, documents, record_index
+from api.storage import departures, documents, erased, record_index
 from api.storage.engine import Connection
 
 PAGE = 50
@@ -60,13 +60,16 @@ def chart_queue(
     A record waits while its present version is not in the chart; ``changes`` say what came since
     the version that is, and ``waiting_since`` from when. ``to_remove`` are papers in charts where
     they no longer belong. They name the number a record was moved from, so they are only for those
-    who put papers into charts.
+    who put papers into charts. Of what is left of an erased record there is no paper to wait for.
     """
     service.note(connection, location_id, now, "list", actor_id, tablet_id, None)
+    queue = record_index.queue(connection, location_id)
+    gone = erased.records_among(connection, location_id, [one["record_id"] for one in queue])
     return {
         "records": [
             _waiting(connection, location_id, summary)
-            for summary in record_index.queue(connection, location_id)
+            for summary in queue
+            if summary["record_id"] not in gone
         ],
         "to_remove": _papers_to_remove(connection, location_id) if may_place else [],
     }

@@ -88,6 +88,8 @@ def project_all(connection: Any, entries: Sequence[Mapping[str, Any]]) -> None:
         [
             (kind, record_id, version)
             for record_id, record in records.items()
+            # No paper is made of what is left of an erased record.
+            if record_id not in erasures
             for version in range(first_of_present_patient(record), record["version"] + 1)
             for kind in _RENDERINGS
         ],

@@ -23,15 +23,14 @@ def release(
     """Write down that records are released, and return ``{record_id, version}`` of each.
 
     The papers are then fetched one by one, as they were stored. Raises ``NotFound`` for an unknown
-    record, ``BadInput`` several_patients, ``Conflict`` not_signed or record_void; then nothing at
-    all is released.
+    record, ``BadInput`` several_patients, ``Conflict`` not_signed, record_void, paper_erased; then
+    nothing at all is released.
     """
     records = [service.known(connection, location_id, each) for each in dict.fromkeys(record_ids)]
     for record in records:
         if record["status"] == "void":
             raise Conflict("record_void", "A void record is not released.")
-        if record["version"] == 0:
-            raise Conflict("not_signed", "An unsigned record has no paper.")
+        service.must_have_paper(record)
     patients = {tuple(sorted((record["patient"] or {}).items())) for record in records}
     # Two of which nobody knows whose they are need not be of one patient.
     if len(patients) > 1 or (len(records) > 1 and () in patients):

@@ -57,16 +57,24 @@ def rendering(
     """Return the stored rendering of the record's present version: ``content, sha256, version``.
 
     ``kind`` is "pdf" or "text". Raises ``NotFound``; ``Conflict`` not_signed for a record without
-    signature, not_rendered_yet while the work is still to be done.
+    signature, paper_erased where its content was erased (what was written after that is shown, and
+    no paper is made of a part), not_rendered_yet while the work is still to be done.
     """
     record = known(connection, location_id, record_id)
-    if record["version"] == 0:
-        raise Conflict("not_signed", "An unsigned record has no paper.")
+    must_have_paper(record)
     found = renderings.get(connection, location_id, record_id, record["version"], kind)
     if found is None:
         raise Conflict("not_rendered_yet", "The paper is being made. Try again in a moment.")
     note(connection, location_id, now, f"export_{kind}", actor_id, tablet_id, record_id)
     return found
+
+
+def must_have_paper(record: Mapping[str, Any]) -> None:
+    """Raise ``Conflict`` paper_erased or not_signed for a record of which no paper is ever made."""
+    if record.get("erased"):
+        raise Conflict("paper_erased", "The content of this record was erased; no paper is kept.")
+    if record["version"] == 0:
+        raise Conflict("not_signed", "An unsigned record has no paper.")
 
 
 def check_signature(

@@ -51,6 +51,7 @@ describe("finding records", () => {
   it("waits for the chart while the present version is not in it", () => {
     expect(all.map(waitsForChart)).toEqual([true, false, false, true]);
     expect(waitsForChart(record("5", { voided: { reason: "x" } }))).toBe(false);
+    expect(waitsForChart(record("6", { erased: { basis: "request" } }))).toBe(false);
   });
 });
 

@@ -52,7 +52,7 @@ def test_the_content_goes_and_what_is_chained_stays(house):
     assert set(record["people"]) >= {people["clinician"], people["manager"]}
 
     # Papers, photograph, lists and jobs are gone; the other record is as it was.
-    assert refused(dentist.ask, "GET", f"/records/{record_id}/pdf").code == "not_signed"
+    assert refused(dentist.ask, "GET", f"/records/{record_id}/pdf").code == "paper_erased"
     assert get(house.practice, tablet).status_code == 404
     rows = dentist.ask("POST", "/records/search", {"q": MARK})["records"]
     assert [row["record_id"] for row in rows] == [other_id]
@@ -337,6 +337,30 @@ def test_what_was_written_later_stays_in_sight_until_it_is_erased_too(house):
     assert house.rows_with(MARK) == {}
     report = house.verified()
     assert report["ok"] and len(report["locations"][0]["erased"]) == 7
+
+
+def test_no_paper_is_promised_of_what_was_signed_after_the_rest_was_erased(house):
+    tablet = house.practice.tablet("clinician")
+    record_id = house.practice.signed_record(tablet, chart_number=MARK)
+    # The tablet went out of reach before the end and the signature.
+    signed = tablet.outbox[-2:]
+    del tablet.outbox[-2:]
+    tablet.push()
+    house.erase(record_id)
+    tablet.outbox += signed
+    assert [one["outcome"] for one in tablet.push()] == ["applied"] * 2
+    house.work()
+    dentist = house.desk("clinician")
+    record = dentist.ask("GET", f"/records/{record_id}")
+    assert (record["version"], record["status"]) == (1, "signed") and record["erased"]
+    assert set(house.jobs_of(record_id)) == {"purge"}
+    for kind in ("pdf", "text"):
+        assert refused(dentist.ask, "GET", f"/records/{record_id}/{kind}").code == "paper_erased"
+    given = {"record_ids": [record_id], "to": "A colleague", "reason": "Asked for"}
+    manager = house.desk("manager")
+    assert refused(manager.ask, "POST", "/records/release", given).code == "paper_erased"
+    # The desk is not left with a paper to put into a chart that nobody can make.
+    assert house.desk("front_desk").ask("GET", "/chart-queue")["records"] == []
 
 
 @pytest.mark.long

@@ -47,9 +47,9 @@ export async function readAhead(
 }
 const AT_ONCE = 200;
 
-/** Signed, not void, and the present version is not in the chart. */
+/** Signed, not void, and the present version is not in the chart. Of an erased record no paper is made. */
 export function waitsForChart(record: RecordDocument): boolean {
-  if (record.sign_off === null || record.voided !== null) return false;
+  if (record.sign_off === null || record.voided !== null || record.erased) return false;
   return record.chart === null || (record.chart.version ?? 1) < record.version;
 }
 

@@ -119,8 +119,8 @@ export function DeskRecord({ record_id }: { record_id: string }) {
       <div class="row spread"><h1><Mark shape={STATUS_SHAPE[doc.status] ?? "note"} id="record-status">{t.records.status[doc.status]}</Mark></h1>
         <span class="row">
           <Press id="record-proof" onPress={() => go("records", record_id, "proof")}>{t.proof.open}</Press>
-          {doc.version > 0 ? <Press id="desk-record-pdf" onPress={() => void openPdf(record_id).catch((error: unknown) => { wrong.value = deskWords(error); })}>{t.desk.openPdf}</Press> : null}
-          {doc.version > 0 && !doc.voided && may("record.release") ? <Press id="desk-release" onPress={() => go("records", record_id, "release")}>{t.desk.releaseOpen}</Press> : null}
+          {doc.version > 0 && !doc.erased ? <Press id="desk-record-pdf" onPress={() => void openPdf(record_id).catch((error: unknown) => { wrong.value = deskWords(error); })}>{t.desk.openPdf}</Press> : null}
+          {doc.version > 0 && !doc.erased && !doc.voided && may("record.release") ? <Press id="desk-release" onPress={() => go("records", record_id, "release")}>{t.desk.releaseOpen}</Press> : null}
           {may("retention.read") ? <Press id="desk-erase" onPress={() => go("records", record_id, "erase")}>{t.erasure.open}</Press> : null}
         </span></div>
       <RecordView record={doc} />

@@ -45,6 +45,7 @@ export const problemWords = {
   record_void: "This record is void.",
   not_ended: "Only an ended, unsigned record can be signed.",
   not_signed: "This record is not signed.",
+  paper_erased: "The content of this record was erased; no paper of it is kept.",
   not_rendered_yet: "The paper is being made. Try again in a moment.",
   signer_not_author: "Only the person who is signed in can sign.",
   content_differs: "The record is not the one that was read back. Read it again.",

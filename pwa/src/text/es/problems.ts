@@ -47,6 +47,7 @@ export const problemWords: Shape<typeof english> = {
   record_void: "Este registro está anulado.",
   not_ended: "Esto solo es posible con una intervención terminada y sin firmar.",
   not_signed: "Este registro no está firmado.",
+  paper_erased: "El contenido de este registro se borró; no se guarda ningún documento de él.",
   not_rendered_yet: "El documento se está haciendo. Inténtelo de nuevo en un momento.",
   signer_not_author: "Solo puede firmar la persona que ha entrado.",
   content_differs: "El registro no es el que se releyó. Léalo otra vez.",
