@@ -1,5 +1,6 @@
 /** A power check from its form: what it means, what it lacks, and when it counts. */
 import { beforeEach, describe, expect, it } from "vitest";
+import { meterFacts } from "../src/screens/register/meter-facts";
 import { anotherSetting, type CheckForm, freshForm, judgeCheck, watts, withDelivery, withReading } from "../src/screens/power/form";
 import { checkGroups, latestCheck, withOwn } from "../src/session/checks";
 import { house } from "../src/session/house";
@@ -37,6 +38,25 @@ describe("a new check", () => {
     expect(form).toMatchObject({ handpiece_id: "fine", label: "Thermal sensor", serial: "T-1", calibrated_on: "2026-03-02", uncertainty: { raw: "5", unit: "%" } });
     expect(judgeCheck(form, device).settings.map(({ expected_w }) => expected_w)).toEqual(["4", "8"]);
     expect(form.settings.every(({ shown }) => shown.length === 3 && shown.every(({ raw }) => raw === ""))).toBe(true);
+  });
+
+  const meter = { meter_id: "m", label: "Thermal sensor", serial: "T-1", status: "current", calibrated_on: "2026-03-02", due_on: null, uncertainty: null, certificate: null };
+  it.each([
+    ["as it was, where the register knows no more", {}, { serial: "T-1", calibrated_on: "2026-03-02", uncertainty: { raw: "5", unit: "%" } }],
+    ["with its new certificate", { calibrated_on: "2026-11-20", uncertainty: "0.03" }, { serial: "T-1", calibrated_on: "2026-11-20", uncertainty: { raw: "3", unit: "%" } }],
+    ["without an uncertainty that another certificate said", { calibrated_on: "2026-11-20" }, { serial: "T-1", calibrated_on: "2026-11-20", uncertainty: { raw: "" } }],
+    ["not at all where it is retired", { status: "retired" }, { label: "", serial: "", calibrated_on: "", uncertainty: { raw: "" } }],
+  ])("takes the meter of the last one from the register: %s", (_, more, begins) => {
+    house.value = { ...house.value, documents: { ...house.value.documents, meter: [{ ...meter, ...more }] } };
+    const begun = freshForm(device, []);
+    house.value = { ...house.value, documents: {} };
+    expect(begun).toMatchObject(begins);
+  });
+
+  it("asks for the uncertainty of a meter whose certificate does not say it", () => {
+    // As it goes over what a form holds: another meter's 5 % may not stay behind.
+    expect({ ...freshForm(device, []), ...meterFacts({ ...meter, serial: "T-2" }) }).toMatchObject({ serial: "T-2", uncertainty: { raw: "", unit: "%" } });
+    expect(meterFacts({ ...meter, uncertainty: "0.025" }).uncertainty).toMatchObject({ raw: "2.5", unit: "%" });
   });
 
   it("asks for everything where nothing is known", () => {

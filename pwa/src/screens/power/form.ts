@@ -5,11 +5,13 @@ import { readTyped, type Typed } from "../../parts/number";
 import { checks, latestCheck } from "../../session/checks";
 import { draft, type Draft } from "../../session/draft";
 import { localDay } from "../../session/lists";
+import { inUse, meters } from "../../session/registers";
 import { person, zone } from "../../session/state";
 import type { Device, Settings, Verification } from "../../session/types";
 import { LEAST_READINGS, LEAST_SETTINGS, RULE, type Verified, workOut } from "../../session/verification";
 import { emptyForm, FIRST, fromSettings, FURTHER, type PlanForm, withMode } from "../plan/form";
 import { judge, type Judged } from "../plan/judge";
+import { meterFacts, NO_METER, type MeterFacts } from "../register/meter-facts";
 
 export const POWER_UNITS: readonly string[] = ["W", "mW"];
 /** As many as a payload carries. */
@@ -42,12 +44,22 @@ const noReadings = (): Typed[] => Array.from({ length: LEAST_READINGS }, blank);
 export function freshForm(device: Device, tips: readonly { handpiece_id: string }[]): CheckForm {
   const last = checks.value.reduce<Verification | null>(
     (best, one) => (best && Date.parse(best.verified_at) >= Date.parse(one.verified_at) ? best : one), null)?.said;
-  const uncertainty = last?.meter_uncertainty ? filled(percentOf(last.meter_uncertainty), "%") : { raw: "", unit: "%" };
   const form: CheckForm = {
-    id: newId(), handpiece_id: "", mode: "", label: last?.meter?.label ?? "", serial: last?.meter?.serial ?? "",
-    calibrated_on: last?.meter?.calibrated_on ?? "", uncertainty, settings: [], note: "",
+    id: newId(), handpiece_id: "", mode: "", ...meterNow(last), settings: [], note: "",
   };
   return withDelivery(form, device, tips.length === 1 ? tips[0]!.handpiece_id : "", device.modes.length === 1 ? device.modes[0]! : "");
+}
+
+/** The meter of the last check as the register says it is now; one that is retired is not offered again. */
+function meterNow(last: VerificationRecorded | undefined): MeterFacts {
+  if (!last?.meter) return NO_METER;
+  const { label, serial, calibrated_on } = last.meter;
+  const before: MeterFacts = { label, serial, calibrated_on, uncertainty: last.meter_uncertainty ? filled(percentOf(last.meter_uncertainty), "%") : NO_METER.uncertainty };
+  const known = meters.value.filter((one) => one.label === label && one.serial === serial);
+  const now = known.find(inUse);
+  if (!now) return known.length > 0 ? NO_METER : before;
+  // Whoever registers a meter may not know its uncertainty; a new certificate says its own.
+  return now.uncertainty || now.calibrated_on !== calibrated_on ? meterFacts(now) : before;
 }
 
 /**
