@@ -23,6 +23,7 @@ from tests.web.equipment import DEVICE
 from tests.web.practice import ORIGIN, PASSWORD, PIN, Practice, settled
 from tests.web.test_attachments import address, name
 from tests.web.test_attachments import put as put_picture
+from tests.web.test_lists import version
 
 SECRETS = "tests/people and tests/web/test_me.py: what it changes is a person's own secret"
 NOBODYS = "nobody's data: the same for everybody who asks"
@@ -141,7 +142,7 @@ def test_every_route_says_what_it_writes_down_or_why_not(app):
 
 @pytest.fixture
 def practice(app, clock) -> Practice:
-    roles = ("clinician", "front_desk", "manager", "administrator", "auditor")
+    roles = ("clinician", "front_desk", "manager", "administrator", "auditor", "safety_officer")
     return settled(app, clock, roles=roles)
 
 
@@ -161,7 +162,8 @@ def test_each_of_them_does(practice):
     picture_of = name(tablet)
     clinician, front = practice.desk("clinician"), practice.desk("front_desk")
     administrator, auditor = practice.desk("administrator"), practice.desk("auditor")
-    manager = practice.desk("manager")
+    manager, officer = practice.desk("manager"), practice.desk("safety_officer")
+    officer.command("list.published", "time-out-1", version(1))
     clinician.command("procedure_kind.listed", "kind-1", {"text": "Biopsy", "code": None})
     administrator.command("device.registered", "laser-1", DEVICE)
     spare = practice.tablet()
@@ -263,6 +265,12 @@ def test_each_of_them_does(practice):
         ),
         "GET /api/v1/records/<record_id>/erasure": lambda: auditor.ask(
             "GET", f"/records/{record_id}/erasure"
+        ),
+        "POST /api/v1/rollouts": lambda: officer.ask(
+            "POST",
+            "/rollouts",
+            {"kind": "list", "source_id": "time-out-1", "practices": None},
+            **{"Idempotency-Key": "one-roll-out"},
         ),
         "POST /api/v1/records/<record_id>/erasure": lambda: clinician.ask(
             "POST", f"/records/{record_id}/erasure", REQUEST
