@@ -16,27 +16,23 @@ EVENT_TYPES = ("device.registered", "handpiece.registered", "verification.record
 
 def project(connection: Any, entry: Mapping[str, Any]) -> None:
     """Put what an entry says about a laser, a handpiece or a check into its document."""
-    body = entry["body"]
-    kind = body["type"].split(".")[0]
+    body, location_id = entry["body"], entry["location_id"]
+    kind, doc_id, event_id = body["type"].split(".")[0], body["entity_id"], body["event_id"]
+    if kind == "verification":
+        # Nothing takes a failed check back: said again under its id, it is another check.
+        doc_id = documents.place_of(connection, location_id, kind, doc_id=doc_id, event_id=event_id)
     document = {
         **(entry["payload"] or {}),
-        f"{kind}_id": body["entity_id"],
+        f"{kind}_id": doc_id,
         "status": "current",
-        "event_id": body["event_id"],
+        "event_id": event_id,
     }
     if kind != "verification":
-        known = documents.get(connection, entry["location_id"], kind, body["entity_id"])
+        known = documents.get(connection, location_id, kind, doc_id)
         document |= _still_retired(known, body["occurred_at"])
     else:
         document |= _verification_facts(body, document)
-    documents.put(
-        connection,
-        entry["location_id"],
-        kind,
-        body["entity_id"],
-        document,
-        position=entry["position"],
-    )
+    documents.put(connection, location_id, kind, doc_id, document, position=entry["position"])
 
 
 def _still_retired(known: Mapping | None, at: str) -> dict:

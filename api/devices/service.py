@@ -1,16 +1,17 @@
 """What stands against each laser as a document, worked out anew whenever something counts."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
-from api.devices.service_state import service_state
+from api.devices.service_state import FAILED, service_state
+from api.devices.verification import FAIL
 from api.storage import documents, readers
 from api.storage.engine import Connection
 
 KIND = "device_service"
 SAID = ("device.taken_out", "device.key_held", "device.release_asked", "device.released")
-# Tests of a laser, and what else changes whether it may be let back.
-TESTS = ("verification.recorded", "device.checked")
+# Tests of a laser, and what their documents are.
+TESTS = {"verification.recorded": "verification", "device.checked": "device_check"}
 EVENT_TYPES = SAID
 
 
@@ -34,7 +35,29 @@ def project(connection: Connection, entry: Mapping[str, Any]) -> None:
 def tested(connection: Connection, entry: Mapping[str, Any], device_id: str) -> None:
     """Work out a laser's state after one of its tests came in, or a handpiece was retired."""
     known = documents.get(connection, entry["location_id"], KIND, device_id) or {}
-    _work_out(connection, entry, device_id, known.get("entries", []))
+    entries = known.get("entries", [])
+    if not _may_matter(connection, entry, entries):
+        # Years of checks need not be read for one more that was passed.
+        return
+    _work_out(connection, entry, device_id, entries)
+
+
+def _may_matter(
+    connection: Connection, entry: Mapping[str, Any], entries: Iterable[Mapping[str, Any]]
+) -> bool:
+    """Say whether a test can change what stands: it failed, or somebody asks for a release on it.
+
+    So may whatever is no test.
+    """
+    body = entry["body"]
+    event_id, kind = body["event_id"], TESTS.get(body["type"])
+    for doc_id in (body["entity_id"], event_id) if kind else ():
+        test = documents.get(connection, entry["location_id"], kind, doc_id)
+        if test is not None and test["event_id"] == event_id:
+            return test["verdict"] in (FAIL, FAILED) or any(
+                event_id in one["said"].get("tests", ()) for one in entries
+            )
+    return True
 
 
 def device_of(connection: Connection, entry: Mapping[str, Any]) -> str | None:
@@ -67,7 +90,8 @@ def _work_out(
         for one in (*state["causes"], *state["ended"])
     ]
     document = {"device_id": device_id, "entries": entries, "causes": causes}
-    if document != documents.get(connection, location_id, KIND, device_id) and (entries or causes):
+    known = documents.get(connection, location_id, KIND, device_id)
+    if document != known and (entries or causes or known):
         documents.put(
             connection, location_id, KIND, device_id, document, position=entry["position"]
         )

@@ -21,14 +21,22 @@ def project(connection: Any, entry: Mapping[str, Any]) -> None:
     when = check_verdict.moments(said.get("done_at"), written_at=body["occurred_at"])
     place = documents.get(connection, location_id, "location", location_id) or {}
     done = parse_rfc3339(when.done_at)
+    # Nothing takes a failed check back: said again under its id, it is another check.
+    doc_id = documents.place_of(
+        connection,
+        location_id,
+        "device_check",
+        doc_id=body["entity_id"],
+        event_id=body["event_id"],
+    )
     documents.put(
         connection,
         location_id,
         "device_check",
-        body["entity_id"],
+        doc_id,
         {
             **said,
-            "device_check_id": body["entity_id"],
+            "device_check_id": doc_id,
             "event_id": body["event_id"],
             "status": "current",
             "stated_verdict": said.get("verdict"),

@@ -84,6 +84,18 @@ def get(connection: Connection, location_id: str, kind: str, doc_id: str) -> dic
     return None if body is None else json.loads(body)
 
 
+def place_of(
+    connection: Connection, location_id: str, kind: str, *, doc_id: str, event_id: str
+) -> str:
+    """Return under which id to keep what an entry says: ``doc_id``, unless another entry has it.
+
+    For what may be said once only: a second entry about the same thing stands beside the first,
+    under its own id, and takes nothing back.
+    """
+    known = get(connection, location_id, kind, doc_id)
+    return doc_id if known is None or known["event_id"] == event_id else event_id
+
+
 class Once:
     """A location's documents, each read once: for whoever asks again while none of them changes."""
 

@@ -2,6 +2,7 @@
 
 import shutil
 from decimal import Decimal
+from itertools import count
 
 import pytest
 
@@ -163,14 +164,19 @@ def test_a_handpiece_names_its_laser(log):
     assert log.get("handpiece", "h1")["handpiece_id"] == "h1"
 
 
-def recorded(log, ratio, verdict, *, count=3, readings=None):
+# Each check is one of its own.
+NUMBERS = count()
+
+
+def recorded(log, ratio, verdict, *, times=3, readings=None):
     # By hand: what a meter shows at 10 W set, for each ratio used here.
     shows = f"{Decimal(ratio) * 10} W"
-    once = {"expected_average_power": "10 W", "measured": [shows] * count}
+    once = {"expected_average_power": "10 W", "measured": [shows] * times}
+    verification_id = f"v{next(NUMBERS)}"
     log.enter(
         devices,
         "verification.recorded",
-        "v1",
+        verification_id,
         {
             "device_id": "d1",
             "handpiece_id": "h1",
@@ -181,7 +187,7 @@ def recorded(log, ratio, verdict, *, count=3, readings=None):
             "verdict": verdict,
         },
     )
-    return log.get("verification", "v1")
+    return log.get("verification", verification_id)
 
 
 def test_a_check_is_judged_again_and_the_more_severe_verdict_stands(log):
@@ -194,7 +200,7 @@ def test_a_check_is_judged_again_and_the_more_severe_verdict_stands(log):
     assert milder["flags"] == ["verdict_differs"]
     # A person may be stricter than the rule: a reading that looked odd.
     assert recorded(log, "1.00", "fail")["verdict"] == "fail"
-    assert recorded(log, "1.00", "ok", count=2)["flags"] == ["too_few_readings"]
+    assert recorded(log, "1.00", "ok", times=2)["flags"] == ["too_few_readings"]
 
 
 def reading(expected, *measured):
@@ -233,10 +239,10 @@ def test_a_stated_ratio_may_be_rounded_and_readings_may_be_in_other_units(log):
 
 
 def test_the_latest_check_in_the_house(log):
-    recorded(log, "0.93", "warn")
+    made = recorded(log, "0.93", "warn")
     wanted = {"device_id": "d1", "handpiece_id": "h1", "mode": "continuous"}
     found = devices.latest_verification(log.connection, LOCATION, **wanted)
-    assert found["verification_id"] == "v1"
+    assert found["verification_id"] == made["verification_id"]
     assert (
         devices.latest_verification(log.connection, LOCATION, **{**wanted, "handpiece_id": "h2"})
         is None

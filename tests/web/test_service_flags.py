@@ -132,6 +132,21 @@ def test_released_by_two_people_and_failing_again_offline(house):
     assert list(flags_of(dentist, record_id)) == [NOT_KNOWN]
 
 
+def test_a_failed_check_said_again_as_passed_under_its_id_still_stands(house):
+    practice, dentist, tablet, _ = house
+    verification_id = tablet.new_id()
+    tablet.record("verification.recorded", verification_id, verification())
+    practice.clock.advance(60)
+    again = verification("3.9 W", verdict="ok")
+    tablet.record("verification.recorded", verification_id, again)
+    tablet.push()
+    found = dentist.ask("GET", "/house?kind=verification")["documents"]
+    assert sorted(one["verdict"] for one in found) == ["fail", "ok"]
+    assert len({one["verification_id"] for one in found}) == 2
+    [cause] = state_of(dentist)["causes"]
+    assert (cause["ratio"], cause.get("cleared")) == ("0.7", None)
+
+
 def test_who_may_not_release(house):
     practice, dentist, tablet, _ = house
     failed = fails(practice, tablet)
