@@ -1,7 +1,8 @@
 import { describe, expect, it } from "vitest";
 import type { DeviceCheck } from "../src/session/device-checks";
 import type { DueRow } from "../src/session/due";
-import { glanceAt, type LaserFacts } from "../src/session/glance";
+import { glanceAt, trendsAreLoud, type LaserFacts } from "../src/session/glance";
+import type { Trend } from "../src/session/trend";
 
 const NOW = Date.parse("2026-11-27T09:00:00.000+01:00");
 const check = (event_id: string, more: Partial<DeviceCheck> = {}): DeviceCheck => ({
@@ -31,5 +32,18 @@ describe("what one laser needs today", () => {
     expect(kinds({ checks: [failed], out: ["1"], alarm: true, due: [row("power_check", "overdue")] })).toEqual(["out", "trend", "power_check"]);
     // Let back by two people, the failed list of today is still one that nothing passed since.
     expect(kinds({ checks: [failed] })).toEqual(["failed"]);
+  });
+});
+
+describe("trends that should be looked at", () => {
+  const says = (code: Trend["meaning"]["code"]): Pick<Trend, "meaning"> => ({ meaning: { code, direction: null, since: null, rate: null, reaches: null } });
+
+  it("are those that drift or lie off, and a test cut that is more than 20 % off", () => {
+    expect(trendsAreLoud([says("steady"), says("no_baseline"), says("empty")], says("steady"))).toBe(false);
+    expect(trendsAreLoud([says("steady"), says("drifting")], null)).toBe(true);
+    expect(trendsAreLoud([], says("beyond"))).toBe(true);
+    // A failed power check is out of service; a cut puts nothing out, so it is said here or nowhere.
+    expect(trendsAreLoud([says("failed")], null)).toBe(false);
+    expect(trendsAreLoud([], says("failed"))).toBe(true);
   });
 });

@@ -1,6 +1,7 @@
 /** What one laser needs today, the most pressing first; nothing where all is well. Pure. */
 import type { DueRow } from "./due";
 import { failing, todaysCheck, type DeviceCheck } from "./device-checks";
+import { trendAlarm, type Trend } from "./trend";
 
 export type Need =
   | { kind: "out" }
@@ -21,6 +22,13 @@ export interface LaserFacts {
   /** Whether its trend should be looked at. */
   alarm: boolean;
 }
+
+/**
+ * Whether the trends of a laser should be looked at. A failed power check puts the laser out of service
+ * and is said there; a test cut that is far off is said nowhere else.
+ */
+export const trendsAreLoud = (power: readonly Pick<Trend, "meaning">[], cuts: Pick<Trend, "meaning"> | null): boolean =>
+  power.some((trend) => trend.meaning.code !== "failed" && trendAlarm(trend) !== null) || (cuts !== null && trendAlarm(cuts) !== null);
 
 /** Its check of today, and what it needs. What is only soon due is left for the registers. */
 export function glanceAt(laser: LaserFacts, now_ms: number, zone: string | null): { today: DeviceCheck | null; needs: Need[] } {

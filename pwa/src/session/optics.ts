@@ -99,6 +99,12 @@ export function powerTrends(device_id: string): PowerTrend[] {
   });
 }
 
+/** Those of tips that are still used: how one drifted that was thrown away asks nobody to look. */
+export function trendsInUse(device_id: string): PowerTrend[] {
+  const retired = new Set((house.value.documents["handpiece"] ?? []).filter((one) => one["status"] === "retired").map((one) => one["handpiece_id"]));
+  return powerTrends(device_id).filter(({ handpiece_id }) => !retired.has(handpiece_id));
+}
+
 /** The trend of the cuts made by a laser's present set-up; null where there is no set-up. */
 export function cutTrend(device_id: string): { reference: CutReference; cuts: TestCut[]; trend: Trend } | null {
   const reference = cutReferenceOf(device_id);

@@ -1,15 +1,14 @@
 import { Glyph, Mark, type Shape } from "../../parts/basics";
 import { timeText } from "../../parts/dates";
 import { isDeviceKind } from "../../session/check-verdict";
-import { glanceAt, type Need } from "../../session/glance";
+import { glanceAt, trendsAreLoud, type Need } from "../../session/glance";
 import { house } from "../../session/house";
 import { deviceChecks } from "../../session/house_checks";
 import { houseZone, listFor } from "../../session/house_lists";
 import { serviceOf } from "../../session/house_service";
-import { cutTrend, powerTrends } from "../../session/optics";
+import { cutTrend, trendsInUse } from "../../session/optics";
 import { dueNow } from "../../session/registers";
 import { may } from "../../session/rights";
-import { trendAlarm } from "../../session/trend";
 import type { Device } from "../../session/types";
 import { t } from "../../text";
 import { failedText, initials } from "../checks/words";
@@ -37,12 +36,8 @@ export function Glance() {
   );
 }
 
-/** A failed check puts the laser out of service, and is said there. */
-function alarmOf(device_id: string): boolean {
-  const cuts = cutTrend(device_id);
-  const all = [...powerTrends(device_id).map(({ trend }) => trend), ...(cuts ? [cuts.trend] : [])];
-  return all.some((trend) => { const found = trendAlarm(trend); return found !== null && found.code !== "failed"; });
-}
+const alarmOf = (device_id: string): boolean =>
+  trendsAreLoud(trendsInUse(device_id).map(({ trend }) => trend), cutTrend(device_id)?.trend ?? null);
 
 const glanceOf = (device: Device, asked: boolean, due: ReturnType<typeof dueNow>, now: number) => glanceAt({
   device_id: device.device_id, checks: deviceChecks.value, asked, due, out: serviceOf(device.device_id).causes.map(({ event_id }) => event_id), alarm: alarmOf(device.device_id),

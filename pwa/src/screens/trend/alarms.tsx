@@ -1,5 +1,5 @@
 import { Mark } from "../../parts/basics";
-import { cutTrend, powerTrends } from "../../session/optics";
+import { cutTrend, trendsInUse } from "../../session/optics";
 import { trendAlarm } from "../../session/trend";
 import { t } from "../../text";
 import { nameOf } from "./names";
@@ -9,7 +9,7 @@ import { meaningSentences } from "./words";
 export function TrendAlarms({ device_id }: { device_id: string }) {
   const cuts = cutTrend(device_id);
   const loud = [
-    ...powerTrends(device_id).filter(({ trend }) => trendAlarm(trend)).map((one) => ({ key: one.key, name: nameOf(one), said: meaningSentences(one.trend, "power")[0] })),
+    ...trendsInUse(device_id).filter(({ trend }) => trendAlarm(trend)).map((one) => ({ key: one.key, name: nameOf(one), said: meaningSentences(one.trend, "power")[0] })),
     ...(cuts && trendAlarm(cuts.trend) ? [{ key: "cuts", name: t.trend.cuts, said: meaningSentences(cuts.trend, "cuts")[0] }] : []),
   ];
   return <>{loud.map(({ key, name, said }) => <Mark key={key} shape="warn" id="trend-alarm">{name}: {said}</Mark>)}</>;
