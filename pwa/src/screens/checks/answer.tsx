@@ -47,7 +47,7 @@ export function AnswerCheck({ device, kind }: { device: Device; kind: DeviceKind
     offerUndo(t.lists.answered(t.checks.answers[answer] ?? answer, item.text), async () => again(item));
   };
   const finish = () => void attempt(async () => {
-    const said = toCheck(now(), device.device_id, kind, nowText());
+    const said = toCheck(now(), device.device_id, kind, nowText(), houseZone());
     if (!said) throw new Error(t.checks.earlierWrong);
     await noteCheck(said, begun.key);
   }).then((done) => {
@@ -56,7 +56,7 @@ export function AnswerCheck({ device, kind }: { device: Device; kind: DeviceKind
     go("practice", "checks", device.device_id);
   });
   const passes = complete(begun) && verdictOf(begun, kind) === "passed";
-  const untimed = doneAt(begun, nowText()) === null;
+  const untimed = doneAt(begun, nowText(), houseZone()) === null;
   return (
     <div class="page case">
       <p class="small soft" data-testid="check-of">{device.label} · {t.checks.kinds[kind]}</p>
@@ -90,6 +90,7 @@ function Summary({ begun, passes, untimed, set }: { begun: Begun; passes: boolea
       <Choice id="check-when" legend={w.when} across value={begun.earlier === null ? "now" : "earlier"}
         options={[{ value: "now", text: w.now }, { value: "earlier", text: w.earlier }]}
         onChange={(when) => set({ earlier: when === "now" ? null : begun.earlier ?? localOf(begun.begun_at) })} />
+      {begun.earlier === null && untimed ? <Wrong id="check-now-wrong">{w.notNow}</Wrong> : null}
       {begun.earlier !== null ? (
         <>
           <MomentField id="check-earlier" label={w.earlierAt} value={begun.earlier} onChange={(earlier) => set({ earlier })} />

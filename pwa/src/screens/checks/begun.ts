@@ -35,9 +35,9 @@ export const stale = (begun: Begun, now_ms: number, zone: string | null): boolea
 
 export const complete = (begun: Begun): boolean => current(begun.version.items, begun.answers) === null;
 
-/** When it was done as far as that can be said now; null: it cannot. */
-export function doneAt(begun: Begun, now: string): string | null {
-  if (begun.earlier === null) return now;
+/** When it was done as far as that can be said now; null: it cannot. What was looked at on an earlier day was not looked at just now. */
+export function doneAt(begun: Begun, now: string, zone: string | null): string | null {
+  if (begun.earlier === null) return stale(begun, Date.parse(now), zone) ? null : now;
   const said = momentOf(begun.earlier);
   return said !== null && Date.parse(said) <= Date.parse(now) ? said : null;
 }
@@ -48,8 +48,8 @@ export function verdictOf(begun: Begun, kind: DeviceKind): CheckVerdict {
 }
 
 /** The check as it is written down; null while it is not known when it was done. */
-export function toCheck(begun: Begun, device_id: string, kind: DeviceKind, now: string): DeviceChecked | null {
-  const done_at = doneAt(begun, now);
+export function toCheck(begun: Begun, device_id: string, kind: DeviceKind, now: string, zone: string | null): DeviceChecked | null {
+  const done_at = doneAt(begun, now, zone);
   if (done_at === null) return null;
   return {
     device_id, kind, list_id: begun.list_id, list_version: begun.version.version, list_event_id: begun.version.event_id ?? null,

@@ -12,6 +12,7 @@ import { t } from "../../text";
 import { Scan } from "../register/scan";
 import { useRegisters } from "../registers";
 import { go, href } from "../route";
+import { OutMark } from "../service/mark";
 import { AnswerCheck } from "./answer";
 import { begunDraft } from "./begun";
 import { FailedNotice } from "./failed";
@@ -49,7 +50,7 @@ function Overview() {
       {house.value.devices.length === 0 ? <p class="soft">{t.today.noLasers}</p> : null}
       <ul class="list">{house.value.devices.map((device) => (
         <li key={device.device_id}><a class="item" href={href("practice", "checks", device.device_id)} data-testid="checks-laser">
-          <span class="grow"><span class="strong">{device.label}</span><Last kind="start_of_day" device={device} /></span>
+          <span class="grow"><span class="strong">{device.label}</span><Last kind="start_of_day" device={device} /><OutMark device_id={device.device_id} /></span>
           <Glyph shape="turn" /></a></li>
       ))}</ul>
       {house.value.devices.length > 0 ? <Scan id="checks-scan" kind="device" onFound={(id) => { if (house.value.devices.some((one) => one.device_id === id)) go("practice", "checks", id); }} /> : null}
@@ -63,6 +64,7 @@ function OfLaser({ device }: { device: Device }) {
   return (
     <div class="page">
       <h1>{t.checks.of(device.label)}</h1>
+      <OutMark device_id={device.device_id} />
       {failing(deviceChecks.value, device.device_id).map((check) => <FailedNotice key={check.event_id} check={check} />)}
       <div class="two">
         <ul class="list">{AS_NEEDED.map((kind) => <Kind key={kind} kind={kind} device={device} />)}</ul>

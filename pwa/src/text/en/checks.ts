@@ -51,6 +51,7 @@ export const checkWords = {
   earlierHint: "More than 12 hours ago counts as written down late.",
   earlierWrong: "Say when it was done: a moment that is past.",
   old: (date: string) => `This list was begun on ${date} and not finished. A check of today is looked at today.`,
+  notNow: "It was begun on an earlier day: say when it was done, or begin anew.",
   beginAnew: "Begin anew",
   drop: "Not now",
 

@@ -9,7 +9,7 @@ export const checkWords: Shape<typeof english> = {
   of: (laser) => `Comprobaciones de ${laser}`,
   all: "Todos los láseres",
   kinds: {
-    commissioning: "Puesta en servicio",
+    commissioning: "Puesta en marcha",
     after_move: "Después de un traslado o una revisión",
     start_of_day: "Comienzo del día",
     end_of_day: "Final del día",
@@ -53,6 +53,7 @@ export const checkWords: Shape<typeof english> = {
   earlierHint: "Hace más de 12 horas cuenta como anotada tarde.",
   earlierWrong: "Diga cuándo se hizo: un momento que ya pasó.",
   old: (date) => `Esta lista se empezó el ${date} y no se terminó. La comprobación de hoy se mira hoy.`,
+  notNow: "Se empezó otro día: diga cuándo se hizo, o empiece de nuevo.",
   beginAnew: "Empezar de nuevo",
   drop: "Ahora no",
 

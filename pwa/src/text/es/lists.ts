@@ -11,7 +11,7 @@ export const listWords: Shape<typeof english> = {
     time_out: "Pausa de seguridad",
     pause: "Durante una pausa",
     after_use: "Después del uso",
-    commissioning: "Puesta en servicio",
+    commissioning: "Puesta en marcha",
     after_move: "Después de un traslado o una revisión",
     start_of_day: "Comienzo del día",
     end_of_day: "Final del día",

@@ -80,7 +80,7 @@ export const starterLists: Record<ListKind | DeviceKind, StarterList> = {
     },
   },
   commissioning: {
-    title: "Puesta en servicio de un láser",
+    title: "Puesta en marcha de un láser",
     items: {
       ...under("Papeles", {
         register: item("never", "El láser está en el registro como dice su etiqueta: número de serie, longitud de onda, clase, límites de sus ajustes"),
