@@ -17,7 +17,9 @@ NOTE = (
     "Exposed to a failed power verification: a use between it and the last passed one that speaks "
     "of what both have in common (tip, emission; else the laser's output). The delivered power of "
     "a use with the tip and emission that failed lay between the two ratios, applied to the energy "
-    "from the set power. Not a judgement of any treatment; the clinician decides what follows."
+    "from the set power. Not a judgement of any treatment; the clinician decides what follows. "
+    "Not in it: cases that a tablet has not sent yet, cases whose content was erased, and "
+    "locations whose records its reader may not read."
 )
 
 

@@ -52,7 +52,7 @@ export const serviceWords = {
     open: "Exposed cases of this laser",
     atDesk: "The list of exposed cases is shown at a desk.",
     wait: "Working out",
-    none: "No case is exposed.",
+    none: "No exposed case is known here.",
     count: (n: number) => (n === 1 ? "1 case" : `${n} cases`),
     pdf: "As a PDF", csv: "As a table (CSV)",
     before: (from: string, to: string) => `Between the passed check of ${from} and the failed one of ${to}`,
@@ -63,7 +63,7 @@ export const serviceWords = {
     energy: (set: string, least: string, most: string) => `Energy: set ${set}, delivered ${least} to ${most}`,
     status: { overridden: "Used while out of service, with a reason", not_overridden: "Used while out of service, no reason given", not_known: "Used while out of service, not known on the tablet then" } as Record<string, string>,
     voided: "void", draft: "not signed",
-    note: "From the set values of each pass and the two ratios, nothing else. Not a judgement of any treatment.",
+    note: "From the set values of each pass and the two ratios, nothing else. Not a judgement of any treatment. Not in it: cases that a tablet has not sent yet, cases whose content was erased, and locations whose records you may not read.",
     elsewhere: (place: string) => `at ${place}`,
   },
 };

@@ -54,7 +54,7 @@ export const serviceWords: typeof English = {
     open: "Casos afectados de este láser",
     atDesk: "La lista de casos afectados se muestra en un puesto de oficina.",
     wait: "Calculando",
-    none: "No hay casos afectados.",
+    none: "Aquí no se conoce ningún caso afectado.",
     count: (n) => (n === 1 ? "1 caso" : `${n} casos`),
     pdf: "Como PDF", csv: "Como tabla (CSV)",
     before: (from, to) => `Entre el control superado del ${from} y el no superado del ${to}`,
@@ -65,7 +65,7 @@ export const serviceWords: typeof English = {
     energy: (set, least, most) => `Energía: ajustada ${set}, entregada de ${least} a ${most}`,
     status: { overridden: "Usado fuera de servicio, con motivo", not_overridden: "Usado fuera de servicio, sin motivo", not_known: "Usado fuera de servicio, sin saberse entonces en la tableta" },
     voided: "anulado", draft: "sin firmar",
-    note: "A partir de los valores ajustados de cada pasada y de las dos razones, nada más. No juzga ningún tratamiento.",
+    note: "A partir de los valores ajustados de cada pasada y de las dos razones, nada más. No juzga ningún tratamiento. No figuran: los casos que una tableta aún no ha enviado, aquellos cuyo contenido se borró y los de sedes cuyos registros usted no puede leer.",
     elsewhere: (place) => `en ${place}`,
   },
 };
