@@ -25,10 +25,14 @@ class _Test:
 
     event_id: str
     kind: str
-    at: datetime
+    said_at: str
     handpiece_id: str | None = None
     mode: str | None = None
     list_kind: str | None = None
+
+    @property
+    def at(self) -> datetime:
+        return _moment(self.said_at)
 
 
 def service_state(
@@ -160,7 +164,7 @@ def _tests(verifications: Iterable[Mapping], checks: Iterable[Mapping]) -> list[
         _Test(
             one["event_id"],
             VERIFICATION,
-            _moment(one["verified_at"]),
+            one["verified_at"],
             handpiece_id=one["handpiece_id"],
             mode=one["mode"],
         )
@@ -168,7 +172,7 @@ def _tests(verifications: Iterable[Mapping], checks: Iterable[Mapping]) -> list[
         if passed(one)
     ]
     found += [
-        _Test(one["event_id"], CHECK, _moment(one["done_at"]), list_kind=one["kind"])
+        _Test(one["event_id"], CHECK, one["done_at"], list_kind=one["kind"])
         for one in checks
         if one["verdict"] == PASSED
     ]
@@ -191,16 +195,18 @@ def _fits(cause: Mapping[str, Any], test: _Test, retired: Collection[str]) -> bo
     return test.kind == VERIFICATION and test.mode == cause["mode"] and same_handpiece
 
 
-def _lets_go(
+def _proof_of(
     asking: Mapping[str, Any],
     cause: Mapping[str, Any],
     tests: Mapping[str, _Test],
     retired: Collection[str],
-) -> bool:
+) -> _Test | None:
+    """Return the first test that an asking names which lets go of a cause that it names."""
+    if cause["event_id"] not in asking["said"]["causes"]:
+        return None
     named = (tests[each] for each in asking["said"]["tests"] if each in tests)
-    return cause["event_id"] in asking["said"]["causes"] and any(
-        _fits(cause, one, retired) for one in named
-    )
+    fitting = (one for one in named if _fits(cause, one, retired))
+    return min(fitting, key=lambda one: (one.at, one.event_id), default=None)
 
 
 def _cleared(
@@ -215,9 +221,11 @@ def _cleared(
         asking = asked.get(release["said"]["asked"])
         if asking is None or asking["by"] is None or release["by"] in (None, asking["by"]):
             continue
-        if _lets_go(asking, cause, tests, retired):
+        proof = _proof_of(asking, cause, tests, retired)
+        if proof is not None:
             return {
-                "at": release["at"],
+                # Clocks of tablets differ: none lets go before what it rests on.
+                "at": max(release["at"], asking["at"], proof.said_at, key=_moment),
                 "by": release["by"],
                 "asked_by": asking["by"],
                 "done": asking["said"]["done"],
@@ -245,7 +253,7 @@ def _open_asking(
     retired: Collection[str],
 ) -> dict[str, Any] | None:
     useful = [
-        one for one in asked if any(_lets_go(one, cause, tests, retired) for cause in standing)
+        one for one in asked if any(_proof_of(one, cause, tests, retired) for cause in standing)
     ]
     if not useful:
         return None

@@ -6,7 +6,7 @@ import { proofs, serviceState, type About } from "../src/session/service-state";
 type Row = [string, number, ...unknown[]];
 interface Case {
   name: string; verifications: Row[]; checks: Row[]; entries: Row[]; retired?: string[];
-  expect: Record<string, unknown>; proofs?: Record<string, string[]>;
+  expect: Record<string, unknown>; proofs?: Record<string, string[]>; cleared?: Record<string, number>;
 }
 const { cases } = JSON.parse(readFileSync(new URL("../../tests/vectors/service_state.json", import.meta.url), "utf-8")) as { cases: Case[] };
 const at = (hour: number): string => `2026-11-25T${String(hour).padStart(2, "0")}:00:00.000+00:00`;
@@ -38,6 +38,8 @@ describe("whether a laser is out of service", () => {
       causes: state.causes.map(({ event_id }) => event_id), ended: state.ended.map(({ event_id }) => event_id),
       key_held_by: state.key_held_by, asked: state.asked?.event_id ?? null,
     }).toEqual(one.expect);
+    const cleared = Object.fromEntries(state.ended.map(({ event_id, cleared }) => [event_id, Number(cleared!.at.slice(11, 13))]));
+    expect(cleared).toMatchObject(one.cleared ?? {});
     for (const [event_id, expected] of Object.entries(one.proofs ?? {})) {
       expect(proofs(state.causes.find((cause) => cause.event_id === event_id)!, said)).toEqual(expected);
     }

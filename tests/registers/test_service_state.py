@@ -79,6 +79,8 @@ def test_shared_vectors(name):
     assert plainly(state) == case["expect"]
     causes = {one["event_id"]: one for one in state["causes"]}
     tests = {each: said[each] for each in ("verifications", "checks", "retired")}
+    cleared = {one["event_id"]: int(one["cleared"]["at"][11:13]) for one in state["ended"]}
+    assert {**cleared, **case.get("cleared", {})} == cleared
     for event_id, expected in case.get("proofs", {}).items():
         assert service_state.proofs(causes[event_id], **tests) == expected
 

@@ -40,7 +40,7 @@ export interface About {
   /** Handpieces that are used no more. */
   retired?: readonly string[];
 }
-interface Test { event_id: string; kind: "verification" | "check"; at: number; handpiece_id?: string; mode?: string; list_kind?: string }
+interface Test { event_id: string; kind: "verification" | "check"; said_at: string; at: number; handpiece_id?: string; mode?: string; list_kind?: string }
 
 const ms = (text: string): number => Date.parse(text);
 const inTime = <T extends { at: string; event_id: string }>(list: T[]): T[] =>
@@ -102,9 +102,9 @@ function itemsOf({ failed, answers }: CheckedInput): string[] {
 function testsOf({ verifications, checks }: Omit<About, "entries">): Test[] {
   return [
     ...verifications.filter(passed).map(({ event_id, verified_at, handpiece_id, mode }): Test =>
-      ({ event_id: event_id ?? "", kind: "verification", at: ms(verified_at), handpiece_id, mode })),
+      ({ event_id: event_id ?? "", kind: "verification", said_at: verified_at, at: ms(verified_at), handpiece_id, mode })),
     ...checks.filter(({ verdict }) => verdict === "passed").map(({ event_id, done_at, kind }): Test =>
-      ({ event_id, kind: "check", at: ms(done_at), list_kind: kind })),
+      ({ event_id, kind: "check", said_at: done_at, at: ms(done_at), list_kind: kind })),
   ];
 }
 
@@ -117,10 +117,14 @@ function fits(cause: Cause, test: Test, retired: readonly string[]): boolean {
   return test.kind === "verification" && test.mode === cause.mode && sameHandpiece;
 }
 
-function letsGo(asking: ServiceEntry, cause: Cause, tests: ReadonlyMap<string, Test>, retired: readonly string[]): boolean {
-  return (asking.said["causes"] as string[]).includes(cause.event_id)
-    && (asking.said["tests"] as string[]).some((each) => { const test = tests.get(each); return test !== undefined && fits(cause, test, retired); });
+/** The first test that an asking names which lets go of a cause that it names. */
+function proofOf(asking: ServiceEntry, cause: Cause, tests: ReadonlyMap<string, Test>, retired: readonly string[]): Test | null {
+  if (!(asking.said["causes"] as string[]).includes(cause.event_id)) return null;
+  return (asking.said["tests"] as string[]).flatMap((each) => tests.get(each) ?? []).filter((test) => fits(cause, test, retired))
+    .sort((a, b) => a.at - b.at || byText(a.event_id, b.event_id))[0] ?? null;
 }
+
+const later = (a: string, b: string): string => (ms(b) > ms(a) ? b : a);
 
 function clearedBy(
   cause: Cause, asked: ReadonlyMap<string, ServiceEntry>, releases: readonly ServiceEntry[], tests: ReadonlyMap<string, Test>, retired: readonly string[],
@@ -128,8 +132,10 @@ function clearedBy(
   for (const release of releases) {
     const asking = asked.get(String(release.said["asked"]));
     if (!asking || asking.by === null || release.by === null || release.by === asking.by) continue;
-    if (letsGo(asking, cause, tests, retired)) {
-      return { at: release.at, by: release.by, asked_by: asking.by, done: String(asking.said["done"]), event_id: release.event_id };
+    const proof = proofOf(asking, cause, tests, retired);
+    if (proof) {
+      // Clocks of tablets differ: none lets go before what it rests on.
+      return { at: [asking.at, proof.said_at].reduce(later, release.at), by: release.by, asked_by: asking.by, done: String(asking.said["done"]), event_id: release.event_id };
     }
   }
   return null;
@@ -144,7 +150,7 @@ function keyHeldBy(said: readonly ServiceEntry[], since: string | null): string 
 }
 
 function openAsking(standing: readonly Cause[], asked: readonly ServiceEntry[], tests: ReadonlyMap<string, Test>, retired: readonly string[]): Asked | null {
-  const last = asked.filter((one) => standing.some((cause) => letsGo(one, cause, tests, retired))).pop();
+  const last = asked.filter((one) => standing.some((cause) => proofOf(one, cause, tests, retired) !== null)).pop();
   if (!last) return null;
   const { event_id, at, by, said } = last;
   return { event_id, at, by, causes: said["causes"] as string[], tests: said["tests"] as string[], done: String(said["done"]) };
