@@ -15,6 +15,7 @@ from pathlib import Path
 from api.backup import (
     checking,
     erasures,
+    from_group_photographs,
     group_key,
     holding,
     keys,
@@ -58,9 +59,11 @@ def restore(
 
     A database that is there is set aside under ``replace`` and never removed. What was erased and
     the group never heard of is erased again, by the lists in the data folder and in ``erased_in``.
-    Returns {name, locations: [{location_id, old_epoch, epoch, position}], set_aside, erased_again,
-    rewritten}, the last two as ``restoring.restore`` does. Raises as
-    ``restoring.restore`` does, and ``Unreachable``, ``Refused``; nothing has been changed then.
+    Returns {name, locations: [{location_id, old_epoch, epoch, position}], photographs: {kept,
+    spoilt}, set_aside, erased_again, rewritten}, the last two as ``restoring.restore`` does.
+
+    Raises as ``restoring.restore`` does, and ``Unreachable``, ``Refused``; nothing has been changed
+    then.
     """
     secret, fingerprint = split_code(code)
     client = Client(send, clock, None, random, group_key=None)
@@ -79,6 +82,9 @@ def restore(
                 _fetch(engine, client, clock, secret, log, progress)
             begun = _begin(
                 engine, clock, random, client.key, offered, who=who, why=why, projectors=projectors
+            )
+            pictures = from_group_photographs.fetch(
+                engine, client, clock, secret, [one["location_id"] for one in begun]
             )
             again = erasures.apply(
                 engine,
@@ -107,6 +113,7 @@ def restore(
     return {
         "name": offered["name"],
         "locations": begun,
+        "photographs": pictures,
         "set_aside": set_aside,
         "erased_again": again,
         "rewritten": rewritten,

@@ -51,6 +51,14 @@ def print_restored(done: Mapping, what: str, afterwards: str) -> None:
         print(f"Location {each['location_id']} goes on after entry {each['position']}.")
     for each in done["set_aside"]:
         print(f"What was there before is kept as {each}.")
+    pictures = done.get("photographs") or {"kept": 0, "spoilt": 0}
+    if pictures["kept"]:
+        print(f"{pictures['kept']} photographs are back.")
+    if pictures["spoilt"]:
+        say(
+            f"{pictures['spoilt']} photographs at the group are not what the log says of them, and "
+            "were left there."
+        )
     if done["erased_again"]:
         print(f"Erased again, as it was after what was put back: {done['erased_again']} erasures.")
     if not done["rewritten"]:

@@ -54,6 +54,8 @@ def _run(options: argparse.Namespace) -> int:
                 print_json(done)
             else:
                 print(f"The group is up to date; {done['sent']} entries were sent.")
+                if done["photographs"]:
+                    print(f"{done['photographs']} photographs were sent as well.")
                 if done["offered"]:
                     say("The group offers something new: Practice, Group at a desk shows it.")
             return DONE
@@ -104,7 +106,15 @@ def _status(options: argparse.Namespace) -> int:
     link = links.needed(settings)
     now = SystemClock().now()
     with open_database(settings) as engine, read(engine) as connection:
-        lags = replication.lags(connection)
+        lags = [
+            {
+                **one,
+                "photographs_waiting": len(
+                    replication.photographs_waiting(connection, one["location_id"])
+                ),
+            }
+            for one in replication.lags(connection)
+        ]
     lags = [{**one, "late": status.is_late(one, now)} for one in lags]
     if options.json:
         print_json({"address": link.address, "practice_id": link.practice_id, "locations": lags})
@@ -114,7 +124,8 @@ def _status(options: argparse.Namespace) -> int:
             problem = f", problem: {one['problem']}" if one["problem"] else ""
             print(
                 f"Location {one['location_id']}: {one['position']} of {one['log_position']} "
-                f"entries at the group, last contact {one['contact_at'] or 'never'}{problem}"
+                f"entries at the group, {one['photographs_waiting']} photographs not there yet, "
+                f"last contact {one['contact_at'] or 'never'}{problem}"
             )
     if any(one["late"] for one in lags):
         say("Entries have waited for more than three days.")

@@ -7,10 +7,11 @@ from datetime import datetime
 from api.errors import BadInput, Conflict, NotFound
 from api.group import entries, joining
 from api.people import secrets
-from api.storage import access, followed, practices, readers
+from api.storage import access, attachments, followed, practices, readers
 from api.storage.engine import Connection
 
 Random = Callable[[int], bytes]
+MOST_HASHES = 500
 
 
 def offered(connection: Connection, secret: str, *, now: datetime) -> dict:
@@ -60,13 +61,60 @@ def page(
                     action="export",
                     subject_kind="log",
                     subject_id=location_id,
-                    detail={"to": "practice", "entries": history["position"]},
+                    detail={
+                        "to": "practice",
+                        "entries": history["position"],
+                        "photographs": len(
+                            attachments.hashes(connection, history["location_id"], most=2**31 - 1)
+                        ),
+                    },
                 )
             return {
                 "entries": [entries.to_wire(row) for row in entries.fitting(rows)],
                 "writers": followed.writers(connection, location_id) if after == 0 else [],
                 "position": history["position"],
             }
+    raise NotFound("location_unknown", "There is no such location.")
+
+
+def photographs(
+    connection: Connection,
+    practice: Mapping,
+    *,
+    secret: str,
+    location_id: str,
+    after: str | None,
+    now: datetime,
+) -> list[str]:
+    """Return the hashes of the photographs of a log in force, after one, ordered."""
+    history_id = _own_log(connection, practice, secret, location_id, now)
+    return attachments.hashes(connection, history_id, after=after or "", most=MOST_HASHES)
+
+
+def photograph(
+    connection: Connection,
+    practice: Mapping,
+    *,
+    secret: str,
+    location_id: str,
+    sha256: str,
+    now: datetime,
+) -> bytes:
+    """Return the bytes of one. Raises ``NotFound`` "attachment_unknown"."""
+    history_id = _own_log(connection, practice, secret, location_id, now)
+    found = attachments.get(connection, history_id, sha256)
+    if found is None:
+        raise NotFound("attachment_unknown", "There is no such photograph here.")
+    return found["content"]
+
+
+def _own_log(
+    connection: Connection, practice: Mapping, secret: str, location_id: str, now: datetime
+) -> str:
+    _own_code(connection, practice, secret, now)
+    for history in _in_force(connection, practice["practice_id"]):
+        if history["of_location"] == location_id:
+            return history["location_id"]
     raise NotFound("location_unknown", "There is no such location.")
 
 

@@ -8,32 +8,19 @@ restored database can neither skip an entry nor send one in vain.
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 
-from api.clock import Clock, rfc3339
+from api.clock import rfc3339
 from api.errors import DomainError
-from api.events import signing
 from api.events.heads import sign_head
-from api.group import entries, receiving
+from api.group import entries, photographs, receiving
 from api.group.client import Client, Refused
+from api.group.practice import Practice
 from api.storage import accounts, followed, readers, replication
-from api.storage.engine import EVERYWHERE, Connection, Engine, read, write
-from api.sync import judge
+from api.storage.engine import EVERYWHERE, Connection, read, write
 
 FORKED, AHEAD = "group_forked", "group_ahead"
 MOST_WRITERS = 150
 MOST_LOCATIONS = 50
-
-
-@dataclass(frozen=True, kw_only=True)
-class Practice:
-    """What the practice's side works with."""
-
-    engine: Engine
-    clock: Clock
-    server_key: signing.PrivateKey
-    random: Callable[[int], bytes]
-    projectors: judge.Projectors
 
 
 def contact(
@@ -42,8 +29,10 @@ def contact(
     """Bring the group up to date once; return how many entries were sent and acknowledged.
 
     What the group rolls out is written down first, so that it goes back with the rest. Returns
-    {sent, locations, offered}. What went wrong is kept for the screen and raised: ``Unreachable``,
-    ``Refused``, the latter also with "group_forked" where the group holds another history than
+    {sent, locations, offered, photographs}: the last of these are those that were sent once every
+    entry was there; what stood in the way of one is only kept for the screen. Whatever else went
+    wrong is kept for the screen and raised: ``Unreachable``, ``Refused``, the latter also with
+    "group_forked" where the group holds another history than
     this one (all of this one has been kept there, aside) and "group_ahead" where it holds more
     than there is here.
     """
@@ -69,6 +58,7 @@ def contact(
             _note_problem(practice, location_id, problem)
         raise
     down = first
+    there = []
     for location_id in ids:
         # What stands in the way of one location is none of the others'.
         try:
@@ -77,11 +67,20 @@ def contact(
             _note_problem(practice, location_id, problem)
             first = first or problem
         else:
+            there.append(location_id)
             if down is not None:
                 _note_problem(practice, location_id, down)
+    pictures = sum(_photographs(practice, client, location_id) for location_id in there)
     if first is not None:
         raise first
-    return {"sent": sent, "locations": len(ids), "offered": offered}
+    return {"sent": sent, "locations": len(ids), "offered": offered, "photographs": pictures}
+
+
+def _photographs(practice: Practice, client: Client, location_id: str) -> int:
+    brought = photographs.bring(practice, client, location_id)
+    if brought.problem is not None:
+        _note_code(practice, location_id, brought.problem)
+    return brought.sent
 
 
 def _receive(practice: Practice, client: Client, ids: Sequence[str]) -> int:
@@ -253,5 +252,9 @@ def _note_met(
 
 
 def _note_problem(practice: Practice, location_id: str, problem: DomainError) -> None:
+    _note_code(practice, location_id, problem.code)
+
+
+def _note_code(practice: Practice, location_id: str, code: str) -> None:
     with write(practice.engine, locations=EVERYWHERE) as connection:
-        replication.note_problem(connection, location_id, problem.code, now=practice.clock.now())
+        replication.note_problem(connection, location_id, code, now=practice.clock.now())

@@ -16,11 +16,15 @@ def of_location(
     connection: Connection, location_id: str, *, link: Link | None, now: datetime
 ) -> dict | None:
     """Return {waiting, waiting_since, position, log_position, contact_at, tried_at, problem,
-    problem_since, late} of a location's log, or None where no group follows the practice."""
+    problem_since, late, photographs_waiting} of a location's log.
+
+    None where no group follows the practice.
+    """
     if link is None:
         return None
     [found] = [one for one in replication.lags(connection) if one["location_id"] == location_id]
-    return {**_without(found), "late": is_late(found, now)}
+    pictures = len(replication.photographs_waiting(connection, location_id))
+    return {**_without(found), "late": is_late(found, now), "photographs_waiting": pictures}
 
 
 def is_late(lag: dict, now: datetime) -> bool:

@@ -6,31 +6,18 @@ history, a further history begins with what both share. So an entry that was ack
 replaced, and one that comes has always a place.
 """
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 
-from api.clock import Clock, rfc3339
+from api.clock import rfc3339
 from api.errors import BadInput, Conflict
 from api.events import chain, parse, signing
 from api.group import arrival, entries, projecting, words
+from api.group.house import House, must_be_theirs
 from api.ids import new_id
 from api.storage import erased, followed, practices, readers
-from api.storage.engine import Connection, Engine, IntegrityError, again, narrow, savepoint
+from api.storage.engine import Connection, IntegrityError, again, narrow, savepoint
 from api.sync import judge
-
-Random = Callable[[int], bytes]
-
-
-@dataclass(frozen=True, kw_only=True)
-class House:
-    """What the group's server works with."""
-
-    engine: Engine
-    clock: Clock
-    random: Random
-    server_key: signing.PrivateKey
-    projectors: judge.Projectors
 
 
 def meet(house: House, practice_id: str, asked: Sequence[Mapping]) -> list[dict]:
@@ -51,7 +38,7 @@ def meet(house: House, practice_id: str, asked: Sequence[Mapping]) -> list[dict]
 
 def _met(connection: Connection, practice_id: str, asked: Mapping) -> dict:
     location_id = asked["location_id"]
-    _must_be_theirs(connection, practice_id, location_id)
+    must_be_theirs(connection, practice_id, location_id)
     links = {position: bytes.fromhex(link) for position, link in asked["links"]}
     best = {"position": 0, "link": chain.FIRST_LINK.hex(), "holds": 0, "forked": False}
     for history in followed.histories(connection, practice_id, location_id):
@@ -132,13 +119,6 @@ def _damaged(problem: entries.Damaged) -> Conflict:
     )
 
 
-def _must_be_theirs(connection: Connection, practice_id: str, location_id: str) -> None:
-    owner = followed.whose(connection, location_id)
-    own = owner is None and readers.location_row(connection, location_id) is not None
-    if own or owner not in (None, practice_id):
-        raise Conflict("location_of_other", "This location is not this practice's.")
-
-
 def put_in_force(connection: Connection, history: Mapping, projectors: judge.Projectors) -> None:
     """Let a history be the one that is read; those that were before stay, set aside."""
     for other in followed.histories(connection, history["practice_id"], history["of_location"]):
@@ -184,7 +164,7 @@ class _Taking:
     def run(self) -> dict:
         """Return the history that has all of the batch."""
         location_id = self.batch["location_id"]
-        _must_be_theirs(self.connection, self.practice_id, location_id)
+        must_be_theirs(self.connection, self.practice_id, location_id)
         known = followed.of_practice(self.connection, self.practice_id)
         others = [one["location_id"] for one in known]
         # A writer of another practice has to be seen to be told from one of this.

@@ -38,32 +38,58 @@ _UNNAMED = (
 )
 
 
-def listed(row: str, kind: str, what: str) -> str:
-    """Return the condition that a row, named ``row`` in a trigger, is listed by the log."""
+# At a group the order may stand in another history of the same practice's same location.
+_OF_ONE_LOG = (
+    " AND (erased.by_location IS NULL OR EXISTS (SELECT 1 FROM followed AS f"
+    " JOIN followed AS g ON g.practice_id = f.practice_id AND g.of_location = f.of_location"
+    " WHERE f.location_id = erased.location_id AND g.location_id = erased.by_location))"
+)
+
+
+def listed(row: str, kind: str, what: str, *, beside: bool = True) -> str:
+    """Return the condition that a row, named ``row`` in a trigger, is listed by the log.
+
+    ``beside``: also by an order in another history of the same log, which a database before
+    revision 0021 knows nothing of.
+    """
+    ordered_in = "coalesce(erased.by_location, erased.location_id)"
     return (
-        "EXISTS (SELECT 1 FROM erased JOIN event ON event.location_id = erased.location_id"
+        "EXISTS (SELECT 1 FROM erased JOIN event ON event.location_id ="
+        f" {ordered_in if beside else 'erased.location_id'}"
         f" AND event.position = erased.by_position AND event.type = '{ERASED_TYPE}'"
         " AND event.verdict = 'applied'"
         f" WHERE erased.location_id = {row}.location_id AND erased.kind = '{kind}'"
-        f" AND erased.what = {what.format(row=row)})"
+        f" AND erased.what = {what.format(row=row)}{_OF_ONE_LOG if beside else ''})"
     )
 
 
 def let_go_on_sqlite() -> None:
     """Put triggers that let go of what is listed in the place of those that refuse all."""
+    _make_on_sqlite(beside=False)
+
+
+def let_go_beside_on_sqlite() -> None:
+    """Put those in their place that also heed an order in another history of the same log."""
+    if op.get_bind().dialect.name == "sqlite":
+        for table in STAYS_AWAY:
+            op.execute(f"DROP TRIGGER {table}_stays_away")
+    _make_on_sqlite(beside=True)
+
+
+def _make_on_sqlite(*, beside: bool) -> None:
     if op.get_bind().dialect.name != "sqlite":
         return
     for table, (kind, what) in LETS_GO.items():
         op.execute(f"DROP TRIGGER {table}_no_delete")
         op.execute(
             f"CREATE TRIGGER {table}_no_delete BEFORE DELETE ON {table}"
-            f" WHEN NOT {listed('OLD', kind, what)}"
+            f" WHEN NOT {listed('OLD', kind, what, beside=beside)}"
             f" BEGIN SELECT RAISE(ABORT, '{table} is append-only'); END"
         )
     for table, (kind, what) in STAYS_AWAY.items():
         op.execute(
             f"CREATE TRIGGER {table}_stays_away BEFORE INSERT ON {table}"
-            f" WHEN {listed('NEW', kind, what)} BEGIN SELECT RAISE(IGNORE); END"
+            f" WHEN {listed('NEW', kind, what, beside=beside)} BEGIN SELECT RAISE(IGNORE); END"
         )
 
 

@@ -52,6 +52,17 @@ def get(connection: Connection, location_id: str, sha256: str) -> dict | None:
     )
 
 
+def hashes(connection: Connection, location_id: str, *, after: str = "", most: int) -> list[str]:
+    """Return the hashes of the photographs of a location after one, ordered, ``most`` at most."""
+    found = connection.execute(
+        select(attachment.c.sha256)
+        .where(attachment.c.location_id == location_id, attachment.c.sha256 > after)
+        .order_by(attachment.c.sha256)
+        .limit(most)
+    )
+    return list(found.scalars())
+
+
 def present(connection: Connection, location_id: str, hashes: Collection[str]) -> set[str]:
     """Return those of ``hashes`` whose bytes are here."""
     found = connection.execute(

@@ -1,12 +1,21 @@
 """How far the logs of a practice are at the group server that follows it, by the group's word."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 
-from sqlalchemy import Connection, func, select, update
+from sqlalchemy import Connection, delete, func, select, update
 
 from api.storage.rows import every, first, insert_or_keep, utc_text
-from api.storage.tables import event, followed, location, replication
+from api.storage.tables import (
+    attachment,
+    event,
+    followed,
+    group_photograph,
+    location,
+    replication,
+)
+
+_AT_ONCE = 500
 
 
 def note_acknowledged(
@@ -58,6 +67,41 @@ def forget(connection: Connection, location_id: str) -> None:
     """Begin anew with another group: what was acknowledged was another one's word."""
     names = (column.name for column in replication.columns if column.nullable)
     _change(connection, location_id, **{**dict.fromkeys(names), "position": 0})
+    connection.execute(
+        delete(group_photograph).where(group_photograph.c.location_id == location_id)
+    )
+
+
+def photographs_waiting(connection: Connection, location_id: str) -> list[str]:
+    """Return the hashes of the photographs that are here and not yet at the group, ordered."""
+    there = select(group_photograph.c.sha256).where(group_photograph.c.location_id == location_id)
+    rows = connection.execute(
+        select(attachment.c.sha256)
+        .where(attachment.c.location_id == location_id, attachment.c.sha256.not_in(there))
+        .order_by(attachment.c.sha256)
+    )
+    return list(rows.scalars())
+
+
+def note_photographs(connection: Connection, location_id: str, there: Iterable[str]) -> None:
+    """Note that the group has said of these photographs that it has them."""
+    for sha256 in there:
+        insert_or_keep(connection, group_photograph, {"location_id": location_id, "sha256": sha256})
+
+
+def note_compared(
+    connection: Connection, location_id: str, missing: Sequence[str], *, now: datetime
+) -> None:
+    """Note that the group was asked about every photograph, and which of them it has not."""
+    column = group_photograph.c
+    here = column.location_id == location_id
+    for start in range(0, len(missing), _AT_ONCE):
+        some = missing[start : start + _AT_ONCE]
+        connection.execute(delete(group_photograph).where(here, column.sha256.in_(some)))
+    # What was erased here is nothing to remember of the group.
+    kept = select(attachment.c.sha256).where(attachment.c.location_id == location_id)
+    connection.execute(delete(group_photograph).where(here, column.sha256.not_in(kept)))
+    _change(connection, location_id, photographs_compared_at=utc_text(now))
 
 
 def get(connection: Connection, location_id: str) -> dict | None:

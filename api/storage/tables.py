@@ -497,6 +497,16 @@ replication = Table(
     _may("tried_at"),
     _may("problem"),
     _may("problem_since"),
+    # When the group was asked last about every photograph, also those that it said it has.
+    _may("photographs_compared_at"),
+)
+
+# Which photographs of a location are at the group, in the group's signed word.
+group_photograph = Table(
+    "group_photograph",
+    metadata,
+    _key("location_id"),
+    _key("sha256"),
 )
 
 # On a group server: the practices that it follows. They belong to no location.
@@ -581,6 +591,8 @@ erased = Table(
     _may("position", WHOLE),
     _must("by_position", WHOLE),
     _must("at"),
+    # Where the order stands in another history of the same log, which history that is.
+    _may("by_location"),
     Index(None, "location_id", "by_position"),
     Index(None, "location_id", "record_id"),
 )

@@ -59,9 +59,11 @@ DESK = Rule(frozenset({"desk"}))
 PERSON = Rule(frozenset({"desk", "person"}))
 
 
-def anyone(limit: limits.Limit, *, limit_bytes: int | None = None) -> Rule:
+def anyone(
+    limit: limits.Limit, *, limit_bytes: int | None = None, takes: str = "application/json"
+) -> Rule:
     """Return the rule: nobody need sign in, but nobody asks too often, nor at too great length."""
-    return Rule(limit=limit, limit_bytes=limit_bytes)
+    return Rule(limit=limit, limit_bytes=limit_bytes, takes=takes)
 
 
 def desk(right: str) -> Rule:

@@ -12,7 +12,7 @@ from api.errors import BadInput
 from api.events import signing
 from api.group import joining, taking, words
 from api.storage.engine import write
-from api.web import auth, by_practice, limits
+from api.web import auth, by_practice, group_house, limits
 from api.web import group_schemas as schemas
 from api.web.blueprint import Blueprint
 from api.web.context import context
@@ -81,7 +81,7 @@ def post_key(body):
 def post_meet(body):
     """Say up to where the logs here are the practice's own."""
     house, practice = context(), by_practice.practice()
-    met = taking.meet(_house(), practice["practice_id"], body["locations"])
+    met = taking.meet(group_house.get(), practice["practice_id"], body["locations"])
     said = words.say(
         house.server_key,
         "met",
@@ -100,15 +100,4 @@ def post_meet(body):
 def post_entries(body):
     """Take entries of a log in, and acknowledge them in the group's signed word."""
     practice = by_practice.practice()
-    return {"said": taking.take(_house(), practice["practice_id"], body)}
-
-
-def _house() -> taking.House:
-    house = context()
-    return taking.House(
-        engine=house.engine,
-        clock=house.clock,
-        random=house.random,
-        server_key=house.server_key,
-        projectors=house.projectors,
-    )
+    return {"said": taking.take(group_house.get(), practice["practice_id"], body)}

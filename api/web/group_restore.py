@@ -1,5 +1,7 @@
 """What a practice that lost everything asks of the group: its own log, by a code and its key."""
 
+import base64
+
 from api.clock import rfc3339
 from api.group import giving, words
 from api.storage.engine import read, write
@@ -42,6 +44,46 @@ def post_restore_entries(body):
             after=body["after"],
             now=house.clock.now(),
         )
+
+
+@blueprint.route("/group/restore/photographs", methods=["POST"])
+@by_practice.signed
+@blueprint.arguments(schemas.GroupPhotographsQuerySchema)
+@blueprint.response(200, schemas.GroupPhotographsSchema)
+@auth.rule(_SMALL)
+def post_restore_photographs(body):
+    """Say which photographs of a practice's own log are here."""
+    house, practice = context(), by_practice.practice()
+    with read(house.engine) as connection:
+        found = giving.photographs(
+            connection,
+            practice,
+            secret=body["code"],
+            location_id=body["location_id"],
+            after=body["after"],
+            now=house.clock.now(),
+        )
+    return {"photographs": found}
+
+
+@blueprint.route("/group/restore/photograph", methods=["POST"])
+@by_practice.signed
+@blueprint.arguments(schemas.GroupPhotographQuerySchema)
+@blueprint.response(200, schemas.GroupPhotographSchema)
+@auth.rule(_SMALL)
+def post_restore_photograph(body):
+    """Give a practice a photograph of its own back."""
+    house, practice = context(), by_practice.practice()
+    with read(house.engine) as connection:
+        content = giving.photograph(
+            connection,
+            practice,
+            secret=body["code"],
+            location_id=body["location_id"],
+            sha256=body["sha256"],
+            now=house.clock.now(),
+        )
+    return {"content": base64.b64encode(content).decode("ascii")}
 
 
 @blueprint.route("/group/restore/done", methods=["POST"])

@@ -128,6 +128,15 @@ class GroupBatchSchema(ma.Schema):
     head = ma.fields.Nested(GroupStatementSchema, required=True, allow_none=True)
 
 
+class GroupHashesSchema(ma.Schema):
+    """Photographs of a location, by their hashes."""
+
+    location_id = _ident()
+    photographs = ma.fields.List(
+        ma.fields.String(validate=_HEX), required=True, validate=ma.validate.Length(1, 500)
+    )
+
+
 class GroupCodeSchema(ma.Schema):
     """A code to restore with."""
 
@@ -148,6 +157,36 @@ class GroupPageSchema(ma.Schema):
     entries = ma.fields.List(ma.fields.Dict(), required=True)
     writers = ma.fields.List(ma.fields.String(), required=True)
     position = ma.fields.Integer(required=True)
+
+
+class GroupPhotographsQuerySchema(ma.Schema):
+    """Which photographs of a location: those after one, in the order of their hashes."""
+
+    code = worded(required=True, at_most=40)
+    location_id = _ident()
+    after = ma.fields.String(
+        required=True, allow_none=True, validate=_HEX, metadata={"description": "None: the first."}
+    )
+
+
+class GroupPhotographsSchema(ma.Schema):
+    """Hashes of photographs, ordered; none where there are no more."""
+
+    photographs = ma.fields.List(ma.fields.String(), required=True)
+
+
+class GroupPhotographQuerySchema(ma.Schema):
+    """Which photograph."""
+
+    code = worded(required=True, at_most=40)
+    location_id = _ident()
+    sha256 = ma.fields.String(required=True, validate=_HEX)
+
+
+class GroupPhotographSchema(ma.Schema):
+    """A photograph's bytes [base64]."""
+
+    content = ma.fields.String(required=True)
 
 
 class GroupNothingSchema(ma.Schema):

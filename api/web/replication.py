@@ -35,6 +35,9 @@ class BehindSchema(ma.Schema):
     problem = ma.fields.String(required=True, allow_none=True)
     problem_since = ma.fields.String(required=True, allow_none=True)
     late = ma.fields.Boolean(required=True)
+    photographs_waiting = ma.fields.Integer(
+        required=True, metadata={"description": "How many photographs are not at the group yet."}
+    )
 
 
 class FollowedLogSchema(ma.Schema):

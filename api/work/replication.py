@@ -11,6 +11,7 @@ from api.clock import Clock
 from api.errors import DomainError
 from api.events import signing
 from api.group import client, joined, link, replicating
+from api.group.practice import Practice
 from api.settings import Settings
 from api.storage import replication
 from api.storage.engine import EVERYWHERE, Engine, read
@@ -58,7 +59,7 @@ class Replication:
         to = link.needed(self.settings)
         key = server_key.load(self.settings.server_key_path)
         asking = self._client(to, key)
-        practice = replicating.Practice(
+        practice = Practice(
             engine=self.engine,
             clock=self.clock,
             server_key=key,
@@ -118,7 +119,13 @@ class Replication:
             if link.get(self.settings) is None:
                 return False
             with read(self.engine, locations=EVERYWHERE) as connection:
-                return any(one["waiting"] for one in replication.lags(connection))
+                lags = replication.lags(connection)
+                return any(one["waiting"] for one in lags) or any(
+                    # What the group does not take is tried with the next contact that is due.
+                    one["problem"] is None
+                    and replication.photographs_waiting(connection, one["location_id"])
+                    for one in lags
+                )
         except Exception:
             _log.exception("what waits could not be read")
             return False

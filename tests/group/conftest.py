@@ -10,7 +10,8 @@ import pytest
 from api.app import create_app
 from api.audit.verify import verify_log
 from api.backup import keys
-from api.group import joined, joining, link, replicating
+from api.group import joined, joining, link
+from api.group.practice import Practice as Side
 from api.storage import followed, reach, readers, tables
 from api.storage.engine import open_engine, read, write
 from api.sync import server_key
@@ -46,9 +47,9 @@ class Wire:
         return answer.status_code, answer.data
 
 
-def side_of(house) -> replicating.Practice:
+def side_of(house) -> Side:
     """What the practice's side works with on this server."""
-    return replicating.Practice(
+    return Side(
         engine=house.engine,
         clock=house.clock,
         server_key=house.server_key,

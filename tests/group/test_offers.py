@@ -10,7 +10,7 @@ from api.errors import DomainError
 from api.group import client, link, offers, receiving, words
 from api.group.client import Refused, Unreachable
 from api.storage import documents, readers, replication
-from api.storage.engine import read
+from api.storage.engine import read, write
 from api.sync import desk
 from tests.web.equipment import DEVICE, TIP, preset
 from tests.web.practice import Practice
@@ -176,11 +176,12 @@ def test_a_newer_one_replaces_an_open_one_and_an_older_one_that_comes_late_is_no
     # As it would be where the first one had been held up: the same entries the other way round.
     made = sorted(whole.entries("list.offered"), key=lambda one: -one["position"])
     late = {"location_id": "elsewhere"}
-    with whole.two.house.engine.begin() as connection:
+    with write(whole.two.house.engine) as connection:
+        undone = connection.begin_nested()
         for one in made:
             offers.project(connection, {**one, **late})
         found = documents.list(connection, "elsewhere", offers.OFFER)
-        connection.rollback()
+        undone.rollback()
     assert {one["offer_id"]: one["state"] for one in found} == {second: "open", first: "replaced"}
 
 

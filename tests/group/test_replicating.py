@@ -443,7 +443,7 @@ def test_a_group_gives_what_it_follows_to_no_group_of_its_own(two, chair):
             return None
 
     done = replicating.contact(side_of(two.group), Above())
-    assert done == {"sent": 0, "locations": 0, "offered": 0}
+    assert done == {"sent": 0, "locations": 0, "offered": 0, "photographs": 0}
     with read(two.group.engine) as connection:
         assert replication.lags(connection) == []
 

@@ -8,7 +8,10 @@ ADDRESSES = (
     "/api/v1/group/entries",
     "/api/v1/group/offers",
     "/api/v1/group/offer",
+    "/api/v1/group/photographs",
     "/api/v1/group/restore/entries",
+    "/api/v1/group/restore/photographs",
+    "/api/v1/group/restore/photograph",
     "/api/v1/group/restore/done",
 )
 
@@ -44,6 +47,8 @@ def test_whoever_has_not_signed_is_told_so_whatever_stands_in_the_body(two, nest
         "/api/v1/group/offer",
         "/api/v1/group/restore",
         "/api/v1/group/restore/entries",
+        "/api/v1/group/restore/photographs",
+        "/api/v1/group/restore/photograph",
         "/api/v1/group/restore/done",
     ],
 )

@@ -4,6 +4,7 @@ import json
 
 import pytest
 
+from api.group import photographs
 from api.group.client import Refused
 from api.group.status import LATE_AFTER
 from api.people.rights import ROLES
@@ -84,6 +85,8 @@ def test_every_problem_has_words_in_both_languages():
         "entry_damaged",
         "location_of_other",
         "writer_of_other",
+        photographs.REFUSED,
+        photographs.NOT_TAKEN,
     }
     for language in ("en", "es"):
         words = (texts / language / "group.ts").read_text()

@@ -22,6 +22,10 @@ FURTHER_IN = {
     "POST /api/v1/group/offers",
     "POST /api/v1/group/offer",
     "POST /api/v1/group/restore/entries",
+    "POST /api/v1/group/photographs",
+    "POST /api/v1/group/photographs/<location_id>/<sha256>",
+    "POST /api/v1/group/restore/photographs",
+    "POST /api/v1/group/restore/photograph",
     "POST /api/v1/group/restore/done",
 }
 # What every answer has anew, and so differs between two that say the same.

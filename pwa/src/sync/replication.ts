@@ -19,6 +19,8 @@ export interface Behind {
   problem_since: string | null;
   /** Something has waited for more than three days. */
   late: boolean;
+  /** How many photographs of records are not there yet; they follow their entries. */
+  photographs_waiting: number;
 }
 
 /** One history of a location of a practice that this server follows. */

@@ -67,6 +67,7 @@ export function Behind({ known }: { known: Lag }) {
           : <Mark shape={known.waiting === 0 ? "done" : "wait"}>{words}</Mark>}
         {known.waiting_since && known.waiting > 0 ? <p class="small">{w.since(momentText(known.waiting_since))}</p> : null}
         <p class="small">{w.counted(known.position, known.log_position)}</p>
+        {known.photographs_waiting > 0 ? <Mark shape="wait">{w.photographs(known.photographs_waiting)}</Mark> : null}
         <p class="small">{known.contact_at ? w.contact(momentText(known.contact_at)) : w.noContact}</p>
         {known.tried_at && known.tried_at !== known.contact_at ? <p class="small">{w.tried(momentText(known.tried_at))}</p> : null}
       </section>

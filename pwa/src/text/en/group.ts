@@ -1,7 +1,7 @@
 /** The group that follows the practice: the desk's screen, and a warning where the day begins. */
 export const groupWords = {
   title: "Group",
-  lead: "A group server keeps a copy of this location’s log, entry for entry. Everything goes on without it; what waits is sent when it is there again.",
+  lead: "A group server keeps a copy of this location’s log, entry for entry, and of the photographs that it names. Everything goes on without it; what waits is sent when it is there again.",
   none: "No group follows this practice.",
   behindTitle: "How far the group is",
   all: "The group has every entry of the log.",
@@ -11,6 +11,7 @@ export const groupWords = {
   contact: (when: string) => `Last contact: ${when}`,
   noContact: "There has been no contact yet.",
   tried: (when: string) => `Last try: ${when}`,
+  photographs: (n: number) => n === 1 ? "1 photograph is not at the group yet." : `${n} photographs are not at the group yet.`,
   late: "Entries have waited for more than three days. Nothing is lost: they are on this server and in its backups. Tell whoever looks after the server.",
   problemTitle: "What is in the way",
   problemSince: (when: string) => `Since ${when}`,
@@ -30,6 +31,8 @@ export const groupWords = {
     entry_damaged: "An entry of the log does not hold, and the group does not take it. Run “dosebook log verify” on the server: it names the place.",
     location_of_other: "The group has this location under another practice. Ask the group.",
     writer_of_other: "The group knows a tablet of this practice by another key. Ask the group.",
+    photograph_refused: "The group did not take a photograph. The log itself is there; the photograph stays on this server and is tried again. If this lasts, ask the group.",
+    photographs_not_taken: "The group’s server is of an earlier version and takes no photographs yet. The log itself is there.",
   },
   aboutTitle: "The group",
   address: "Address",

@@ -1,7 +1,7 @@
 /** El grupo que sigue a la clínica: la pantalla del puesto, y un aviso donde empieza el día. */
 export const groupWords = {
   title: "Grupo",
-  lead: "Un servidor de grupo guarda una copia del diario de esta sede, entrada por entrada. Todo sigue sin él; lo que espera se envía cuando vuelve a estar.",
+  lead: "Un servidor de grupo guarda una copia del diario de esta sede, entrada por entrada, y de las fotografías que este nombra. Todo sigue sin él; lo que espera se envía cuando vuelve a estar.",
   none: "Ningún grupo sigue a esta clínica.",
   behindTitle: "Hasta dónde llega el grupo",
   all: "El grupo tiene todas las entradas del diario.",
@@ -11,6 +11,7 @@ export const groupWords = {
   contact: (when: string) => `Último contacto: ${when}`,
   noContact: "Todavía no ha habido contacto.",
   tried: (when: string) => `Último intento: ${when}`,
+  photographs: (n: number) => n === 1 ? "1 fotografía no está todavía en el grupo." : `${n} fotografías no están todavía en el grupo.`,
   late: "Hay entradas que esperan desde hace más de tres días. No se ha perdido nada: están en este servidor y en sus copias. Avise a quien cuida del servidor.",
   problemTitle: "Qué lo impide",
   problemSince: (when: string) => `Desde el ${when}`,
@@ -30,6 +31,8 @@ export const groupWords = {
     entry_damaged: "Una entrada del diario no es íntegra, y el grupo no la acepta. Ejecute «dosebook log verify» en el servidor: nombra el lugar.",
     location_of_other: "El grupo tiene esta sede en otra clínica. Pregunte al grupo.",
     writer_of_other: "El grupo conoce una tableta de esta clínica con otra clave. Pregunte al grupo.",
+    photograph_refused: "El grupo no aceptó una fotografía. El diario sí está allí; la fotografía sigue en este servidor y se vuelve a intentar. Si dura, pregunte al grupo.",
+    photographs_not_taken: "El servidor del grupo es de una versión anterior y todavía no acepta fotografías. El diario sí está allí.",
   },
   aboutTitle: "El grupo",
   address: "Dirección",
