@@ -80,6 +80,10 @@ export function dayAfter(day: string, rule: DueRule): string {
   return isoDay(first + (Math.min(date, last) - 1) * DAY_MS);
 }
 
+/** Whether what was done at a moment is due again by the location's calendar. */
+export const isDueAgain = (done_at: string, rule: DueRule, at_ms: number, zone: string | null): boolean =>
+  dayAfter(localDay(Date.parse(done_at), zone), rule) <= localDay(at_ms, zone);
+
 /** How many days ahead it is called soon: at most a month, or a quarter of the time. */
 const soonDays = (rule: DueRule): number => Math.min(30, Math.floor((rule.every_days ?? 28 * (rule.every_months ?? 0)) / 4));
 

@@ -1,9 +1,9 @@
 /** What stands of a thing in a line: its facts, where it is, and in which state. */
 import { quantityText } from "../../parts/quantity";
-import { house, personName } from "../../session/house";
+import { personName } from "../../session/house";
 import { rooms, roomName } from "../../session/rooms";
 import {
-  covers, inUse, keyOut, lastInspection, type EyewearPiece, type Kept, type KeptDevice, type KeptHandpiece, type KeyMove, type LaserKey, type PowerMeter, type RegisterKind,
+  covers, devices, inUse, keyOut, lastInspection, type EyewearPiece, type Kept, type KeptDevice, type KeptHandpiece, type KeyMove, type LaserKey, type PowerMeter, type RegisterKind,
 } from "../../session/registers";
 import { usesOf } from "../../session/uses";
 import { localNumbers, t } from "../../text";
@@ -15,7 +15,7 @@ export const roomOf = (room_id: string | null | undefined): string | null => {
   return room ? roomName(room) : room_id;
 };
 export const laserName = (device_id: string): string =>
-  (house.value.documents["device"] ?? []).find((doc) => doc["device_id"] === device_id)?.["label"] as string | undefined ?? device_id;
+  devices.value.find((one) => one.device_id === device_id)?.label ?? device_id;
 
 /** Who has a key. */
 export const holderOf = (move: KeyMove): string => personName(move.holder_id) ?? move.holder ?? t.common.unknownPerson;
@@ -45,7 +45,7 @@ export function whereOf(kind: RegisterKind, thing: Kept): string | null {
     const out = keyOut(thing as LaserKey);
     return out ? t.registers.keyWith(holderOf(out)) : (thing as LaserKey).kept_at;
   }
-  if (kind === "handpiece") return roomOf((house.value.documents["device"] ?? []).find((doc) => doc["device_id"] === (thing as KeptHandpiece).device_id)?.["room_id"] as string | undefined);
+  if (kind === "handpiece") return roomOf(devices.value.find((one) => one.device_id === (thing as KeptHandpiece).device_id)?.room_id);
   return null;
 }
 
@@ -56,7 +56,7 @@ export function troubleOf(kind: RegisterKind, thing: Kept, today: string): strin
   if (kind === "eyewear") {
     const piece = thing as EyewearPiece;
     if (lastInspection(piece)?.outcome === "failed") return w.failedInspection;
-    const lasers = house.value.devices.filter((one) => one.room_id !== null && one.room_id === piece.room_id);
+    const lasers = devices.value.filter((one) => inUse(one) && one.room_id !== null && one.room_id === piece.room_id);
     return lasers.some((one) => covers(piece, one.wavelength) === false) ? w.wrongWavelength : null;
   }
   if (kind === "handpiece") {

@@ -30,6 +30,8 @@ export function dueText({ what, due_on, state }: DueRow): string {
   const w = t.registers.due;
   const name = w.what[what] ?? what;
   if (due_on === null) return w.never(name);
+  // It expires on a day of its own, and nobody is late with it before.
+  if (what === "credential") return { overdue: w.expired, due: w.expires, soon: w.expires }[state](name, dayText(due_on));
   return { overdue: w.overdue, due: w.today, soon: w.soon }[state](name, dayText(due_on));
 }
 

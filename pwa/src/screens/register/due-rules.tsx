@@ -2,7 +2,7 @@ import { useSignal } from "@preact/signals";
 import { newId } from "../../events/ids";
 import { Glyph, Press } from "../../parts/basics";
 import { Choice, TextField } from "../../parts/fields";
-import { DUE_DEFAULTS, type DueRule } from "../../session/due";
+import { DUE_DEFAULTS } from "../../session/due";
 import { draft } from "../../session/draft";
 import { dueRuleDocuments, rulesNow, sayOf } from "../../session/registers";
 import { may } from "../../session/rights";
@@ -10,6 +10,7 @@ import { person, writing } from "../../session/state";
 import { t } from "../../text";
 import { attempt, busy } from "../attempt";
 import { go, href } from "../route";
+import { everyText } from "./every";
 
 /** How often something is due here, and on whose word; `what` names the one that is changed. */
 export function DueRules({ what }: { what: string | null }) {
@@ -30,7 +31,6 @@ export function DueRules({ what }: { what: string | null }) {
   );
 }
 
-const everyText = ({ every_days, every_months }: DueRule): string => (every_days !== null ? t.registers.due.days(every_days) : t.registers.due.months(every_months ?? 0));
 const citationOf = (what: string): string => dueRuleDocuments.value.find((one) => one.due_rule_id === what)?.citation ?? t.registers.due.citations[what] ?? "";
 
 interface Form { number: string; unit: "days" | "months"; citation: string; key: string }

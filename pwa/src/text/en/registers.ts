@@ -110,6 +110,8 @@ export const registerWords = {
     overdue: (what: string, day: string) => `${what}: overdue since ${day}`,
     today: (what: string, day: string) => `${what}: due today, ${day}`,
     soon: (what: string, day: string) => `${what}: due on ${day}`,
+    expired: (what: string, day: string) => `${what}: was good through ${day}`,
+    expires: (what: string, day: string) => `${what}: good through ${day}`,
     rules: "How often something is due",
     rulesAbout: "For calibrations, inspections, the inventory and power checks, and on whose word.",
     rulesLead: "Law differs by state and country: each rule names what it rests on. It says when to look again, never that something is safe until then.",

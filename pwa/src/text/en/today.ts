@@ -9,7 +9,7 @@ export const todayWords = {
   ratioLead: "The percentage is the part of the set power that reaches the handpiece.",
   checked: (date: string, age: string) => `Checked ${date}, ${age}`,
   forMode: (mode: string) => `${mode} emission`.toLowerCase(),
-  overdue: "Due: power checks are planned weekly here.",
+  overdue: (every: string) => `Due: power checks are planned ${every} here.`,
   doNotRaise: "Do not raise the panel to make up for a low ratio; follow the maker’s instructions.",
   openCase: "Open case",
   goOn: "Go on with it",

@@ -12,7 +12,7 @@ export const todayWords: Shape<typeof english> = {
   ratioLead: "El porcentaje es la parte de la potencia ajustada que llega a la pieza de mano.",
   checked: (date, age) => `Controlado el ${date}, ${age}`,
   forMode: (mode) => `emisión ${mode}`.toLowerCase(),
-  overdue: "Toca: aquí los controles de potencia están previstos cada semana.",
+  overdue: (every) => `Toca: aquí los controles de potencia están previstos ${every}.`,
   doNotRaise: "No suba el panel para compensar una relación baja; siga las instrucciones del fabricante.",
   openCase: "Caso abierto",
   goOn: "Seguir con él",
