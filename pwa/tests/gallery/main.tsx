@@ -22,6 +22,9 @@ import { Provenance } from "../../src/parts/provenance";
 import { openKeys } from "../../src/parts/numpad";
 import { QuantityField } from "../../src/parts/quantity";
 import { Tapped } from "../../src/parts/tapped";
+import { FirstAid } from "../../src/screens/upkeep/first-aid";
+import { IncidentMark } from "../../src/screens/upkeep/mark";
+import type { Incident } from "../../src/session/upkeep";
 import { allWords, language, showLanguage, t } from "../../src/text";
 
 const nothing = () => undefined;
@@ -142,6 +145,18 @@ function Trends() {
   );
 }
 
+function Incidents() {
+  const states: Partial<Incident>[] = [
+    { status: "open", open_points: ["not_assessed", "action_open"] }, { status: "open", open_points: ["not_reported"] }, { status: "open", open_points: [] }, { status: "closed" },
+  ];
+  return (
+    <State name="FirstAid, IncidentMark">
+      <FirstAid />
+      {states.map((one, n) => <p class="row" key={n}><IncidentMark incident={one as Incident} /></p>)}
+    </State>
+  );
+}
+
 function CheckPictures() {
   return (
     <State name="CheckDrawing">
@@ -167,5 +182,5 @@ await allWords();
 document.documentElement.lang = language();
 openKeys.value = "read";
 render(
-  <main class="page"><h1>Parts</h1><Buttons /><TappedLines /><Words /><Fields /><Numbers /><Doses /><Drawings /><CheckPictures /><Trends /></main>,
+  <main class="page"><h1>Parts</h1><Buttons /><TappedLines /><Words /><Fields /><Numbers /><Doses /><Drawings /><CheckPictures /><Trends /><Incidents /></main>,
   document.getElementById("app")!);
