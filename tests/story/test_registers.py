@@ -29,6 +29,31 @@ def to(page: Page, address: str) -> None:
     page.evaluate("to => { location.hash = to; }", address)
 
 
+def something_goes_wrong(tablet: Page, case: str) -> None:
+    """In the middle of a case: first aid before any field; the laser is out; back to the case."""
+    acts.answer_timeout(tablet)
+    to(tablet, f"#/case/{case}/pause")
+    tablet.get_by_test_id("case-went-wrong").click()
+    first_aid = tablet.get_by_test_id("first-aid")
+    field = tablet.get_by_test_id("incident-form").locator("fieldset, .field").first
+    expect(field).to_be_visible()
+    expect(first_aid).to_be_in_viewport()
+    assert first_aid.bounding_box()["y"] < field.bounding_box()["y"]
+    tablet.get_by_test_id("incident-kind-eye-exposure").check()
+    tablet.get_by_test_id("incident-harm-possible").check()
+    tablet.get_by_test_id("incident-what").fill("The beam met a mirror")
+    tablet.get_by_test_id("incident-take-out").check()
+    tablet.get_by_test_id("incident-save").click()
+    # What is lacking stands at its field, and what was typed stays.
+    expect(tablet.get_by_test_id("incident-done-wrong")).to_be_visible()
+    expect(tablet.get_by_test_id("incident-what")).to_have_value("The beam met a mirror")
+    tablet.get_by_test_id("incident-done").fill("Stopped, key out; eye clinic")
+    tablet.get_by_test_id("incident-save").click()
+    expect(tablet.get_by_test_id("incident-facts")).to_contain_text("taken out of service")
+    tablet.get_by_test_id("incident-case").click()
+    expect(tablet.get_by_test_id("pass-start")).to_be_visible()
+
+
 def test_a_label_is_printed_and_read_by_the_camera(server, tablet: Page, shown):
     acts.enrol(tablet, server.new_code())
     acts.sign_in(tablet, OPERATOR)
@@ -90,6 +115,7 @@ def test_a_label_is_printed_and_read_by_the_camera(server, tablet: Page, shown):
     # Before the time-out is answered a case shows nothing else.
     expect(tablet.get_by_test_id("timeout")).to_be_visible()
 
+    something_goes_wrong(tablet, case)
     worn = server_record(server, tablet, "Q-7700")["protection"]["eyewear"]
     [piece] = served.documents(server, "eyewear")
     assert goggles == f"dosebook:eyewear:{piece['eyewear_id']}"
@@ -101,3 +127,9 @@ def test_a_label_is_printed_and_read_by_the_camera(server, tablet: Page, shown):
         "wearer": None,
         "eyewear_id": piece["eyewear_id"],
     }
+
+    [incident] = served.documents(server, "incident")
+    assert (incident["record_id"], incident["open_points"]) == (case, ["not_assessed"])
+    [service] = served.documents(server, "device_service")
+    assert service["device_id"] == incident["device_id"]
+    assert service["causes"][0]["reason"].startswith("Incident: Eye hit")

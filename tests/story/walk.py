@@ -7,7 +7,7 @@ from playwright.sync_api import Page, expect
 from tests.story import acts
 
 OPERATOR, FRONT_DESK, SAFETY = "placeholder", "demonstra", "specimen"
-ADMINISTRATOR = "standin"
+ADMINISTRATOR, MANAGER = "standin", "exemplar"
 Visit = Callable[[Page, str], None]
 
 CASE_VIEWS = (
@@ -95,6 +95,7 @@ def practice(page: Page, visit: Visit) -> None:
         to(page, address)
         visit(page, address.removeprefix("#/practice/"))
     one_check(page, visit)
+    incident(page, visit)
 
 
 def one_check(page: Page, visit: Visit) -> None:
@@ -107,6 +108,41 @@ def one_check(page: Page, visit: Visit) -> None:
     expect(page.get_by_test_id("check-note")).to_be_visible()
     visit(page, "failed item of a check")
     to(page, "#/practice")
+
+
+def incident(page: Page, visit: Visit) -> None:
+    """First aid and the form of an incident, refused and saved; one of them; all of them."""
+    to(page, "#/practice/incidents/new")
+    page.get_by_test_id("incident-save").click()
+    expect(page.get_by_test_id("incident-wrong")).to_be_visible()
+    visit(page, "incident refused")
+    page.get_by_test_id("incident-kind-eye-exposure").check()
+    page.get_by_test_id("incident-harm-possible").check()
+    page.get_by_test_id("incident-what").fill("The beam met a mirror")
+    page.get_by_test_id("incident-done").fill("Stopped, key out; eye clinic")
+    page.get_by_test_id("incident-save").click()
+    expect(page.get_by_test_id("incident-facts")).to_be_visible()
+    visit(page, "incident")
+    to(page, "#/practice/incidents")
+    visit(page, "incidents")
+    to(page, "#/practice")
+
+
+def maintenance(page: Page, visit: Visit) -> None:
+    """Work on a laser at a desk: a form that is refused, and what was noted."""
+    to(page, "#/practice/maintenance")
+    page.locator("main a[href^='#/practice/maintenance/']").first.click()
+    page.get_by_test_id("maintenance-new").click()
+    page.get_by_test_id("register-save").click()
+    expect(page.get_by_test_id("register-wrong")).to_be_visible()
+    visit(page, "work on a laser refused")
+    page.get_by_test_id("register-kind").select_option("service")
+    page.get_by_test_id("register-done-on").fill("2026-01-15")
+    page.get_by_test_id("register-done-by").fill("A technician")
+    page.get_by_test_id("register-what").fill("Aligned")
+    page.get_by_test_id("register-save").click()
+    expect(page.get_by_test_id("maintenance")).to_be_visible()
+    visit(page, "work on a laser")
 
 
 def settings(page: Page, visit: Visit) -> None:
@@ -217,11 +253,7 @@ def desk(page: Page, visit: Visit) -> None:
     ):
         to(page, f"#/{address}")
         visit(page, f"desk {address}")
-    page.get_by_test_id("desk-sign-out").click()
-    expect(page.get_by_test_id("desk-sign-out")).to_have_count(0)
-    page.goto("/#/desk")
-    # Only another place of the same page so far: what browser this is was decided when it opened.
-    page.reload()
+    leave(page)
     people(page, visit)
 
 
@@ -270,6 +302,7 @@ def people(page: Page, visit: Visit) -> None:
     expect(page.get_by_test_id("aside-none")).to_be_visible()
     visit(page, "put aside")
     registers(page, visit)
+    maintenance(page, visit)
     to(page, "#/practice/backup")
     expect(page.get_by_test_id("backup-last")).to_be_visible()
     visit(page, "backup")
@@ -297,3 +330,30 @@ def people(page: Page, visit: Visit) -> None:
     for mode in ("credential", "scope", "end"):
         to(page, f"{one}/{mode}")
         visit(page, f"person: {mode}")
+    leave(page)
+    erasing(page, visit)
+
+
+def leave(page: Page) -> None:
+    """Sign out at a desk and come to its door."""
+    page.get_by_test_id("desk-sign-out").click()
+    expect(page.get_by_test_id("desk-sign-out")).to_have_count(0)
+    page.goto("/#/desk")
+    # Only another place of the same page so far: what browser this is was decided when it opened.
+    page.reload()
+
+
+def erasing(page: Page, visit: Visit) -> None:
+    """What the manager sees of erasing: how long records are kept, and one that might go."""
+    acts.desk_sign_in(page, MANAGER)
+    to(page, "#/practice/erasures")
+    page.get_by_test_id("rule-add").click()
+    page.get_by_test_id("rules-save").click()
+    expect(page.get_by_test_id("rule-text-0-wrong")).to_be_visible()
+    visit(page, "how long records are kept, refused")
+    to(page, "#/records")
+    page.get_by_test_id("record").first.click()
+    page.get_by_test_id("desk-erase").click()
+    expect(page.get_by_test_id("erase-lost")).to_be_visible()
+    page.get_by_test_id("erase-ask").click()
+    visit(page, "erasing a record, refused")
