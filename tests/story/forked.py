@@ -27,20 +27,28 @@ def start(command: list, environment: dict[str, str], said: Path | None = None) 
     # Threads of a solver would not be there in what is forked.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     running = _server.Process(
-        target=_become, args=([str(one) for one in command], environment, said), daemon=True
+        name=" ".join(map(str, command[:2])),
+        target=_become,
+        args=([str(one) for one in command], environment, said),
+        daemon=True,
     )
     running.start()
     return running
 
 
 def stop(running: list[Running]) -> None:
-    """End them as whoever looks after a server does, and wait until they have ended."""
+    """End them as whoever looks after a server does, and wait until they have ended.
+
+    One that had ended by itself by then, without being asked to, is a find of its own.
+    """
+    by_itself = [process.name for process in running if process.exitcode is not None]
     for process in running:
         process.terminate()
     for process in running:
         process.join(ENDS_WITHIN_S)
         assert process.exitcode is not None, f"{process.name} does not end"
         process.close()
+    assert by_itself == [], "ended before it was asked to"
 
 
 def _become(command: list[str], environment: dict[str, str], said: Path | None) -> None:
