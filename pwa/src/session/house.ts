@@ -75,8 +75,22 @@ export async function loadHouse(mayShow: () => boolean): Promise<void> {
   await Promise.all([loadRegisters(), mayShow() ? loadRecords(mayShow) : null]);
 }
 
-async function loadRegisters(): Promise<void> {
-  await readRegisters(all);
+/** As they were read last, by kind: years of checks that did not change are not read again. */
+const readLast = new Map<string, Loose[]>();
+let reading: Promise<void> = Promise.resolve();
+
+/** Read the registers, or the kinds of them that changed; in turn, or a slow reading would bring back what it began with. */
+function loadRegisters(changed: ReadonlySet<string> | null = null): Promise<void> {
+  const next = reading.then(() => readRegisters(async (kind) => {
+    const known = readLast.get(kind);
+    if (known && changed?.has(kind) === false) return known;
+    const found = await all(kind);
+    readLast.set(kind, found);
+    return found;
+  }));
+  // What was not read may have changed: everything is asked for again.
+  reading = next.catch(() => readLast.clear());
+  return next;
 }
 
 /** What a practice keeps in registers beside lasers and handpieces. */
@@ -153,7 +167,8 @@ export const breath = (): Promise<void> => new Promise((resolve) => {
 /** What a page brought: thousands of records that did not change are not read again. */
 async function takeChanged(changed: Changed, mayShow: () => boolean): Promise<void> {
   await takeRecords(new Set(changed.filter((one) => one.kind === "record").map((one) => one.doc_id)), mayShow);
-  if (changed.some((one) => one.kind !== "record")) await loadRegisters();
+  const kinds = new Set(changed.map(({ kind }) => kind).filter((kind) => kind !== "record"));
+  if (kinds.size > 0) await loadRegisters(kinds);
 }
 
 export function watchHouse(mayShow: () => boolean): void {
