@@ -6,6 +6,7 @@ import { deviceChecks } from "../../session/house_checks";
 import { houseZone } from "../../session/house_lists";
 import type { ListItem } from "../../session/types";
 import { t } from "../../text";
+import { OutMark } from "../service/mark";
 import { failedText, initials } from "./words";
 
 /** What an item of a list wants beside it: a picture, or what is known of today's check of the laser. */
@@ -19,9 +20,10 @@ export function Beside({ item, device_id }: { item: ListItem; device_id: string 
 function KnownToday({ device_id }: { device_id: string }) {
   const w = t.checks.known;
   const check = todaysCheck(deviceChecks.value, device_id, "start_of_day", Date.now(), houseZone());
-  if (!check) return <Mark shape="wait" id="known-today">{w.notMade}</Mark>;
+  const out = <OutMark device_id={device_id} id="known-out" />;
+  if (!check) return <>{out}<Mark shape="wait" id="known-today">{w.notMade}</Mark></>;
   const time = timeText(check.done_at);
   return check.verdict === "passed"
-    ? <Mark shape="done" id="known-today">{w.passed(time, initials(check.checked_by))}</Mark>
-    : <Mark shape="stop" id="known-today">{w.failed(time, failedText(check))}</Mark>;
+    ? <>{out}<Mark shape="done" id="known-today">{w.passed(time, initials(check.checked_by))}</Mark></>
+    : <>{out}<Mark shape="stop" id="known-today">{w.failed(time, failedText(check))}</Mark></>;
 }

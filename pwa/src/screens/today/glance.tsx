@@ -1,6 +1,7 @@
 import { Glyph, Mark, type Shape } from "../../parts/basics";
 import { timeText } from "../../parts/dates";
 import { isDeviceKind } from "../../session/check-verdict";
+import { todaysCheck } from "../../session/device-checks";
 import { glanceAt, trendsAreLoud, type Need } from "../../session/glance";
 import { house } from "../../session/house";
 import { deviceChecks } from "../../session/house_checks";
@@ -14,7 +15,7 @@ import { t } from "../../text";
 import { failedText, initials } from "../checks/words";
 import { dueText } from "../register/due-lines";
 import { href } from "../route";
-import { causeText } from "../service/mark";
+import { causeText, OutMark } from "../service/mark";
 import { TrendAlarms } from "../trend/alarms";
 
 /** Each laser with what it needs today, one touch from doing it; a single line where nothing is needed. */
@@ -70,9 +71,10 @@ function said({ device_id }: Device, need: Need): { shape: Shape; text: string; 
   return { shape: state === "overdue" ? "warn" : "wait", text: dueText(need.row), to: isDeviceKind(what) ? make(what) : ["practice", "power", device_id] };
 }
 
-/** The check of today beside the power checks of a laser. */
-export function TodaysMark({ device }: { device: Device }) {
-  const { today } = glanceOf(device, false, [], Date.now());
+/** The check of today beside the power checks of a laser; of one that is out of service, that it is. */
+export function TodaysMark({ device: { device_id } }: { device: Device }) {
+  if (!serviceOf(device_id).in_service) return <OutMark device_id={device_id} id="laser-out" />;
+  const today = todaysCheck(deviceChecks.value, device_id, "start_of_day", Date.now(), houseZone());
   if (!today || today.verdict !== "passed") return null;
   return <Mark shape="done" id="laser-today">{t.checks.glance.today(timeText(today.done_at), initials(today.checked_by))}</Mark>;
 }
