@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from api.events import catalogue
-from api.storage import erased, readers
+from api.storage import erased, followed, readers
 from api.storage.engine import Connection
 
 
@@ -12,27 +12,40 @@ def ordered(connection: Connection, location_id: str) -> dict[str, dict[str, Any
     """Return, by event id, what the log says of each entry whose content it says is erased.
 
     Each {by_position, record_id, at, by, asked_by, basis, citation}. That these orders are
-    themselves what was signed and chained is found out where they stand.
+    themselves what was signed and chained is found out where they stand. At a group an order that
+    stands in another history of the same log counts as well: it explains whatever is missing of its
+    record, and is to have been done where that history is in force; ``by_location`` names it then.
     """
     found: dict[str, dict[str, Any]] = {}
     for row in erased.orders(connection, location_id):
-        entry = readers.as_entry(row)
-        said = entry["payload"] or {}
-        ids = said.get("event_ids")
-        for event_id in ids if isinstance(ids, list) else ():
-            found.setdefault(
-                event_id,
-                {
-                    "by_position": row["position"],
-                    "record_id": row["entity_id"],
-                    "at": said.get("confirmed_at"),
-                    "by": said.get("confirmed_by"),
-                    "asked_by": said.get("asked_by"),
-                    "basis": said.get("basis"),
-                    "citation": said.get("citation"),
-                },
-            )
+        order, ids = _read(row)
+        for event_id in ids:
+            found.setdefault(event_id, order)
+    others = followed.beside(connection, location_id, if_current=False)
+    for other_id, state in others.items():
+        for row in erased.orders(connection, other_id):
+            order, ids = _read(row)
+            order["by_location"] = other_id
+            done = set(ids) if state == followed.CURRENT else set()
+            for entry in erased.entries_of(connection, location_id, row["entity_id"]):
+                if entry["payload"] is None or entry["event_id"] in done:
+                    found.setdefault(entry["event_id"], order)
     return found
+
+
+def _read(row: Mapping[str, Any]) -> tuple[dict[str, Any], list[str]]:
+    said = readers.as_entry(row)["payload"] or {}
+    ids = said.get("event_ids")
+    order = {
+        "by_position": row["position"],
+        "record_id": row["entity_id"],
+        "at": said.get("confirmed_at"),
+        "by": said.get("confirmed_by"),
+        "asked_by": said.get("asked_by"),
+        "basis": said.get("basis"),
+        "citation": said.get("citation"),
+    }
+    return order, ids if isinstance(ids, list) else []
 
 
 def missing_problem(stored: Mapping[str, Any], order: Mapping[str, Any] | None) -> str | None:

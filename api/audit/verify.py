@@ -45,7 +45,8 @@ def verify_log(
     it is (None for one passed in), and the last position at which one agreed, so that what was
     changed stands after that and no later than ``position``. Each of ``locations`` is {location_id,
     epoch, position, link, entries, erased, first_bad}; ``erased`` are {position, by_position} of
-    entries whose content is gone because the log says so. Reasons: "position", "header",
+    entries whose content is gone because the log says so, with ``by_location`` where, at a group,
+    another history of the same log does. Reasons: "position", "header",
     "header_hash", "body_hash", "body", "columns",
     "payload_missing" (and nobody ordered that), "erasure_undone" (it was ordered, and the content
     is there), "payload_hash", "signature", "tablet_unknown", "sequence", "link",
@@ -254,6 +255,8 @@ class _Location:
             return "columns"
         if stored["payload"] is None:
             places = {"position": stored["position"], "by_position": order["by_position"]}
+            if "by_location" in order:
+                places["by_location"] = order["by_location"]
             self.erased.append(places)
         elif not _payload_fits(stored, body):
             return "payload_hash"

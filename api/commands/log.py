@@ -41,7 +41,8 @@ def _log_verify(options: argparse.Namespace) -> int:
     if not options.json:
         for each in report["locations"]:
             for gone in each["erased"]:
-                print(f"position {gone['position']}: erased by {gone['by_position']}")
+                by = f" of {gone['by_location']}" if "by_location" in gone else ""
+                print(f"position {gone['position']}: erased by {gone['by_position']}{by}")
         print(f"{report['entries']} entries hold")
     return DONE
 

@@ -4,11 +4,12 @@ The projector of ``retention.erased`` is the one place where content goes, so th
 the same log (a restore, a group, a rebuild) lets go of the same. Done again it does no harm.
 """
 
-import json
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from api.records import erasure_beside
 from api.records import project as records
+from api.records.erasure_beside import payload_hash_of
 from api.records.erasure_mark import ERASED
 from api.storage import documents, erased, jobs, readers
 
@@ -120,6 +121,7 @@ def _erased(connection: Any, entry: Mapping[str, Any], said: Mapping[str, Any]) 
     }
     _put(connection, entry, erased.KIND, document)
     _take_away(connection, entry, said)
+    erasure_beside.let_go(connection, entry, said)
     _tell_anew(connection, entry, location_id, record_id)
     # A photograph goes once it is known that nothing which is left of the record names it.
     erased.take_away(connection, location_id, entry["position"])
@@ -143,7 +145,7 @@ def _take_away(connection: Any, entry: Mapping[str, Any], said: Mapping[str, Any
             {
                 "kind": erased.PAYLOAD,
                 "what": event_id,
-                "sha256": _payload_hash(one["body"]) if one else None,
+                "sha256": payload_hash_of(one["body"]) if one else None,
                 "position": one["position"] if one else None,
             }
         )
@@ -166,15 +168,6 @@ def _take_away(connection: Any, entry: Mapping[str, Any], said: Mapping[str, Any
     erased.take_away(connection, location_id, place)
     erased.forget(connection, location_id, record_id)
     jobs.enqueue(connection, PURGE, record_id, place, location_id=location_id)
-
-
-def _payload_hash(body: str) -> str | None:
-    try:
-        said = json.loads(body)
-    except ValueError:
-        return None
-    found = said.get("payload_hash") if isinstance(said, dict) else None
-    return found if isinstance(found, str) else None
 
 
 def _tell_anew(connection: Any, entry: Mapping[str, Any], location_id: str, record_id: str) -> None:

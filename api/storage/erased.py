@@ -72,8 +72,12 @@ def note(
     *,
     by_position: int,
     at: str,
+    by_location: str | None = None,
 ) -> None:
-    """List what goes: {kind, what, sha256, position} each; what is listed already stays so."""
+    """List what goes: {kind, what, sha256, position} each; what is listed already stays so.
+
+    ``by_location`` is the history in which the order stands, where that is another one.
+    """
     for row in rows:
         insert_or_keep(
             connection,
@@ -82,6 +86,7 @@ def note(
                 "location_id": location_id,
                 "record_id": record_id,
                 "by_position": by_position,
+                "by_location": by_location,
                 "at": at,
                 **row,
             },
@@ -213,6 +218,17 @@ def photographs_of(connection: Connection, location_id: str, record_id: str) -> 
         for sha256 in sorted(named)
         if not used_elsewhere(connection, location_id, record_id, sha256)
     ]
+
+
+def photographs_aside(connection: Connection, location_id: str, record_id: str) -> list[str]:
+    """As :func:`photographs_of`, of a history of which nothing is derived: out of its log."""
+    rows = stored_at(connection, location_id, event.c.type == _ADDED, limit=2**31 - 1)
+    named: dict[bool, set[str]] = {True: set(), False: set()}
+    for row in rows:
+        sha256 = (as_entry(row)["payload"] or {}).get("sha256")
+        if isinstance(sha256, str) and _HASH.fullmatch(sha256):
+            named[row["entity_id"] == record_id].add(sha256)
+    return sorted(named[True] - named[False])
 
 
 def forget(connection: Connection, location_id: str, record_id: str) -> None:

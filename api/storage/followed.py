@@ -69,6 +69,26 @@ def known_as(connection: Connection, location_id: str) -> str:
     return location_id if row is None else row["of_location"]
 
 
+def beside(connection: Connection, location_id: str, *, if_current: bool = True) -> dict[str, str]:
+    """Return the other histories of a log that is kept here: their ids, and the state of each.
+
+    With ``if_current`` only where this one is in force: none of what another says counts for them.
+    """
+    mine = get(connection, location_id)
+    if mine is None or (if_current and mine["state"] != CURRENT):
+        return {}
+    rows = connection.execute(
+        select(followed.c.location_id, followed.c.state)
+        .where(
+            followed.c.practice_id == mine["practice_id"],
+            followed.c.of_location == mine["of_location"],
+            followed.c.location_id != location_id,
+        )
+        .order_by(followed.c.begun_at, followed.c.location_id)
+    )
+    return {row[0]: row[1] for row in rows}
+
+
 def whose(connection: Connection, of_location: str) -> str | None:
     """Return which practice a location belongs to, or None where none of those followed."""
     return connection.execute(
