@@ -6,6 +6,7 @@ may be tried again; what the group refuses is a ``Refused`` with its code.
 
 import ipaddress
 import json
+import re
 import socket
 import ssl
 import urllib.error
@@ -24,6 +25,9 @@ from api.settings import API_PREFIX
 TIMEOUT_S = 30.0
 # A photograph that comes back as text is a third longer than its four mebibytes.
 LARGEST_ANSWER = 8 << 20
+
+_CODE = re.compile(r"[a-z0-9_]{1,64}")
+_LONGEST_DETAIL = 1000
 
 # (path below the API's prefix, body, headers) -> (status, body). Raises OSError.
 Send = Callable[[str, bytes, Mapping[str, str]], tuple[int, bytes]]
@@ -120,12 +124,18 @@ def _answer(status: int, raw: bytes) -> dict:
         return answer
     if status >= 500 or status == 429:
         raise Unreachable("group_busy", "The group cannot answer just now.", status=status)
+    # Both are written into logs and onto terminals, and whoever answers may be no group of ours.
+    code, detail = answer.get("code"), answer.get("detail")
     raise Refused(
-        str(answer.get("code", "refused")),
-        str(answer.get("detail") or "The group refused."),
+        code if isinstance(code, str) and _CODE.fullmatch(code) else "refused",
+        _one_line(detail) if isinstance(detail, str) and detail else "The group refused.",
         status=status,
         problem=answer,
     )
+
+
+def _one_line(text: str) -> str:
+    return "".join(sign if sign.isprintable() else " " for sign in text[:_LONGEST_DETAIL])
 
 
 def _why(problem: Exception) -> str:

@@ -43,9 +43,12 @@ def receive(
             # A group of an earlier version, which rolls nothing out.
             return 0
         raise
+    ids = said.get("rollout_ids")
+    if not isinstance(ids, list) or not all(isinstance(each, str) for each in ids):
+        raise Refused("offer_unreadable", "The group's roll-outs cannot be read.")
     made = 0
     first: DomainError | None = None
-    for rollout_id in said["rollout_ids"][:MOST]:
+    for rollout_id in ids[:MOST]:
         try:
             with read(engine, locations=EVERYWHERE) as connection:
                 wanting = [
@@ -70,8 +73,11 @@ def _asked(client: Client, rollout_id: str) -> dict:
     one = client.said("offer", client.ask("/group/offer", {"rollout_id": rollout_id}))
     if one.get("rollout_id") != rollout_id or one.get("subject") not in ("list", "preset"):
         raise Refused("group_other", "The group answered with another roll-out.")
-    if offers.kind_of(one["content"]) != one["subject"]:
+    content = one.get("content")
+    if not isinstance(content, dict) or offers.kind_of(content) != one["subject"]:
         raise Refused("offer_unreadable", "The group's roll-out has no content.")
+    if content.get("row") is not None and not isinstance(content["row"], dict):
+        raise Refused("offer_unreadable", "The group's preset cannot be read.")
     # By whom it is said is what was met when the practice joined, whatever the text names.
     key = words.fingerprint(client.group_key or "")
     return {**one, "content": {**one["content"], "group_key": key}}

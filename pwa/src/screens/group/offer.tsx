@@ -105,9 +105,10 @@ function PresetOffered({ offer }: { offer: Offer }) {
   return (
     <>
       {Object.keys(offer.errors).length > 0 ? (
-        <Notice shape="warn" id="offer-errors"><p class="strong">{w.doesNotFit}</p>
-          <p>{w.madeFor([offer.row?.["laser"], offer.row?.["handpiece"], offer.row?.["procedure"]].filter(Boolean).join(", "))}</p></Notice>
+        <Notice shape="warn" id="offer-errors"><p class="strong">{w.doesNotFit}</p></Notice>
       ) : null}
+      <p data-testid="offer-made-for">{w.madeFor([offer.row?.["laser"], offer.row?.["handpiece"], offer.row?.["procedure"]].filter(Boolean).join(", "))}</p>
+      {open && offer.preset !== null ? <Notice shape="note" id="offer-by-name"><p>{w.byName}</p></Notice> : null}
       {open && offer.preset === null ? (
         <>
           <Choice id="offer-laser" legend={t.plan.laser} value={laser.value} options={devices.map((d) => ({ value: d.device_id, text: d.label, under: d.serial }))}

@@ -16,6 +16,7 @@ export const offerWords = {
   nothingHere: "Nothing of this kind here yet",
   doesNotFit: "It does not fit this location as it is: choose the laser and the tip here, and check each value.",
   madeFor: (what: string) => `At the group it is for: ${what}.`,
+  byName: "The laser and the tip here were found by their names only. Before you take it over, check that they are of the kind that the group means: under the same settings another laser delivers something else.",
   take: "Take over",
   takeHow: "Opens it to be read, changed and published here, under your name.",
   decline: "Decline",

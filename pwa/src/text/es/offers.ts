@@ -16,6 +16,7 @@ export const offerWords = {
   nothingHere: "Aquí no hay todavía nada de este tipo",
   doesNotFit: "Tal como es no encaja en esta sede: elija aquí el láser y la punta, y compruebe cada valor.",
   madeFor: (what: string) => `En el grupo es para: ${what}.`,
+  byName: "El láser y la punta de aquí se encontraron solo por sus nombres. Antes de adoptarlo, compruebe que son del tipo que el grupo quiere decir: con los mismos ajustes otro láser entrega otra cosa.",
   take: "Adoptar",
   takeHow: "Lo abre para leerlo, cambiarlo y publicarlo aquí, con su nombre.",
   decline: "Rechazar",
