@@ -26,6 +26,7 @@ import { FirstAid } from "../../src/screens/upkeep/first-aid";
 import { IncidentMark } from "../../src/screens/upkeep/mark";
 import type { Incident } from "../../src/session/upkeep";
 import { allWords, language, showLanguage, t } from "../../src/text";
+import { Erasing, Offered, ToldOfBackups, ToldOfTheGroup } from "./told";
 
 const nothing = () => undefined;
 const SHAPES: Shape[] = ["done", "wait", "warn", "stop", "on", "off", "turn", "note", "lock", "cloud", "tablet"];
@@ -177,10 +178,21 @@ function Drawings() {
   );
 }
 
+function Seldom() {
+  return (
+    <>
+      <State name="Late, Last, Restored"><ToldOfBackups /></State>
+      <State name="LateGroup, Behind, Practices"><ToldOfTheGroup /></State>
+      <State name="Offers, Shown"><Offered /></State>
+      <State name="Course"><Erasing /></State>
+    </>
+  );
+}
+
 await showLanguage(location.search === "?es" ? "es" : "en");
 await allWords();
 document.documentElement.lang = language();
 openKeys.value = "read";
 render(
-  <main class="page"><h1>Parts</h1><Buttons /><TappedLines /><Words /><Fields /><Numbers /><Doses /><Drawings /><CheckPictures /><Trends /><Incidents /></main>,
+  <main class="page"><h1>Parts</h1><Buttons /><TappedLines /><Words /><Fields /><Numbers /><Doses /><Drawings /><CheckPictures /><Trends /><Incidents /><Seldom /></main>,
   document.getElementById("app")!);

@@ -1,3 +1,4 @@
+import "../../styles/presets.css";
 import { Mark } from "../../parts/basics";
 import { compared } from "../../session/presets";
 import type { Preset } from "../../session/types";

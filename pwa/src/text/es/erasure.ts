@@ -32,7 +32,7 @@ export const erasureWords = {
   erase: "Borrarlo para siempre", decline: "No borrarlo", declineReason: "Por qué no",
   declined: (who: string, when: string) => `${who} decidió no borrarlo, ${when}.`,
   erased: (who: string, asker: string, when: string) => `${who} borró el contenido de este registro, como había pedido ${asker}, ${when}.`,
-  place: (position: number) => `Lo dice la entrada ${position} del historial.`,
+  place: (position: number) => `Lo dice la entrada ${position} del diario.`,
   later: "Lo que sigue se escribió después.",
   rewritten: "No queda nada de él en los archivos del servidor.",
   notRewritten: "Los archivos del servidor aún tienen que escribirse de nuevo.",
