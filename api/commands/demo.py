@@ -8,10 +8,15 @@ from api.settings import Settings
 
 def add(commands) -> None:
     """Add these commands to ``commands``."""
-    command(group(commands, "demo", "the demo practice"), "load", _demo_load, "load it, once")
+    load = command(
+        group(commands, "demo", "the demo practice"), "load", _demo_load, "load it, once"
+    )
+    load.add_argument(
+        "--one-location", action="store_true", help="leave the practice's second location out"
+    )
 
 
-def _demo_load(_options: argparse.Namespace) -> int:
+def _demo_load(options: argparse.Namespace) -> int:
     from dataclasses import replace
     from functools import partial
 
@@ -31,10 +36,15 @@ def _demo_load(_options: argparse.Namespace) -> int:
             now=SystemClock().now(),
             work=partial(runner.run_once, origin=settings.origin),
             progress=progress,
+            one_location=options.one_location,
         )
     already = "" if answer["loaded"] else " (was there already)"
     print(f"Demo practice {answer['location_name']}, location {answer['location_id']}{already}")
+    here = answer["location_name"]
     for who in answer["sign_ins"]:
+        if who["location"] != here:
+            here = who["location"]
+            print(f"At {here}, where one laser has failed its power check:")
         ways = []
         if who["pin"]:
             ways.append(f"tablet PIN {who['pin']}")

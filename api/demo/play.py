@@ -5,12 +5,13 @@ that the command line uses too. Everything else is what a tablet or a desk would
 """
 
 import os
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal
+from types import MappingProxyType
 from typing import Any
 
-from api.clock import Clock, SteppedClock
+from api.clock import Clock, SteppedClock, rfc3339
 from api.demo import scenario
 from api.demo.case import WAVELENGTH, Case
 from api.demo.practice import Practice
@@ -23,6 +24,8 @@ from api.storage.engine import Engine, read
 
 # Longer than an ordinary code: it is printed at set-up, and the reader may first want to read.
 CODE_LIFE = timedelta(hours=24)
+# To look at a point of a list about a laser.
+SECONDS_A_POINT = 8
 
 Progress = Callable[[int, int], None]
 Random = Callable[[int], bytes]
@@ -38,20 +41,69 @@ def load(
     work: Callable[[Engine, Clock], int] | None = None,
     progress: Progress | None = None,
     random: Random = os.urandom,
+    one_location: bool = False,
 ) -> dict:
     """Load the demo into an empty, upgraded database; return what to print.
 
+    With ``one_location`` the second location is left out.
+
     ``open_app(clock)`` gives the application on that clock, ``projectors`` are the application's,
     ``work`` does the jobs (renderings) before a desk needs them. Everything happens before
-    ``now``. Returns {"loaded", "location_id", "location_name", "sign_ins": [{name, roles,
+    ``now``. Returns {"loaded", "location_id", "location_name", "sign_ins": [{name, location, roles,
     sign_in, password, pin}], "enrolment_code": {code, expires_at} or None}; ``loaded`` is False,
     and nothing was done, where the demo is there already. Raises ``Conflict`` where other data,
     or half a demo, is in the database.
     """
     script = scenario.read()
+    second = scenario.read_second(script)
     there = _already_there(engine, script)
     if there is not None:
-        return _answer(script, there, loaded=False, code=None)
+        location_id, names = there
+        scripts = [one for one in (script, second) if one.house["location"]["name"] in names]
+        return _answer(scripts, location_id, loaded=False, code=None)
+    scripts = [script] if one_location else [script, second]
+    means = {"engine": engine, "open_app": open_app, "projectors": projectors, "random": random}
+    plays = [(one, scenario.steps(one, now=now)) for one in scripts]
+    count, number = sum(len(steps) for _, steps in plays), 0
+    practice = _open(settings, script, now=now, **means)
+    for one, steps in plays:
+        here = practice
+        if one is not script:
+            shared = {
+                person["key"]: practice.ids[person["key"]]
+                for person in one.house["people"]
+                if person.get("works_elsewhere")
+            }
+            here = _open(settings, one, now=now, known=shared, **means)
+        player = _Player(here)
+        for step in steps:
+            here.clock.set(max(step.at, here.clock.now()))
+            if work is not None and step.kind in ("placing", "addendum"):
+                work(engine, here.clock)
+            player.play(step)
+            number += 1
+            if progress is not None:
+                progress(number, count)
+        if work is not None:
+            work(engine, here.clock)
+    clock = practice.clock
+    clock.set(max(now.astimezone(UTC), clock.now()))
+    code = practice.code(life=CODE_LIFE)
+    return _answer(scripts, practice.location_id, loaded=True, code=code)
+
+
+def _open(
+    settings: Settings,
+    script: scenario.Scenario,
+    *,
+    engine: Engine,
+    open_app: Callable[[Clock], Any],
+    projectors: Mapping[str, Callable],
+    now: datetime,
+    random: Random,
+    known: Mapping[str, str] = MappingProxyType({}),
+) -> Practice:
+    """Open a location of the script on a clock of its own, and set it up."""
     clock = SteppedClock(scenario.set_up_at(script, now=now))
     practice = Practice(
         settings,
@@ -61,55 +113,51 @@ def load(
         clock=clock,
         script=script,
         random=random,
+        known=known,
     )
     practice.set_up()
-    player = _Player(practice)
-    steps = scenario.steps(script, now=now)
-    for number, step in enumerate(steps, start=1):
-        clock.set(max(step.at, clock.now()))
-        if work is not None and step.kind in ("placing", "addendum"):
-            work(engine, clock)
-        player.play(step)
-        if progress is not None:
-            progress(number, len(steps))
-    if work is not None:
-        work(engine, clock)
-    clock.set(max(now.astimezone(UTC), clock.now()))
-    code = practice.code(life=CODE_LIFE)
-    return _answer(script, practice.location_id, loaded=True, code=code)
+    return practice
 
 
-def _already_there(engine: Engine, script: scenario.Scenario) -> str | None:
+def _already_there(engine: Engine, script: scenario.Scenario) -> tuple[str, set[str]] | None:
+    """Return the id of the location that was opened first, and the names of all."""
     with read(engine) as connection:
         locations = readers.locations(connection)
         if not locations:
             return None
-        location_id = locations[0]["location_id"]
-        found = documents.get(connection, location_id, "location", location_id) or {}
+        # The one that was opened first.
+        location_id = min(locations, key=lambda one: one["opened_at"])["location_id"]
+        places = {
+            each: documents.get(connection, each, "location", each) or {}
+            for each in (one["location_id"] for one in locations)
+        }
         records = documents.list(connection, location_id, "record")
-    if found.get("practice_name") != script.house["location"]["practice_name"]:
+    if places[location_id].get("practice_name") != script.house["location"]["practice_name"]:
         raise Conflict("database_in_use", "The database holds another practice; no demo into it.")
     if len(records) < len(script.procedures["procedures"]):
         raise Conflict(
             "demo_incomplete",
             "Loading the demo was interrupted before. Empty the data folder and load it again.",
         )
-    return location_id
+    return location_id, {one["name"] for one in places.values()}
 
 
 def _answer(
-    script: scenario.Scenario, location_id: str, *, loaded: bool, code: dict | None
+    scripts: Sequence[scenario.Scenario], location_id: str, *, loaded: bool, code: dict | None
 ) -> dict:
     return {
         "loaded": loaded,
         "location_id": location_id,
-        "location_name": script.house["location"]["name"],
+        "location_name": scripts[0].house["location"]["name"],
         "sign_ins": [
             {
                 "name": person["display_name"],
+                "location": one.house["location"]["name"],
                 **{name: person[name] for name in ("roles", "sign_in", "password", "pin")},
             }
-            for person in script.house["people"]
+            for one in scripts
+            for person in one.house["people"]
+            if not person.get("works_elsewhere")
         ],
         "enrolment_code": code,
     }
@@ -198,6 +246,40 @@ class _Player:
         tablet.push()
         tablet.lock()
 
+    def _laser_list(self, what: Mapping) -> None:
+        """Answer a list about a laser, every point of it with yes."""
+        tablet, clock = self._tablet_of(what, what["by"]), self._practice.clock
+        tablet.pull("house")
+        ids = self._practice.ids
+        asked = tablet.documents["list", ids[what["list"]]]
+        answers = []
+        for item in asked["items"]:
+            clock.advance(SECONDS_A_POINT)
+            answers.append(
+                {
+                    **{name: item[name] for name in ("item_id", "text")},
+                    "answer": "yes",
+                    "note": None,
+                    "answered_at": rfc3339(tablet.now()),
+                    "by": ids[what["by"]],
+                }
+            )
+        payload = {
+            "device_id": ids[what["device"]],
+            "kind": asked["kind"],
+            "list_id": asked["list_id"],
+            "list_version": asked["version"],
+            "list_event_id": asked["event_id"],
+            "title": asked["title"],
+            "answers": answers,
+            "verdict": "passed",
+            "done_at": rfc3339(tablet.now()),
+            "note": None,
+        }
+        tablet.record("device.checked", tablet.new_id(), payload)
+        tablet.push()
+        tablet.lock()
+
     def _list(self, what: Mapping) -> None:
         """Publish the next version of a list for a later day, and have it read by some."""
         following, list_id = what["next"], self._practice.ids[what["key"]]
@@ -208,7 +290,7 @@ class _Player:
             "effective_from": what["effective_from"],
             "needs_acknowledgement": True,
         }
-        with self._practice.desk("alder") as officer:
+        with self._practice.desk(self._practice.script.house["officer"]) as officer:
             officer.command("list.published", list_id, payload, base_version=1)
         for person in following["read_by"]:
             tablet = self._tablet_of(what, person)

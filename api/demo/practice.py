@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from datetime import timedelta
+from types import MappingProxyType
 from typing import Any
 
 from api.clock import SteppedClock
@@ -33,7 +34,9 @@ class Practice:
         clock: SteppedClock,
         script: scenario.Scenario,
         random: Random,
+        known: Mapping[str, str] = MappingProxyType({}),
     ) -> None:
+        """``known`` are the ids of people who work at another location too, by fixture key."""
         self._engine = engine
         self._app = app
         self._projectors = projectors
@@ -41,7 +44,7 @@ class Practice:
         self.script = script
         self._random = random
         self._key = server_key.load_or_create(settings.server_key_path)
-        self.ids: dict[str, str] = {}
+        self.ids: dict[str, str] = dict(known)
         self.tablets: dict[str, TabletClient] = {}
         self.people = {person["key"]: person for person in script.house["people"]}
         self.case_house = House(
@@ -70,13 +73,15 @@ class Practice:
             self._register(person)
         for tablet in house["tablets"]:
             self._enrol(tablet)
-        with self.desk("alder") as officer:
+        with self.desk(house["officer"]) as officer:
             for device in house["devices"]:
                 officer.command("device.registered", self.id_of(device), self._payload(device))
             for handpiece in house["handpieces"]:
                 payload = self._payload(handpiece)
                 payload["device_id"] = self.ids[payload.pop("device")]
                 officer.command("handpiece.registered", self.id_of(handpiece), payload)
+            for thing in house.get("registers", ()):
+                officer.command(thing["type"], self.id_of(thing), self._registered(thing))
             for plan in house["room_plans"]:
                 drawn = {name: value for name, value in plan.items() if name != "room_id"}
                 officer.command("room.drawn", plan["room_id"], drawn)
@@ -86,13 +91,23 @@ class Practice:
                 payload = {**self.asked(questions), "version": 1}
                 officer.command("list.published", self.id_of(questions), payload)
 
+    def _registered(self, thing: Mapping) -> dict:
+        """Say what a register holds of a thing: its laser by id, its days by the calendar."""
+        payload = {name: thing[name] for name in thing if name not in ("key", "type")}
+        if "device" in payload:
+            payload["device_id"] = self.ids[payload.pop("device")]
+        if "calibrated_days_ago" in payload:
+            before = timedelta(days=payload.pop("calibrated_days_ago"))
+            payload["calibrated_on"] = (self.clock.now() - before).date().isoformat()
+        return payload
+
     def code(self, **more: Any) -> dict:
         """Make an enrolment code."""
         with write(self._engine) as connection:
             return tablets.make_code(
                 connection,
                 location_id=self.location_id,
-                made_by=self.ids["standin"],
+                made_by=self.ids[self.script.house["keeper"]],
                 clock=self.clock,
                 random=self._random,
                 **more,

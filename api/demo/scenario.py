@@ -13,10 +13,16 @@ from zoneinfo import ZoneInfo
 
 FIXTURES = Path(__file__).resolve().parents[2] / "demo_fixtures"
 FILES = ("house", "presets", "verifications", "procedures", "lists")
+# A second location of the same practice: one laser, whose power fades until a check fails.
+SECOND = FIXTURES / "second_location"
+OF_SECOND = ("house", "presets", "verifications", "procedures", "checks")
+# What is asked there too, in the same words.
+_LISTS_OF_SECOND = ("before_patient", "time_out", "pause", "after_use", "start_of_day")
 
 # When in the day the things happen that carry only a day.
 SET_UP_AT = time(7, 15)
 PRESET_AT = time(7, 30)
+LASER_LIST_AT = time(7, 35)
 CHECK_AT = time(7, 45)
 LIST_AT = time(8, 10)
 DESK_AT = time(17, 30)
@@ -41,6 +47,8 @@ class Scenario:
     verifications: Mapping[str, Any]
     procedures: Mapping[str, Any]
     lists: Mapping[str, Any]
+    # The lists about a laser that were answered, and on which days.
+    checks: Mapping[str, Any] | None = None
 
 
 def read(folder: Path = FIXTURES) -> Scenario:
@@ -48,6 +56,20 @@ def read(folder: Path = FIXTURES) -> Scenario:
     return Scenario(
         *(json.loads((folder / f"{name}.json").read_text(encoding="utf-8")) for name in FILES)
     )
+
+
+def read_second(first: Scenario, folder: Path = SECOND) -> Scenario:
+    """Read the fixtures of the second location, which asks lists of the first one."""
+    parts = {
+        name: json.loads((folder / f"{name}.json").read_text(encoding="utf-8"))
+        for name in OF_SECOND
+    }
+    asked = [
+        {name: value for name, value in one.items() if name != "next"}
+        for one in first.lists["lists"]
+        if one["kind"] in _LISTS_OF_SECOND
+    ]
+    return Scenario(**parts, lists={**first.lists, "lists": asked})
 
 
 def steps(scenario: Scenario, *, now: datetime) -> list[Step]:
@@ -67,6 +89,9 @@ def steps(scenario: Scenario, *, now: datetime) -> list[Step]:
         for preset in scenario.presets["presets"]
         for number, version in enumerate(preset["versions"], start=1)
     ]
+    for days in (scenario.checks or {}).get("working_days", ()):
+        begins = at(working_day(today, days), LASER_LIST_AT)
+        found.append(Step(at=begins, kind="laser_list", what=scenario.checks or {}))
     # Each check takes its time: the next one begins ten minutes later.
     checks: dict[int, int] = {}
     for check in scenario.verifications["verifications"]:
@@ -101,7 +126,8 @@ def steps(scenario: Scenario, *, now: datetime) -> list[Step]:
 def set_up_at(scenario: Scenario, *, now: datetime) -> datetime:
     """Return the moment at which the practice is opened."""
     zone = ZoneInfo(scenario.house["location"]["zone"])
-    day = working_day(now.astimezone(zone).date(), SET_UP_DAYS_AGO)
+    days_ago = scenario.house.get("set_up_days_ago", SET_UP_DAYS_AGO)
+    day = working_day(now.astimezone(zone).date(), days_ago)
     return datetime.combine(day, SET_UP_AT, zone)
 
 

@@ -55,8 +55,12 @@ class Loaded:
         with read(self.engine) as connection:
             return documents.list(connection, self.location_id, kind)
 
-    def position(self):
-        return readers.log_position(self.engine)
+    def position(self, location_id=None):
+        """How far the logs have come: of one location, or the sum of all."""
+        if location_id is None:
+            return readers.log_position(self.engine)
+        with read(self.engine) as connection:
+            return readers.location_row(connection, location_id)["position"]
 
 
 @pytest.fixture(scope="session")

@@ -10,6 +10,8 @@ from api.demo import scenario
 from api.people.rights import ROLES
 
 SCRIPT = scenario.read()
+SECOND = scenario.read_second(SCRIPT)
+BOTH = pytest.mark.parametrize("script", [SCRIPT, SECOND], ids=["first", "second"])
 NOW = datetime(2026, 11, 25, 13, 0, tzinfo=UTC)
 
 
@@ -32,14 +34,18 @@ def test_it_holds_what_a_practice_has():
     assert len({check["working_days_ago"] for check in SCRIPT.verifications["verifications"]}) >= 6
 
 
-@pytest.mark.parametrize("part", scenario.FILES)
-def test_every_file_says_that_it_is_invented_and_no_recommendation(part):
-    note = getattr(SCRIPT, part)["note"]
+@pytest.mark.parametrize(
+    ("script", "part"),
+    [(SCRIPT, part) for part in scenario.FILES] + [(SECOND, part) for part in scenario.OF_SECOND],
+)
+def test_every_file_says_that_it_is_invented_and_no_recommendation(script, part):
+    note = getattr(script, part)["note"]
     assert "Invented" in note and "NOT recommendations" in note
 
 
-def test_patients_are_chart_numbers_and_initials_only():
-    for procedure in SCRIPT.procedures["procedures"]:
+@BOTH
+def test_patients_are_chart_numbers_and_initials_only(script):
+    for procedure in script.procedures["procedures"]:
         assert len(procedure["second_identifier"]) == 2
         assert procedure["chart_number"].startswith("Q-")
         assert not {"name", "patient_name", "birth_date"} & procedure.keys()
@@ -54,11 +60,12 @@ def test_patients_are_chart_numbers_and_initials_only():
         datetime(2028, 2, 29, 23, 59, tzinfo=UTC),
     ],
 )
-def test_everything_happens_in_order_between_set_up_and_now(moment):
-    steps = scenario.steps(SCRIPT, now=moment)
+@BOTH
+def test_everything_happens_in_order_between_set_up_and_now(script, moment):
+    steps = scenario.steps(script, now=moment)
     moments = [step.at for step in steps]
     assert moments == sorted(moments)
-    assert scenario.set_up_at(SCRIPT, now=moment) < moments[0]
+    assert scenario.set_up_at(script, now=moment) < moments[0]
     # The last case must be over and pushed, and the desk gone home, before now.
     assert (moment - moments[-1]).total_seconds() > 3600
 
@@ -71,8 +78,9 @@ def test_working_days_leave_the_weekend_out():
     assert scenario.working_day(wednesday, 5) == date(2026, 11, 18)
 
 
-def test_every_preset_and_check_exists_before_it_is_used():
-    steps = scenario.steps(SCRIPT, now=NOW)
+@BOTH
+def test_every_preset_and_check_exists_before_it_is_used(script):
+    steps = scenario.steps(script, now=NOW)
     published, checked = set(), set()
     for step in steps:
         if step.kind == "preset":
@@ -85,10 +93,11 @@ def test_every_preset_and_check_exists_before_it_is_used():
                 assert one["preset"] is None or one["preset"] in published
 
 
-def test_the_expected_power_of_a_check_is_what_its_settings_mean():
+@BOTH
+def test_the_expected_power_of_a_check_is_what_its_settings_mean(script):
     # By hand, from the definitions: a pulsed or continuous average is itself; a gated peak counts
     # for the share of the time that the gate is open.
-    for check in SCRIPT.verifications["verifications"]:
+    for check in script.verifications["verifications"]:
         for reading in check["readings"]:
             emission = reading["emission"]
             power = Decimal(emission["power"].removesuffix(" W"))
@@ -102,15 +111,16 @@ def test_the_expected_power_of_a_check_is_what_its_settings_mean():
         assert len(check["readings"]) == 2
 
 
-def test_settings_lie_within_what_their_laser_declares():
-    limits = {device["key"]: device["limits"] for device in SCRIPT.house["devices"]}
+@BOTH
+def test_settings_lie_within_what_their_laser_declares(script):
+    limits = {device["key"]: device["limits"] for device in script.house["devices"]}
     units = {"W": 1, "us": Decimal("1e-6"), "ms": Decimal("1e-3"), "s": 1, "Hz": 1}
 
     def number(text: str) -> Decimal:
         value, unit = text.split(" ")
         return Decimal(value) * units[unit]
 
-    for preset in SCRIPT.presets["presets"]:
+    for preset in script.presets["presets"]:
         for version in preset["versions"]:
             emission = version["emission"]
             for name in ("pulse_duration", "repetition_rate", "gate_on", "gate_off"):
@@ -124,7 +134,8 @@ def test_settings_lie_within_what_their_laser_declares():
 def test_secrets_stand_in_the_fixtures_only():
     secrets = [
         person[kind]
-        for person in SCRIPT.house["people"]
+        for one in (SCRIPT, SECOND)
+        for person in one.house["people"]
         for kind in ("password", "pin")
         if person[kind]
     ]

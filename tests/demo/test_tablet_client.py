@@ -89,7 +89,7 @@ def test_a_lost_reply_leaves_events_waiting_and_the_next_push_finds_them_kept(de
 
 
 def test_more_than_a_batch_goes_in_several_and_arrives_in_order(demo, tablet):
-    before = readers.log_position(demo.engine)
+    before = demo.position(demo.location_id)
     events = publish(tablet, 120)
     results = tablet.push()
     assert [result["event_id"] for result in results] == [
