@@ -5,9 +5,11 @@ EN 207; classes of IEC 60825-1, from memory); distances are worked out by hand f
 each docstring. Which side a boundary itself belongs to is what the docstrings say.
 """
 
+from math import nextafter
+
 import pytest
 
-from api.dose.hazard import limits
+from api.dose.hazard import editions, limits
 from api.dose.hazard.train import pulse_limits_j_m2
 from tests.dose.hazards import nm
 
@@ -215,3 +217,27 @@ def test_pulses_add_up_where_the_edition_says_so() -> None:
     # Less than one pulse in the exposure counts as one.
     assert rules(650, repetition_rate_hz=0.5)["whole exposure"] == pytest.approx(18)
     assert rules(650, repetition_rate_hz=1.5)["whole exposure"] == pytest.approx(12)
+
+
+def test_the_directives_short_rows_meet_at_1050_nm() -> None:
+    # Directive 2006/25/EC: 5e-3 J/m2 before, 5e-2 J/m2 from there on; to the last digits of a
+    # wavelength, as a wavelength in metres times 1e9 is one in nanometres.
+    before = editions.short_retinal_j_m2(wavelength_m=1049.9999995e-9, exposure_time_s=1e-6)
+    assert before == pytest.approx(5e-3)
+    at = editions.short_retinal_j_m2(wavelength_m=1050e-9, exposure_time_s=1e-6)
+    assert at == pytest.approx(5e-2)
+
+
+def test_a_limit_that_equals_the_directives_is_none_that_is_stricter() -> None:
+    # 90 t^0.75 J/m2 is 0.05 J/m2 at (0.05 / 90)^(4/3) s, by hand 45.67 us.
+    at_s = (0.05 / 90) ** (4 / 3)
+    assert at_s == pytest.approx(45.67e-6, rel=1e-4)
+    for _ in range(200):
+        at_s = nextafter(at_s, 0)
+    while 90 * at_s**0.75 < 0.05:
+        at_s = nextafter(at_s, 1)
+    asked = {"wavelength_m": 1.2e-6, "target": "eye", "edition": limits.EU_2006}
+    assert 90 * at_s**0.75 == 0.05
+    assert not limits.is_stricter_than_directive(**asked, exposure_time_s=at_s)
+    shorter_s = at_s * (1 - 1e-9)
+    assert limits.is_stricter_than_directive(**asked, exposure_time_s=shorter_s)
