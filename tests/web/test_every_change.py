@@ -51,15 +51,15 @@ def test_what_a_cookie_speaks_for_says_where_it_comes_from(app):
             assert (answer.status_code, answer.json["code"]) == (403, "foreign_origin"), name
 
 
-def test_a_body_above_a_mebibyte_is_refused_before_it_is_read(app):
+def test_a_body_above_its_limit_is_refused_before_it_is_read(app):
     for name, method, path, rule in changes(app):
         if rule.ways:
             continue
         answer = app.test_client().open(
             path,
             method=method,
-            headers={"Origin": ORIGIN, "Content-Type": "application/json"},
-            environ_overrides={"CONTENT_LENGTH": str(LIMIT + 1)},
+            headers={"Origin": ORIGIN, "Content-Type": rule.takes},
+            environ_overrides={"CONTENT_LENGTH": str((rule.limit_bytes or LIMIT) + 1)},
         )
         assert (answer.status_code, answer.json["code"]) == (413, "too_large"), name
 
@@ -76,7 +76,10 @@ def test_json_nested_deeply_is_refused_and_breaks_nothing(app, depth):
             data=body,
             headers={"Origin": ORIGIN, "Content-Type": "application/json"},
         )
-        assert answer.status_code in (400, 422), (name, answer.status_code)
+        # Between servers the bytes are measured, and their signature looked at, before anything is
+        # read of them.
+        unread = (401, 413, 415) if "/group/" in name else ()
+        assert answer.status_code in (400, 422, *unread), (name, answer.status_code)
         assert answer.content_type == "application/problem+json"
         assert answer.headers["Cache-Control"] == "no-store"
 
