@@ -3,7 +3,8 @@
 from collections.abc import Mapping
 from typing import Any
 
-from api.storage import documents, preset_history, record_index
+from api.records.reflag import reflag
+from api.storage import documents, preset_history
 
 WITHDRAWN, NOT_IN_FORCE = "preset_withdrawn", "preset_not_in_force"
 CODES = (WITHDRAWN, NOT_IN_FORCE)
@@ -53,19 +54,5 @@ def preset_changed(connection: Any, entry: Mapping[str, Any]) -> None:
         connection, location_id, "record", field="preset_id", value=preset_id
     )
     for record in list(used_it):
-        others = [one for one in record["flags"] if one["code"] not in CODES]
-        flags = [*others, *preset_flags(connection, record)]
-        if flags == record["flags"]:
-            continue
-        documents.put(
-            connection,
-            location_id,
-            "record",
-            record["record_id"],
-            {**record, "flags": flags},
-            position=entry["position"],
-            feed=documents.RECORDS,
-        )
-        summary = record_index.get(connection, location_id, record["record_id"])
-        codes = sorted({one["code"] for one in flags})
-        record_index.put(connection, location_id, {**(summary or {}), "flags": codes})
+        found = preset_flags(connection, record)
+        reflag(connection, record, found, codes=CODES, position=entry["position"])

@@ -9,7 +9,8 @@ from datetime import timedelta
 from typing import Any
 
 from api.clock import parse_rfc3339
-from api.storage import documents, readers, record_index
+from api.records.reflag import reflag
+from api.storage import documents, readers
 
 OVERRIDDEN = "out_of_service_overridden"
 NOT_OVERRIDDEN = "out_of_service_not_overridden"
@@ -68,22 +69,8 @@ def service_changed(connection: Any, entry: Mapping[str, Any], device_id: str, b
     for record in [one for one in used_it if _since(one, first)]:
         if (record["device"] or {}).get("device_id") != device_id or record.get("erased"):
             continue
-        others = [one for one in record["flags"] if one["code"] not in CODES]
-        flags = [*others, *service_flags(house, record, _openings(connection, record))]
-        if flags == record["flags"]:
-            continue
-        documents.put(
-            connection,
-            location_id,
-            "record",
-            record["record_id"],
-            {**record, "flags": flags},
-            position=entry["position"],
-            feed=documents.RECORDS,
-        )
-        summary = record_index.get(connection, location_id, record["record_id"])
-        codes = sorted({one["code"] for one in flags})
-        record_index.put(connection, location_id, {**(summary or {}), "flags": codes})
+        found = service_flags(house, record, _openings(connection, record))
+        reflag(connection, record, found, codes=CODES, position=entry["position"])
 
 
 def _since(record: Mapping[str, Any], first: Any) -> bool:
