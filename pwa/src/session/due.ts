@@ -34,6 +34,9 @@ export const DUE_DEFAULTS: Readonly<Record<string, DueRule>> = {
 };
 /** Lists about a laser that are answered again and again, by their kind. */
 const AGAIN = ["weekly", "monthly", "yearly"] as const;
+/** After which work a laser has to show anew that it is right, and by which lists: see `due_lasers.py`. */
+const WORKED_ON: readonly unknown[] = ["move", "service", "repair"];
+const AFTER_WORK: readonly unknown[] = ["after_move", "commissioning"];
 /** What keeps a laser in order, and not only puts right what broke. */
 const KEEPS_IN_ORDER: readonly unknown[] = ["service", "inspection"];
 const ASSESSED_WITHIN = { every_days: 1, every_months: null };
@@ -133,12 +136,20 @@ const inventory: Subject = (documents, rules) => (add) => {
   }
 };
 
-const powerChecks: Subject = (documents, rules, { zone }) => (add) => {
+/** On which day there was work on a laser last; what is yet to come is none. */
+const workedOn = (documents: DueDocuments, device_id: unknown, today: string): string | null => latest(inUse(documents, "maintenance")
+  .filter((work) => work["device_id"] === device_id && WORKED_ON.includes(work["kind"]) && (work["done_on"] as string) <= today).map((work) => work["done_on"] as string));
+
+const powerChecks: Subject = (documents, rules, { day: today, zone }) => (add) => {
   const rule = rules["power_check"]!;
   const passed = of(documents, "verification").filter(({ verdict }) => verdict === "ok" || verdict === "warn");
   for (const device of inUse(documents, "device")) {
     const days = passed.filter(({ device_id }) => device_id === device["device_id"]).map((one) => localDay(Date.parse(one["verified_at"] as string), zone));
-    add("power_check", ["device", device["device_id"] as string], again(latest(days), rule), soonDays(rule));
+    const last = latest(days);
+    const worked = workedOn(documents, device["device_id"], today);
+    const byRule = again(last, rule);
+    const due_on = last !== null && worked !== null && last < worked && worked < byRule! ? worked : byRule;
+    add("power_check", ["device", device["device_id"] as string], due_on, soonDays(rule));
   }
 };
 
@@ -153,6 +164,9 @@ const lists: Subject = (documents, rules, { day, zone }) => (add) => {
       const days = passed.filter((one) => one["device_id"] === device_id && one["kind"] === kind).map((one) => localDay(Date.parse(one["done_at"] as string), zone));
       add(kind, ["device", device_id as string], again(latest(days), rules[kind]!), soonDays(rules[kind]!));
     }
+    const worked = written.has("after_move") ? workedOn(documents, device_id, day) : null;
+    const shown = passed.some((one) => one["device_id"] === device_id && AFTER_WORK.includes(one["kind"]) && localDay(Date.parse(one["done_at"] as string), zone) >= worked!);
+    if (worked !== null && !shown) add("after_move", ["device", device_id as string], worked, 0);
   }
 };
 

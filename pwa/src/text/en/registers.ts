@@ -105,7 +105,7 @@ export const registerWords = {
   calibrationOf: (label: string) => `Calibration of ${label}`,
   due: {
     title: "Due",
-    what: { meter_calibration: "Calibration", eyewear_inspection: "Inspection of eyewear", inventory: "Inventory", power_check: "Power check", maintenance: "Maintenance", incident_assessment: "Whether an incident has to be reported", incident_report: "Report of an incident", incident_action: "Action after an incident", weekly: "Weekly check", monthly: "Monthly check", yearly: "Yearly check", credential: "Credential" } as Record<string, string>,
+    what: { meter_calibration: "Calibration", eyewear_inspection: "Inspection of eyewear", inventory: "Inventory", power_check: "Power check", maintenance: "Maintenance", incident_assessment: "Whether an incident has to be reported", incident_report: "Report of an incident", incident_action: "Action after an incident", weekly: "Weekly check", monthly: "Monthly check", yearly: "Yearly check", after_move: "Check after a move, a service or a repair", credential: "Credential" } as Record<string, string>,
     never: (what: string) => `${what}: due, not done yet`,
     overdue: (what: string, day: string) => `${what}: overdue since ${day}`,
     today: (what: string, day: string) => `${what}: due today, ${day}`,

@@ -105,7 +105,7 @@ export const registerWords: Shape<typeof english> = {
   calibrationOf: (label: string) => `Calibración de ${label}`,
   due: {
     title: "Lo que toca",
-    what: { meter_calibration: "Calibración", eyewear_inspection: "Revisión de gafas", inventory: "Inventario", power_check: "Control de potencia", maintenance: "Mantenimiento", incident_assessment: "Si hay que notificar un incidente", incident_report: "Notificación de un incidente", incident_action: "Medida tras un incidente", weekly: "Comprobación semanal", monthly: "Comprobación mensual", yearly: "Comprobación anual", credential: "Acreditación" },
+    what: { meter_calibration: "Calibración", eyewear_inspection: "Revisión de gafas", inventory: "Inventario", power_check: "Control de potencia", maintenance: "Mantenimiento", incident_assessment: "Si hay que notificar un incidente", incident_report: "Notificación de un incidente", incident_action: "Medida tras un incidente", weekly: "Comprobación semanal", monthly: "Comprobación mensual", yearly: "Comprobación anual", after_move: "Comprobación tras un traslado, una revisión o una reparación", credential: "Acreditación" },
     never: (what: string) => `${what}: toca, no se ha hecho todavía`,
     overdue: (what: string, day: string) => `${what}: con retraso desde el ${day}`,
     today: (what: string, day: string) => `${what}: toca hoy, ${day}`,
