@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Any
 
 from api.errors import BadInput, Conflict, NotFound
-from api.records import jpeg
+from api.files import jpeg
 from api.storage import access, attachment_uses, attachments, event_store
 from api.storage.engine import Connection
 

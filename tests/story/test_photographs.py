@@ -7,7 +7,7 @@ import pytest
 from PIL import Image
 from playwright.sync_api import Page, expect
 
-from api.records import jpeg
+from api.files import jpeg
 from tests.records import pictures
 from tests.story import acts
 from tests.story.served import rows

@@ -6,7 +6,7 @@ import pytest
 from PIL import Image, ImageCms
 
 from api.errors import BadInput
-from api.records import jpeg
+from api.files import jpeg
 from tests.records import pictures
 
 
