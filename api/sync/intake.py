@@ -1,7 +1,9 @@
 """A batch's way into the log: what is new is judged and appended, what is not is compared.
 
-The whole batch is tried at once; only if that fails is each event tried by itself, so that one
-that cannot be projected does not hold up the others for ever.
+Nearly every batch is what its tablet wrote next, all of it new: that is put in first, and only if
+the database knows better is it looked into. The whole batch is then tried together; only if that
+fails too is each event tried by itself, so that one that cannot be projected does not hold up the
+others for ever.
 """
 
 import logging
@@ -18,6 +20,10 @@ from api.sync.ahead import Ahead
 from api.sync.protocol import Item
 
 LOG = logging.getLogger("dosebook.sync")
+
+
+class NotNew(Exception):
+    """A batch could not be put in unseen; of the transaction nothing may be kept."""
 
 
 class Intake:
@@ -49,12 +55,30 @@ class Intake:
         results = self._attempt(items)
         return self._one_by_one(items) if results is None else results
 
+    def take_unseen(self, items: Sequence[Item]) -> list[dict]:
+        """Do as :meth:`take` does, without looking first whether the log has any of it.
+
+        Raises ``NotNew`` where that came to nothing: the database refused a key that it has, or
+        anything else went wrong. The caller undoes the transaction and takes the batch anew.
+        """
+        if [item.tablet_seq for item in items] != [
+            *range(self.next_seq, self.next_seq + len(items))
+        ]:
+            # It sends again what may have come before.
+            return self.take(items)
+        try:
+            run = _Run(self, items, project=True, all_new=True)
+        except Exception as problem:
+            if _is_lost(problem):
+                raise
+            raise NotNew from problem
+        return self._taken(run)
+
     def _attempt(self, items: Sequence[Item], *, project: bool = True) -> list[dict] | None:
         """Take ``items`` together; None, with nothing done, when anything went wrong."""
         try:
             with savepoint(self.connection):
                 run = _Run(self, items, project=project)
-                results = run.results()
         except Exception as problem:
             if _is_lost(problem):
                 raise
@@ -66,10 +90,13 @@ class Intake:
                 "".join(traceback.format_tb(problem.__traceback__)),
             )
             return None
+        return self._taken(run)
+
+    def _taken(self, run: "_Run") -> list[dict]:
         self.next_seq = run.next_seq
         if self.tablet["revoked_at"] is not None or self.tablet["unconfirmed"]:
             self.revoked_count += run.appended_count
-        return results
+        return run.results()
 
     def _one_by_one(self, items: Sequence[Item]) -> list[dict]:
         results: list[dict] = []
@@ -90,7 +117,9 @@ class Intake:
 class _Run:
     """Items taken together: what is new is judged and appended, what is not is compared."""
 
-    def __init__(self, intake: Intake, items: Sequence[Item], *, project: bool) -> None:
+    def __init__(
+        self, intake: Intake, items: Sequence[Item], *, project: bool, all_new: bool = False
+    ) -> None:
         self.intake = intake
         self.connection = intake.connection
         self.tablet = intake.tablet
@@ -102,7 +131,8 @@ class _Run:
         self.waiting: list[event_store.NewEntry] = []
         self.by_id: dict[str, dict] = {}
         self.by_seq: dict[int, dict] = {}
-        self._look_up(items)
+        if not all_new:
+            self._look_up(items)
         stopped = False
         self._decided = []
         for item in items:

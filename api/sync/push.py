@@ -5,6 +5,7 @@ One transaction for each request; what happens in it to the events is in ``intak
 
 from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime, timedelta
+from functools import partial
 
 from api.clock import Clock, parse_rfc3339, rfc3339
 from api.errors import Conflict, NotAllowed
@@ -12,7 +13,7 @@ from api.storage import access, accounts, readers, tablet_states
 from api.storage.engine import Connection, Engine, again
 from api.sync import judge, protocol
 from api.sync.ahead import Ahead
-from api.sync.intake import Intake
+from api.sync.intake import Intake, NotNew
 
 REVOKED_MAY_PUSH = timedelta(days=90)
 REVOKED_MOST_EVENTS = 500
@@ -43,7 +44,7 @@ def push(
     # Before the transaction, which on SQLite keeps every other writer waiting.
     ahead = Ahead(batch.items, tablet.get("public_key"))
 
-    def take(connection: Connection) -> list[dict]:
+    def take(connection: Connection, *, unseen: bool = False) -> list[dict]:
         row = accounts.lock_tablet(connection, tablet["tablet_id"], now=clock.now())
         if row is None or row["kind"] != accounts.TABLET:
             raise NotAllowed("tablet_unknown", "this tablet is not enrolled here")
@@ -55,7 +56,7 @@ def push(
         _check_revoked(row, clock.now(), new)
         row["earlier"] = tablet_states.earlier(connection, row["replaces"])
         intake = Intake(connection, row, clock.now(), ahead, projectors, authorise)
-        results = intake.take(batch.items)
+        results = intake.take_unseen(batch.items) if unseen else intake.take(batch.items)
         accounts.advance_tablet(
             connection,
             row["tablet_id"],
@@ -66,7 +67,10 @@ def push(
         _note_fork(connection, row, results, clock.now())
         return results
 
-    results = again(engine, take)
+    try:
+        results = again(engine, partial(take, unseen=True))
+    except NotNew:
+        results = again(engine, take)
     return {"results": results, "server_time": rfc3339(clock.now().astimezone(UTC))}
 
 
