@@ -29,7 +29,7 @@ describe("a flag of a record", () => {
   it("names its pass, in the language shown", async () => {
     expect(flagText(record, flag("delivered_unchecked", "e7"))).toBe("Pass 3: the delivered dose rests on no power check of its tip.");
     await showLanguage("es");
-    expect(flagText(record, flag("delivered_unchecked", "e7"))).toBe("Pasada 3: la dosis entregada no se apoya en ningún control de potencia de su punta.");
+    expect(flagText(record, flag("delivered_unchecked", "e7"))).toBe("Pasada 3: la dosis entregada no se apoya en ninguna verificación de potencia de su punta.");
   });
 
   it("speaks of the record where it is about no pass, and as the server does where this app has no words", () => {

@@ -114,7 +114,7 @@ export const accessWords: Shape<typeof english> = {
     tablet: "Tableta",
     here: "aquí, ahora",
     unknown: "navegador desconocido",
-    guest: (works_at: string) => `De ${works_at}, aquí por una emergencia`,
+    guest: (works_at: string) => `De ${works_at}, aquí por una urgencia`,
     began: (when) => `desde ${when}`,
     used: (when) => `último uso ${when}`,
     end: "Terminar",

@@ -27,7 +27,7 @@ export const backupWords = {
   how: "En el servidor",
   howLines: [
     "dosebook backup CARPETA hace una mientras todo funciona. Con DOSEBOOK_BACKUPS puesto, dosebook work hace una cada 12 horas y conserva las 60 más recientes, como dosebook backup FOLDER --keep 60.",
-    "Guarde las copias en otro disco, y una fuera de la consulta. La clave de recuperación, 18 palabras en papel, abre las claves del servidor que van dentro.",
+    "Guarde las copias en otro disco, y una fuera de la clínica. La clave de recuperación, 18 palabras en papel, abre las claves del servidor que van dentro.",
     "dosebook restore CARPETA pone una en su sitio; el servidor tiene que estar parado.",
   ],
   restoredTitle: "Restaurado desde una copia",
@@ -35,7 +35,7 @@ export const backupWords = {
   restoredBy: (who: string, why: string) => `${who}: ${why}`,
   nothingNamed: "Hasta ahora ninguna tableta ha tenido nada que entregar de nuevo.",
   came: (came: number, named: number) => `${came} de ${named} entradas han vuelto`,
-  lookAgain: "Lo que se hizo en un puesto después de esa copia no vuelve solo: revise quién dejó la consulta, las contraseñas, las tabletas excluidas y los registros que pasaron a la historia.",
+  lookAgain: "Lo que se hizo en un puesto después de esa copia no vuelve solo: revise quién dejó la clínica, las contraseñas, las tabletas excluidas y los registros que pasaron a la historia.",
   tablet: {
     restored: (from: string) => `El servidor fue restaurado desde una copia de ${from}.`,
     again: (n: number) => n === 0 ? "No faltaba allí nada de lo que esta tableta había enviado."

@@ -86,7 +86,7 @@ export const checkWords: Shape<typeof english> = {
 
   pictures: {
     aiming_beam: {
-      title: "Dónde debe estar el punto guía",
+      title: "Dónde debe estar el punto del haz guía",
       right: "centrado", wrong: "desviado",
       text: "A la izquierda, el punto está en medio de la marca que dejó una exposición de prueba. A la derecha, está al lado de la marca: no use el láser.",
     },

@@ -1,7 +1,7 @@
 /** El grupo que sigue a la clínica: la pantalla del puesto, y un aviso donde empieza el día. */
 export const groupWords = {
   title: "Grupo",
-  lead: "Un servidor de grupo guarda una copia del diario de esta sede, entrada por entrada, y de las fotografías que este nombra. Todo sigue sin él; lo que espera se envía cuando vuelve a estar.",
+  lead: "Un servidor de grupo guarda una copia del diario de este centro, entrada por entrada, y de las fotografías que este nombra. Todo sigue sin él; lo que espera se envía cuando vuelve a estar.",
   none: "Ningún grupo sigue a esta clínica.",
   behindTitle: "Hasta dónde llega el grupo",
   all: "El grupo tiene todas las entradas del diario.",
@@ -29,7 +29,7 @@ export const groupWords = {
     group_forked: "El grupo tiene otra historia de este diario que este servidor. O hay dos servidores de esta clínica, o la base de datos se puso atrás a mano. El grupo conserva las dos historias. Quien cuida de los servidores tiene que averiguar cuál cuenta.",
     group_ahead: "El grupo tiene más de este diario que este servidor: seguramente la base de datos se puso atrás a mano. Allí no se ha perdido nada. Quien cuida del servidor tiene que mirarlo antes de seguir trabajando.",
     entry_damaged: "Una entrada del diario no es íntegra, y el grupo no la acepta. Ejecute «dosebook log verify» en el servidor: nombra el lugar.",
-    location_of_other: "El grupo tiene esta sede en otra clínica. Pregunte al grupo.",
+    location_of_other: "El grupo tiene este centro en otra clínica. Pregunte al grupo.",
     writer_of_other: "El grupo conoce una tableta de esta clínica con otra clave. Pregunte al grupo.",
     photograph_refused: "El grupo no aceptó una fotografía. El diario sí está allí; la fotografía sigue en este servidor y se vuelve a intentar. Si dura, pregunte al grupo.",
     photographs_not_taken: "El servidor del grupo es de una versión anterior y todavía no acepta fotografías. El diario sí está allí.",

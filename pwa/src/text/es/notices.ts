@@ -11,7 +11,7 @@ export const noticeWords: Shape<typeof english> = {
     content_hash_differs: "La firma abarca otras entradas que las que hay aquí.",
     corrected_entry_missing: "Falta la entrada que esta nombra.",
     correction_of_another_type: "Una corrección nombra una entrada de otro tipo.",
-    delivered_unchecked: "La dosis entregada no se apoya en ningún control de potencia de su punta.",
+    delivered_unchecked: "La dosis entregada no se apoya en ninguna verificación de potencia de su punta.",
     dose_differs: "La dosis de la tableta no es la del servidor.",
     credential_expired: "Una acreditación de quien operaba había terminado.",
     credential_missing: "No constaba una acreditación de quien operaba.",

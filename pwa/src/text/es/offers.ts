@@ -14,7 +14,7 @@ export const offerWords = {
   day: (day: string) => `El grupo pide que valga desde el ${day}.`,
   offered: "Propuesto",
   nothingHere: "Aquí no hay todavía nada de este tipo",
-  doesNotFit: "Tal como es no encaja en esta sede: elija aquí el láser y la punta, y compruebe cada valor.",
+  doesNotFit: "Tal como es no encaja en este centro: elija aquí el láser y la punta, y compruebe cada valor.",
   madeFor: (what: string) => `En el grupo es para: ${what}.`,
   byName: "El láser y la punta de aquí se encontraron solo por sus nombres. Antes de adoptarlo, compruebe que son del tipo que el grupo quiere decir: con los mismos ajustes otro láser entrega otra cosa.",
   take: "Adoptar",

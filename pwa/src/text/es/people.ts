@@ -29,7 +29,7 @@ export const peopleWords: Shape<typeof english> = {
   },
   about: {
     clinician: "Registra y firma intervenciones, traslada y anula registros, publica preajustes.",
-    assistant: "Registra intervenciones y comprobaciones de potencia.",
+    assistant: "Registra intervenciones y verificaciones de potencia.",
     front_desk: "Pasa registros firmados a las historias y entrega copias.",
     manager: "Lee registros, entrega copias y se ocupa de las personas que no son de administración.",
     safety_officer: "Se ocupa de láseres, listas, salas, preajustes y permisos de quienes operan.",

@@ -7,7 +7,7 @@ export const planWords: Shape<typeof english> = {
   laser: "Láser",
   handpiece: "Pieza de mano o punta",
   panel: "Lo que muestra el panel",
-  tipOther: (label) => `Este caso empezó con: ${label}. La pasada siguiente nombra la pieza de mano o punta elegida aquí; su dosis usa solo la comprobación de potencia de esta.`,
+  tipOther: (label) => `Este caso empezó con: ${label}. La pasada siguiente nombra la pieza de mano o punta elegida aquí; su dosis usa solo la verificación de potencia de esta.`,
   noPresets: "Aún no hay preajustes para este láser.",
   presetLine: (version, by) => `versión ${version}, revisada por ${by}`,
   changed: "Distinto del preajuste",

@@ -43,7 +43,7 @@ export const procedureWords: Shape<typeof english> = {
   median: (n) => `mediana, n\u00a0=\u00a0${n}`,
   range: (low, high) => `de ${low} a ${high}`,
   singles: (n) => `valores sueltos, n\u00a0=\u00a0${n}`,
-  notMeasured: "sin comprobación de potencia entonces",
+  notMeasured: "sin verificación de potencia entonces",
   basis: {
     title: "En qué se apoya",
     median: "Mediana: el valor del medio por orden; si son pares, la media de los dos del medio.",
@@ -51,7 +51,7 @@ export const procedureWords: Shape<typeof english> = {
     counted: (n, passes, first, last) =>
       `Se cuentan las pasadas con tiempo de láser en registros firmados de esta intervención con este láser y esta punta: ${records(n)}, ${passes === 1 ? "1 pasada" : `${passes} pasadas`}, del ${first} al ${last}.`,
     known: (n) => `Este valor se conoce de ${records(n)} de ellos.`,
-    verified: (n) => `De la potencia verificada: ${records(n)} con una comprobación de potencia vigente entonces.`,
+    verified: (n) => `De la potencia verificada: ${records(n)} con una verificación de potencia vigente entonces.`,
     dose: "Cada valor es el de una pasada tal como se registró, a partir de los ajustes del panel en esa pasada.",
     time: "Cada valor es el tiempo de láser de un registro, sumado en estas pasadas, contado o estimado allí.",
     notAdvice: "Describe lo que se hizo aquí. No es una recomendación, y nada lo compara con una norma.",

@@ -24,7 +24,7 @@ export const provenanceWords: Shape<typeof english> = {
     any_medium: "cualquier medio",
     any_shape: "cualquier forma de pulso",
     aperture_bands: "el ojo hasta {EYE_APERTURE_UNTIL} de longitud de onda, la piel con cualquiera",
-    as_verified: "solo el modo, la pieza de mano y la punta del control de potencia",
+    as_verified: "solo el modo, la pieza de mano y la punta de la verificación de potencia",
     boiling: "agua que hierve a la presión del aire",
     complete_pulses: "pulsos completos",
     confined: "pulsos mucho más cortos que el tiempo de relajación",

@@ -27,7 +27,7 @@ export const recordWords: Shape<typeof english> = {
   fact: {
     operator: "Operador", supervising: "Supervisa", assistants: "Auxiliares", procedure: "Intervención", site: "Localización",
     indication: "Indicación", why: "Por qué un láser", consent: "Consentimiento", anaesthesia: "Anestesia", alerts: "Alertas revisadas",
-    device: "Láser", handpiece: "Pieza de mano", check: "Control de potencia", started: "Inicio", ended: "Fin", room: "Gabinete",
+    device: "Láser", handpiece: "Pieza de mano", check: "Verificación de potencia", started: "Inicio", ended: "Fin", room: "Gabinete",
     tips: "Pieza de mano o punta", others: "Otros presentes", heads: "Personas en la sala", eyewear: "Gafas", evacuator: "Aspirador", masks: "Mascarillas",
     deviations: "Desviaciones", pause: "Interrupción", handover: "Relevo", accepted: "Se siguió con quien operaba", overridden: "Láser fuera de servicio, se siguió",
     timeout: "Pausa de seguridad", notes: "Notas", outcome: "Resultado", signed: "Firmado", hash: "Huella del contenido",

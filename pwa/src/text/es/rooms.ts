@@ -12,7 +12,7 @@ export const roomWords: Shape<typeof english> = {
   handpiece: "Pieza de mano o punta",
   noPower: "La potencia máxima de este láser no está registrada: no se puede calcular ninguna distancia.",
   inputs: "A partir de qué se calcula",
-  inputsLead: "La salida máxima del láser, nunca un ajuste del momento. Una razón verificada baja no cambia nada aquí.",
+  inputsLead: "La salida máxima del láser, nunca un ajuste del momento. Un cociente verificado bajo no cambia nada aquí.",
   power: "Potencia máxima",
   time: "Tiempo de exposición",
   edition: "Límites",
@@ -60,7 +60,7 @@ export const roomWords: Shape<typeof english> = {
   cautions: {
     not_for_tissue: "Los límites no valen para el tejido tratado; protegen los ojos y la piel de quienes están en la sala.",
     everybody_wears_eyewear: "La regla habitual: todas las personas de la sala llevan gafas mientras el láser pueda emitir.",
-    greatest_output: "Calculado con la salida máxima del láser. Una razón verificada nunca reduce la zona.",
+    greatest_output: "Calculado con la salida máxima del láser. Un cociente verificado nunca reduce la zona.",
     transcribed: "Estos límites se leyeron en transcripciones. Compárelos con el original y con las normas locales antes de fiarse de ellos.",
     adds_up_by_reading: "La directiva suma los pulsos bajo límites térmicos y deja abierto si el de pulsos tan cortos lo es: aquí se suman, que es la lectura más estricta.",
     stricter_than_directive: "Las exposiciones cortas de la retina conservan el límite de ICNIRP 2013: más estricto que la fila propia de la directiva.",

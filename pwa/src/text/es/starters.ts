@@ -104,7 +104,7 @@ export const starterLists: Record<ListKind | DeviceKind, StarterList> = {
         warmUp: item("never", "Se midió el tiempo de calentamiento y está en la nota de esta comprobación"),
         aiming: item("never", "El haz guía se ve y está centrado en la marca de una exposición de prueba", "El haz de tratamiento no se ve.", "aiming_beam"),
         test: item("never", "Se hizo una exposición de prueba en papel húmedo sobre un soporte ignífugo, con gafas para todos", "Nunca hacia una mano ni hacia personas.", "test_exposure"),
-        power: item("never", "Se hizo el primer control de potencia con un medidor, y se superó"),
+        power: item("never", "Se hizo la primera verificación de potencia con un medidor, y se superó"),
       }),
     },
   },
@@ -130,7 +130,7 @@ export const starterLists: Record<ListKind | DeviceKind, StarterList> = {
         warmUp: item("never", "Se midió el tiempo de calentamiento y está en la nota de esta comprobación"),
         aiming: item("never", "El haz guía se ve y está centrado", "Un traslado puede mover un espejo.", "aiming_beam"),
         test: item("never", "Se hizo una exposición de prueba en papel húmedo sobre un soporte ignífugo, con gafas para todos", "Nunca hacia una mano ni hacia personas.", "test_exposure"),
-        power: item("never", "Después se hizo un control de potencia con un medidor, y se superó"),
+        power: item("never", "Después se hizo una verificación de potencia con un medidor, y se superó"),
       }),
     },
   },
@@ -170,7 +170,7 @@ export const starterLists: Record<ListKind | DeviceKind, StarterList> = {
   weekly: {
     title: "Comprobación semanal",
     items: {
-      power: item("reason", "Se hizo el control de potencia de esta semana con un medidor, y se superó"),
+      power: item("reason", "Se hizo la verificación de potencia de esta semana con un medidor, y se superó"),
       optic: item("plain", "La óptica de salida está limpia, hasta donde el fabricante deja verla", "Llave quitada; se limpia solo como dice el fabricante, y del todo seca antes de emitir."),
       cables: item("never", "Los cables y las mangueras están enteros en toda su longitud"),
       level: item("plain", "El nivel de refrigerante es correcto y nada gotea"),
