@@ -44,6 +44,18 @@ describe("the second language", () => {
   });
 });
 
+describe("a sentence that begins with who did it", () => {
+  it.each([["en", english, firstEnglish], ["es", spanish, firstSpanish]])("begins with a capital letter where nobody knows the name (%s)", (_, words, first) => {
+    const { erasure, emergency, offers, service } = words;
+    const nobody = first.common.unknownPerson;
+    const said = [
+      erasure.asked(nobody, "1"), erasure.declined(nobody, "1"), erasure.erased(nobody, nobody, "1"), emergency.alarm(nobody, "1"), emergency.alarmWrote(nobody, "1"),
+      offers.takenBy(nobody, "1", 2), offers.declinedBy(nobody, "1", "2"), service.release.asked(nobody, "1", "2"),
+    ];
+    expect(said.filter((one) => !/^\p{Lu}/u.test(one))).toEqual([]);
+  });
+});
+
 describe("the language that is shown", () => {
   beforeAll(allWords);
   afterEach(async () => {

@@ -8,6 +8,7 @@ import { person as signedIn } from "../../session/state";
 import type { Person } from "../../session/types";
 import { deskPersonHistory, type PersonLine } from "../../sync/desk-people";
 import { t } from "../../text";
+import { begin } from "../../text/begin";
 import { words } from "../attempt";
 import { dayText } from "../day";
 import { go, href } from "../route";
@@ -65,7 +66,7 @@ function History({ person }: { person: Person }) {
       <ol class="list">{(lines.value ?? []).map((line) => (
         <li class="item" key={line.event_id} data-testid="person-line">
           <span class="grow"><span class="small soft">{momentText(line.at)}</span>
-            {told(line, t.people, t.common.unknownPerson, dayText).map((sentence, i) => <span key={i}>{sentence}</span>)}</span>
+            {told(line, t.people, t.common.unknownPerson, dayText).map((sentence, i) => <span key={i}>{begin(sentence)}</span>)}</span>
         </li>
       ))}</ol>
     </section>

@@ -7,6 +7,7 @@ import type { RecordDocument } from "../../session/fold";
 import { historyOf, type HistoryWords } from "../../session/history";
 import type { Settings } from "../../session/types";
 import { t } from "../../text";
+import { begin } from "../../text/begin";
 import { settingsText } from "../facts";
 import { knownName, loadTabletLabels, placeOf } from "./names";
 
@@ -21,7 +22,7 @@ export function History({ record }: { record: RecordDocument }) {
           <li class="item" key={one.event_id} data-testid="history-line">
             <span class="grow">
               <span class="small soft">{momentText(one.at)}, {t.history.where(placeOf(record, one.tablet_id))}</span>
-              <span class="pre">{one.text}</span>
+              <span class="pre">{begin(one.text)}</span>
               {one.received_at ? <span class="small soft" data-testid="history-late">{t.history.late(momentText(one.received_at))}</span> : null}
               {one.standing === "holds" ? null : <Mark shape="turn">{t.history.standing[one.standing]}</Mark>}
             </span>

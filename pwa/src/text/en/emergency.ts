@@ -1,3 +1,5 @@
+import { begin } from "../begin";
+
 /** Access in an emergency, and what those who answer for the practice are told of it. */
 export const emergencyWords = {
   offer: "Emergency: open patients’ records",
@@ -13,8 +15,8 @@ export const emergencyWords = {
   drop: "Back",
   open: (until: string) => `Emergency access until ${until}. Every record you look at is written down.`,
   over: (until: string) => `The emergency access ended at ${until}. Patients’ records are closed to your role again.`,
-  alarm: (who: string, when: string) => `${who} opened patients’ records in an emergency, ${when}.`,
-  alarmWrote: (who: string, when: string) => `${who} opened patients’ records in an emergency to read and record, ${when}.`,
+  alarm: (who: string, when: string) => begin(`${who} opened patients’ records in an emergency, ${when}.`),
+  alarmWrote: (who: string, when: string) => begin(`${who} opened patients’ records in an emergency to read and record, ${when}.`),
   alarmWhy: (why: string) => `Reason: ${why}`,
   alarmDo: "Nothing has to be done now. Ask about it when there is time; the access log says which records were looked at. Once one person has seen this, it is shown to nobody any more.",
   seen: "I have seen this",

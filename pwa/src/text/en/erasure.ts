@@ -1,3 +1,5 @@
+import { begin } from "../begin";
+
 /** How long records are kept, and erasing their content. */
 export const erasureWords = {
   open: "Erase…",
@@ -24,13 +26,13 @@ export const erasureWords = {
   override: "Why it may go although it is still to be kept",
   needed: "Please fill this in.",
   ask: "Ask for it to be erased", askedNow: "Asked for. Another person has to decide.",
-  asked: (who: string, when: string) => `${who} asked for this record to be erased, ${when}.`,
+  asked: (who: string, when: string) => begin(`${who} asked for this record to be erased, ${when}.`),
   because: (basis: string, citation: string) => `${basis}: ${citation}.`,
   second: "Another person than the one who asked has to decide.",
   tooNew: (when: string) => `Two people decide about this, and nobody can make up the second one: each has to have had this right, and a password that nobody else asked for, for a week. You count from ${when} on.`,
   readBack: "I have read what is lost, and why it may go.",
   erase: "Erase it for good", decline: "Do not erase it", declineReason: "Why not",
-  declined: (who: string, when: string) => `${who} decided not to erase it, ${when}.`,
+  declined: (who: string, when: string) => begin(`${who} decided not to erase it, ${when}.`),
   erased: (who: string, asker: string, when: string) => `The content of this record was erased by ${who}, as ${asker} had asked, ${when}.`,
   place: (position: number) => `Entry ${position} of the log says so.`,
   later: "What follows was written after that.",

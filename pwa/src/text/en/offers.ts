@@ -1,3 +1,5 @@
+import { begin } from "../begin";
+
 /** What a group rolls out, and what its practices make of it. */
 export const offerWords = {
   title: "Offered by the group",
@@ -22,8 +24,8 @@ export const offerWords = {
   decline: "Decline",
   reason: "Why it is declined; the group reads this",
   declineNow: "Decline it",
-  takenBy: (who: string, when: string, version: number) => `${who} took it over on ${when} as version ${version} here.`,
-  declinedBy: (who: string, when: string, reason: string) => `${who} declined it on ${when}: ${reason}`,
+  takenBy: (who: string, when: string, version: number) => begin(`${who} took it over on ${when} as version ${version} here.`),
+  declinedBy: (who: string, when: string, reason: string) => begin(`${who} declined it on ${when}: ${reason}`),
   group: {
     title: "Rolled out to practices",
     lead: "A roll-out is an offer: each practice reads it beside its own, and takes it over or declines it.",

@@ -1,3 +1,5 @@
+import { begin } from "../begin";
+
 /** A laser out of service, its release, and the cases that a failure concerns. */
 export const serviceWords = {
   title: "Out of service",
@@ -30,7 +32,7 @@ export const serviceWords = {
     ready: "A test passed since then is there.",
     done: "What was done", needed: "Say what was done.",
     ask: "Ask for the release",
-    asked: (who: string, when: string, done: string) => `${who} asked for the release on ${when}. Done: ${done}`,
+    asked: (who: string, when: string, done: string) => begin(`${who} asked for the release on ${when}. Done: ${done}`),
     another: "A second person confirms: sign in as somebody else.",
     officerOnly: "Only a safety officer asks for a release.",
     confirm: "Confirm the release",

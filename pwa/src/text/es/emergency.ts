@@ -1,5 +1,6 @@
 import type { emergencyWords as english } from "../en/emergency";
 import type { Shape } from "../shape";
+import { begin } from "../begin";
 
 export const emergencyWords: Shape<typeof english> = {
   offer: "Urgencia: abrir registros de pacientes",
@@ -15,8 +16,8 @@ export const emergencyWords: Shape<typeof english> = {
   drop: "Volver",
   open: (until) => `Acceso de urgencia hasta las ${until}. Cada registro que mire queda anotado.`,
   over: (until) => `El acceso de urgencia terminó a las ${until}. Los registros de pacientes vuelven a estar cerrados para su función.`,
-  alarm: (who, when) => `${who} abrió registros de pacientes por una urgencia, ${when}.`,
-  alarmWrote: (who, when) => `${who} abrió registros de pacientes por una urgencia para leer y registrar, ${when}.`,
+  alarm: (who, when) => begin(`${who} abrió registros de pacientes por una urgencia, ${when}.`),
+  alarmWrote: (who, when) => begin(`${who} abrió registros de pacientes por una urgencia para leer y registrar, ${when}.`),
   alarmWhy: (why) => `Motivo: ${why}`,
   elsewhereOffer: "Urgencia: leer registros de otro centro",
   elsewhereTitle: "Leer registros de otro centro por una urgencia",

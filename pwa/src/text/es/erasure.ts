@@ -1,3 +1,5 @@
+import { begin } from "../begin";
+
 /** Cuánto se guardan los registros, y borrar su contenido. */
 export const erasureWords = {
   open: "Borrar…",
@@ -24,14 +26,14 @@ export const erasureWords = {
   override: "Por qué puede borrarse aunque todavía deba guardarse",
   needed: "Rellene este campo.",
   ask: "Pedir que se borre", askedNow: "Pedido. Otra persona tiene que decidir.",
-  asked: (who: string, when: string) => `${who} pidió que se borrara este registro, ${when}.`,
+  asked: (who: string, when: string) => begin(`${who} pidió que se borrara este registro, ${when}.`),
   because: (basis: string, citation: string) => `${basis}: ${citation}.`,
   second: "Tiene que decidir una persona distinta de quien lo pidió.",
   tooNew: (when: string) => `Esto lo deciden dos personas, y nadie puede inventarse a la segunda: cada una tiene que llevar una semana con este permiso y con una contraseña que nadie más haya pedido. Usted cuenta desde el ${when}.`,
   readBack: "He leído lo que se pierde y por qué puede borrarse.",
   erase: "Borrarlo para siempre", decline: "No borrarlo", declineReason: "Por qué no",
-  declined: (who: string, when: string) => `${who} decidió no borrarlo, ${when}.`,
-  erased: (who: string, asker: string, when: string) => `${who} borró el contenido de este registro, como había pedido ${asker}, ${when}.`,
+  declined: (who: string, when: string) => begin(`${who} decidió no borrarlo, ${when}.`),
+  erased: (who: string, asker: string, when: string) => begin(`${who} borró el contenido de este registro, como había pedido ${asker}, ${when}.`),
   place: (position: number) => `Lo dice la entrada ${position} del diario.`,
   later: "Lo que sigue se escribió después.",
   rewritten: "No queda nada de él en los archivos del servidor.",

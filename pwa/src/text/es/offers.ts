@@ -1,3 +1,5 @@
+import { begin } from "../begin";
+
 /** Lo que un grupo propone, y lo que sus clínicas hacen con ello. */
 export const offerWords = {
   title: "Propuesto por el grupo",
@@ -22,8 +24,8 @@ export const offerWords = {
   decline: "Rechazar",
   reason: "Por qué se rechaza; el grupo lo lee",
   declineNow: "Rechazarlo",
-  takenBy: (who: string, when: string, version: number) => `${who} lo adoptó el ${when} como versión ${version} de aquí.`,
-  declinedBy: (who: string, when: string, reason: string) => `${who} lo rechazó el ${when}: ${reason}`,
+  takenBy: (who: string, when: string, version: number) => begin(`${who} lo adoptó el ${when} como versión ${version} de aquí.`),
+  declinedBy: (who: string, when: string, reason: string) => begin(`${who} lo rechazó el ${when}: ${reason}`),
   group: {
     title: "Propuesto a las clínicas",
     lead: "Es una propuesta: cada clínica la lee junto a lo suyo, y la adopta o la rechaza.",

@@ -1,4 +1,5 @@
 import type { serviceWords as English } from "../en/service";
+import { begin } from "../begin";
 
 /** Un láser fuera de servicio, su puesta en servicio y los casos afectados por un fallo. */
 export const serviceWords: typeof English = {
@@ -32,7 +33,7 @@ export const serviceWords: typeof English = {
     ready: "Hay una prueba superada desde entonces.",
     done: "Qué se hizo", needed: "Diga qué se hizo.",
     ask: "Pedir la puesta en servicio",
-    asked: (who, when, done) => `${who} pidió la puesta en servicio el ${when}. Se hizo: ${done}`,
+    asked: (who, when, done) => begin(`${who} pidió la puesta en servicio el ${when}. Se hizo: ${done}`),
     another: "Lo confirma otra persona: entre como otra persona.",
     officerOnly: "Solo un responsable de seguridad pide la puesta en servicio.",
     confirm: "Confirmar la puesta en servicio",
