@@ -35,7 +35,8 @@ class Interface(Api):
     ever asked for it: it is put off until then.
     """
 
-    ERROR_SCHEMA = problems.ProblemSchema
+    # Made once: the description names it for each of sixty statuses.
+    ERROR_SCHEMA = problems.ProblemSchema()
 
     def __init__(self, app: Flask) -> None:
         self._put_off: list[Callable[[], None]] = []

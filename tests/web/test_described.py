@@ -6,7 +6,6 @@ from collections import Counter
 
 import pytest
 import schemathesis
-from argon2 import PasswordHasher
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis.strategies import booleans
 from schemathesis.checks import not_a_server_error
@@ -14,7 +13,6 @@ from schemathesis.core.failures import FailureGroup, ServerError
 from schemathesis.openapi.checks import UndefinedStatusCode
 from schemathesis.specs.openapi.checks import content_type_conformance, status_code_conformance
 
-from api.people import secrets
 from api.settings import API_PREFIX
 from tests.web.door import Door
 from tests.web.practice import ORIGIN
@@ -98,18 +96,10 @@ def answers_to(app, cases, caller, place) -> Counter[int]:
     return statuses
 
 
-@pytest.fixture
-def quick_hashing(monkeypatch):
-    """Argon2 at its least: what a guess costs is asked elsewhere, and here thousands are made."""
-    least = PasswordHasher(time_cost=1, memory_cost=8, parallelism=1)
-    monkeypatch.setattr(secrets, "_HASHER", least)
-    monkeypatch.setattr(secrets, "_NOBODY", least.hash("nobody"))
-
-
 @pytest.mark.parametrize(
     "two", ["sqlite", pytest.param("postgresql", marks=pytest.mark.long)], indirect=True
 )
-def test_no_failure_and_no_answer_that_is_not_described(two, quick_hashing):
+def test_no_failure_and_no_answer_that_is_not_described(two):
     app, mine, _ = two
     door = Door(app, mine)
     let_in, came = Counter(), Counter()
