@@ -25,7 +25,7 @@ from api.storage.engine import EVERYWHERE, open_engine, read
 from tests.faults.pg_on_disk import OnDisk
 
 ROOT = Path(__file__).resolve().parents[2]
-CUTS, SEED = int(__import__("os").environ.get("CUTS", 30)), 20261128
+CUTS, SEED = 30, 20261128
 CUTS_OF_BAD = 5
 SQLITE_MB, POSTGRESQL_MB = 64, 256
 

@@ -151,6 +151,7 @@ def cuts(proxy, tablet):
     return range(proxy.last_reply_size + 1)
 
 
+@pytest.mark.both_databases(long=True)
 def test_cut_at_every_byte_each_event_is_there_once(world):
     tablet = world.tablet()
     with cutting_server(world) as proxy:

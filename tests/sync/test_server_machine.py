@@ -25,6 +25,8 @@ BOUNDED = settings(
     derandomize=True,
     suppress_health_check=list(HealthCheck),
 )
+# Emptying a database costs more there than what is played on it.
+ON_POSTGRESQL = 200
 TABLETS = st.integers(0, 2)
 
 
@@ -58,11 +60,14 @@ class Client:
 
 class Machine(RuleBasedStateMachine):
     client = Client
+    # What makes an empty database and returns its URL; None is a file of its own.
+    new_database = None
 
     def __init__(self):
         super().__init__()
         self.folder = Path(tempfile.mkdtemp())
-        self.world = World(self.folder)
+        url = None if self.new_database is None else type(self).new_database()
+        self.world = World(self.folder, database_url=url)
         self.clients = [self.client(self.world.tablet()) for _ in range(3)]
 
     @rule(which=TABLETS, record=st.integers(0, 2), again=st.booleans())
@@ -157,6 +162,16 @@ class Machine(RuleBasedStateMachine):
 
 def test_saved_is_on_the_server_exactly_once():
     run_state_machine_as_test(Machine, settings=BOUNDED)
+
+
+@pytest.mark.long
+def test_saved_is_on_postgresql_exactly_once(postgresql_server):
+    class OnPostgresql(Machine):
+        @staticmethod
+        def new_database():
+            return postgresql_server.url(postgresql_server.emptied())
+
+    run_state_machine_as_test(OnPostgresql, settings=settings(BOUNDED, max_examples=ON_POSTGRESQL))
 
 
 class ForgetfulClient(Client):
