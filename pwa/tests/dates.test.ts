@@ -1,5 +1,6 @@
 import { afterEach, describe, expect, it } from "vitest";
 import { ageDays, dateText, dayText, momentText, showTimesIn, timeText } from "../src/parts/dates";
+import { localOf, momentOf } from "../src/screens/moment-text";
 
 // Offsets from the IANA time zone database: Chicago -06:00 in winter, -05:00 in summer.
 describe("times as the clock on the location's wall shows them", () => {
@@ -23,6 +24,39 @@ describe("times as the clock on the location's wall shows them", () => {
   it("goes on with the browser's zone where the name is unknown", () => {
     showTimesIn("Nowhere/At-All");
     expect(timeText("2026-11-25T02:30:00.000+00:00")).toMatch(/^\d\d:\d\d$/);
+  });
+});
+
+// What a person types is what the clock on the wall shows, also at a desk that stands in another zone.
+// Offsets from the IANA time zone database: Chicago -06:00, from 8 March 2026, 02:00, -05:00, until 1 November, 02:00.
+describe("a day and a time that are typed", () => {
+  const TZ = process.env["TZ"];
+  afterEach(() => {
+    if (TZ === undefined) delete process.env["TZ"];
+    else process.env["TZ"] = TZ;
+    showTimesIn(null);
+  });
+
+  for (const zone of ["Europe/Madrid", "Pacific/Kiritimati", "America/Los_Angeles"]) {
+    it.each([
+      ["2026-11-25T10:15", "2026-11-25T10:15:00.000-06:00"],
+      ["2026-07-25T23:40", "2026-07-25T23:40:00.000-05:00"],
+      ["2026-03-08T03:30", "2026-03-08T03:30:00.000-05:00"],
+      ["2026-11-01T02:30", "2026-11-01T02:30:00.000-06:00"],
+    ])(`are the location's in a browser in ${zone}: %s`, (typed, said) => {
+      process.env["TZ"] = zone;
+      showTimesIn("America/Chicago");
+      expect(momentOf(typed)).toBe(said);
+      expect(localOf(said)).toBe(typed);
+      expect(localOf(new Date(Date.parse(said)).toISOString())).toBe(typed);
+    });
+  }
+
+  it("are the browser's own where no zone is known, and no moment where there is none", () => {
+    process.env["TZ"] = "Europe/Madrid";
+    showTimesIn(null);
+    expect(momentOf("2026-11-25T10:15")).toBe("2026-11-25T10:15:00.000+01:00");
+    expect([momentOf(""), momentOf("soon"), localOf("")]).toEqual([null, null, ""]);
   });
 });
 

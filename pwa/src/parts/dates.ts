@@ -9,6 +9,7 @@ const FORMS = {
   date: { day: "numeric", month: "short", year: "numeric" },
   time: { hour: "2-digit", minute: "2-digit", hourCycle: "h23" },
   day: {},
+  wall: { year: "numeric", month: "2-digit", day: "2-digit", hour: "2-digit", minute: "2-digit", second: "2-digit", hourCycle: "h23" },
 } as const satisfies Record<string, Intl.DateTimeFormatOptions>;
 
 /** Made once for each language and zone: making one takes a slow tablet as long as drawing a screen. */
@@ -57,6 +58,12 @@ export function ageDays(moment: string, now_ms: number): number {
   // The Swedish form of a date is the ISO one.
   const day = (ms: number) => Date.parse(written("day", "sv-SE", ms));
   return Math.round((day(now_ms) - day(Date.parse(moment))) / DAY);
+}
+
+/** How far the clock on the location's wall is ahead of Greenwich at a moment [min]. */
+export function wallOffsetMinutes(ms: number): number {
+  const wall = Date.parse(`${written("wall", "sv-SE", ms).replace(" ", "T")}Z`);
+  return Math.round((wall - ms) / 60_000);
 }
 
 export function ageText(moment: string, now_ms: number): string {

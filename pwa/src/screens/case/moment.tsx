@@ -1,6 +1,6 @@
 import { Wrong } from "../../parts/fields";
 
-/** A day and a time on the tablet's clock, by the browser's own control. */
+/** A day and a time by the clock on the location's wall, in the browser's own control. */
 export function MomentField({ id, label, value, wrong, onChange }: { id: string; label: string; value: string; wrong?: string | undefined; onChange: (text: string) => void }) {
   return (
     <div class="field">
