@@ -14,6 +14,7 @@ from api.events import chain, parse, signing
 from api.storage import (
     accounts,
     attachments,
+    certificates,
     event_store,
     followed,
     readers,
@@ -51,8 +52,8 @@ def verify_log(
     "payload_missing" (and nobody ordered that), "erasure_undone" (it was ordered, and the content
     is there), "payload_hash", "signature", "tablet_unknown", "sequence", "link",
     "counter", "remembered_head", "head_signature", "epoch" (another one begins without an entry
-    that says from where the log goes on), "attachment" (the bytes kept are not those that the entry
-    names; that they are not here yet is no damage).
+    that says from where the log goes on), "attachment" and "certificate" (the bytes kept are not
+    those that the entry names; that they are not here yet is no damage).
     """
     with read(engine) as connection:
         rows = readers.locations(connection)
@@ -206,6 +207,7 @@ class _Location:
             or self._body_problem(stored)
             or self._signature_problem(stored)
             or self._attachment_problem(stored)
+            or self._certificate_problem(stored)
         )
 
     def _link_problem(self, stored: Mapping) -> str | None:
@@ -309,6 +311,15 @@ class _Location:
         if kept is None or hashlib.sha256(kept["content"]).hexdigest() == named:
             return None
         return "attachment"
+
+    def _certificate_problem(self, stored: Mapping) -> str | None:
+        if stored["type"] not in certificates.NAMED_BY:
+            return None
+        for named in certificates.hashes_in(readers.as_entry(stored)["payload"]):
+            kept = certificates.get(self.connection, self.location_id, named)
+            if kept is not None and hashlib.sha256(kept["content"]).hexdigest() != named:
+                return "certificate"
+        return None
 
 
 def _payload_fits(stored: Mapping, body: dict) -> bool:

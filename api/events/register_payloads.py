@@ -1,6 +1,6 @@
 """Payloads of the registers beside lasers and handpieces: eyewear, keys, meters, the inventory."""
 
-from api.events import shapes
+from api.events import paper_payloads, shapes
 
 DIRECTIONS = ("out", "in")
 OUTCOMES = ("passed", "failed")
@@ -54,6 +54,7 @@ class MeterCalibrated(shapes.Payload):
     # Relative, with coverage factor 2 [1].
     uncertainty = shapes.decimal(optional=True)
     certificate = shapes.text(optional=True)
+    certificates = paper_payloads.certificates()
 
 
 class MeterRegistered(MeterCalibrated):

@@ -1,6 +1,7 @@
 """The small pieces that the payload schemas are built of."""
 
 import re
+import unicodedata
 from datetime import date
 
 from marshmallow import INCLUDE, Schema, ValidationError, fields, validate
@@ -12,6 +13,8 @@ _NUMBER = r"[+-]?[0-9]+(\.[0-9]+)?([eE][+-]?[0-9]+)?"
 _DECIMAL = re.compile(_NUMBER)
 _QUANTITY = re.compile(_NUMBER + r" ?[^\s0-9][^0-9]{0,30}[0-9]?")
 _SECONDS = re.compile(r"([0-9]+(\.[0-9]+)?([eE][+-]?[0-9]+)?) s")
+# Controls, what turns the direction of writing or is not seen, halves of signs, ends of lines.
+_UNSEEN = frozenset({"Cc", "Cf", "Cs", "Zl", "Zp"})
 _HASH = re.compile(r"[0-9a-f]{64}")
 LONGEST_NOTE = 8000
 
@@ -106,6 +109,17 @@ def text(*, optional: bool = False, longest: int = 400) -> fields.Field:
     """A text; one that must be there must say something."""
     shortest = 0 if optional else 1
     return _field(StrictText, optional, validate=validate.Length(shortest, longest))
+
+
+def _is_file_name(value: str) -> None:
+    plain = not any(sign in "/\\" or unicodedata.category(sign) in _UNSEEN for sign in value)
+    if not plain or value != value.strip() or not value.strip("."):
+        raise ValidationError("Must be the name of a file alone, on one line.")
+
+
+def file_name(*, longest: int = 120) -> fields.Field:
+    """The name of a file: no way to it, and nothing in it that is not seen."""
+    return _field(StrictText, False, validate=[validate.Length(1, longest), _is_file_name])
 
 
 def ident(*, optional: bool = False) -> fields.Field:

@@ -4,10 +4,9 @@ What is said here is read by everybody who works at the location: of a patient i
 never the person.
 """
 
-from api.events import shapes
+from api.events import paper_payloads, shapes
 
 MAINTENANCE_KINDS = ("service", "repair", "move", "inspection")
-CERTIFICATE_TYPES = ("application/pdf", "image/jpeg", "image/png")
 INCIDENT_KINDS = (
     "eye_exposure",
     "skin_exposure",
@@ -31,15 +30,6 @@ class PowerFound(shapes.Payload):
     measured = shapes.quantity()
 
 
-class Certificate(shapes.Payload):
-    """A paper of whoever did it; its bytes are kept under their hash."""
-
-    sha256 = shapes.sha256_hex()
-    file_name = shapes.text(longest=120)
-    media_type = shapes.one_of(*CERTIFICATE_TYPES)
-    size_bytes = shapes.whole(least=1)
-
-
 class MaintenanceRecorded(shapes.Payload):
     """Work that was done on a laser; recorded again under its id, it replaces itself."""
 
@@ -52,7 +42,7 @@ class MaintenanceRecorded(shapes.Payload):
     parts = shapes.text(optional=True, longest=shapes.LONGEST_NOTE)
     power_before = shapes.part(PowerFound, optional=True)
     power_after = shapes.part(PowerFound, optional=True)
-    certificates = shapes.many(Certificate, optional=True, most=10)
+    certificates = paper_payloads.certificates()
     # Who took the laser back into use.
     released_by = shapes.ident(optional=True)
     # Whether checks from then on are to be held against a new baseline.

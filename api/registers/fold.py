@@ -74,7 +74,8 @@ def _with(history: Any, one: Mapping) -> list[dict]:
 
 
 def _calibration(payload: Mapping, mark: Mapping) -> dict:
-    return {name: payload.get(name) for name in _OF_A_CALIBRATION} | dict(mark)
+    papers = {name: payload[name] for name in ("certificates",) if payload.get(name)}
+    return {name: payload.get(name) for name in _OF_A_CALIBRATION} | papers | dict(mark)
 
 
 def _latest_calibration(calibrations: list[dict]) -> dict:

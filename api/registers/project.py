@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from api.registers import fold
-from api.storage import documents
+from api.storage import certificates, documents
 
 EVENT_TYPES = (
     "device.retired",
@@ -31,3 +31,4 @@ def project(connection: Any, entry: Mapping[str, Any]) -> None:
     known = documents.get(connection, location_id, kind, doc_id)
     changed = fold.fold(known, body, entry["payload"] or {})
     documents.put(connection, location_id, kind, doc_id, changed, position=entry["position"])
+    certificates.note_uses(connection, location_id, kind, doc_id, entry["payload"])

@@ -441,6 +441,30 @@ attachment_use = Table(
     Index(None, "location_id", "record_id"),
 )
 
+# Certificates of work on lasers and of meters, apart from the log, which names them by their hash.
+certificate = Table(
+    "certificate",
+    metadata,
+    _key("location_id"),
+    _key("sha256"),
+    _must("media_type"),
+    _must("size_bytes", WHOLE),
+    _must("content", LargeBinary),
+    _must("received_at"),
+    _may("actor_id"),
+    _may("tablet_id"),
+)
+
+# Which piece of work or which meter names which certificate.
+certificate_use = Table(
+    "certificate_use",
+    metadata,
+    _key("location_id"),
+    _key("sha256"),
+    _key("kind"),
+    _key("doc_id"),
+)
+
 # Each try to make a backup, for each location how far its log was inside; verified or failed.
 backup = Table(
     "backup",
@@ -604,6 +628,7 @@ APPEND_ONLY = (
     "access_subject",
     "rendering",
     "attachment",
+    "certificate",
     "witness",
     "erased",
     "followed_head",

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from api.events.catalogue import EVENT_TYPES
 from api.storage import (
     attachment_uses,
+    certificates,
     documents,
     followed,
     handpiece_uses,
@@ -36,6 +37,7 @@ def clear(connection: Connection, location_id: str) -> None:
     record_index.clear(connection, location_id)
     handpiece_uses.clear(connection, location_id)
     attachment_uses.clear(connection, location_id)
+    certificates.clear_uses(connection, location_id)
 
 
 def rebuild_location(

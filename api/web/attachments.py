@@ -1,15 +1,12 @@
 """Photographs: put under the hash of their bytes, and got by it."""
 
 import marshmallow as ma
-from flask import Response, request
+from flask import Response
 
-from api.clock import parse_rfc3339
-from api.errors import BadInput, NotAllowed
 from api.people import rights
 from api.records import attachments
 from api.storage.engine import write
-from api.sync.push import REVOKED_MAY_PUSH
-from api.web import auth
+from api.web import auth, handing_in
 from api.web.blueprint import Blueprint
 from api.web.context import context
 
@@ -39,11 +36,10 @@ def put_attachment(sha256):
     while after that was revoked.
     """
     house, tablet = context(), auth.caller()
-    _check_revoked(tablet)
-    # One byte more than is allowed, so that what is too long is seen and not cut.
-    content = request.stream.read(attachments.LIMIT_BYTES + 1)
-    if len(content) != (request.content_length or 0):
-        raise BadInput("attachment_broken_off", "Not all of the photograph arrived.")
+    handing_in.check_revoked(tablet)
+    content = handing_in.whole_body(
+        limit_bytes=attachments.LIMIT_BYTES, code="attachment_broken_off"
+    )
     with write(house.engine) as connection:
         return attachments.keep(
             connection,
@@ -53,14 +49,6 @@ def put_attachment(sha256):
             tablet_id=tablet.tablet_id,
             now=house.clock.now(),
         )
-
-
-def _check_revoked(tablet: auth.Caller) -> None:
-    """Refuse what comes from a tablet after it may hand nothing in any more."""
-    revoked_at = tablet.tablet["revoked_at"]
-    now = context().clock.now()
-    if revoked_at is not None and now - parse_rfc3339(revoked_at) > REVOKED_MAY_PUSH:
-        raise NotAllowed("tablet_revoked", "This tablet was revoked.")
 
 
 @blueprint.route("/attachments/<sha256>", methods=["GET"])

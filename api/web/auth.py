@@ -32,7 +32,8 @@ class Rule:
     """What a route asks of its caller.
 
     ``ways`` are the ways in that are open; empty means that nobody needs to sign in. ``right`` is
-    what the person must be allowed to do, or None where being signed in is enough.
+    what the person must be allowed to do, or None where being signed in is enough; a tablet alone
+    is no person, and where it is let in it is not asked.
     ``sets_cookie`` marks what a browser's page, and only ours, may send without a session, as the
     sign-in. ``limit`` is how often one may ask, where that is counted. A route with
     ``revoked_too`` decides by itself what it takes from a revoked tablet. ``takes`` is what kind of
@@ -76,9 +77,18 @@ def person(right: str) -> Rule:
     return Rule(frozenset({"desk", "person"}), right)
 
 
-def handed_in(*, takes: str, limit_bytes: int) -> Rule:
-    """Return the rule: what a tablet alone hands in, a body of another kind than JSON."""
-    return Rule(frozenset({"tablet"}), revoked_too=True, takes=takes, limit_bytes=limit_bytes)
+def handed_in(*, takes: str, limit_bytes: int, right_at_desk: str | None = None) -> Rule:
+    """Return the rule: what a tablet alone hands in, a body of another kind than JSON.
+
+    With ``right_at_desk`` a person who has that right may do so at a desk, too.
+    """
+    return Rule(
+        frozenset({"tablet"} if right_at_desk is None else {"tablet", "desk"}),
+        right_at_desk,
+        revoked_too=True,
+        takes=takes,
+        limit_bytes=limit_bytes,
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -232,7 +242,7 @@ def install(app: Flask, *, body_limit_bytes: int) -> None:
                 used_at=g.caller.used_at,
                 now=house.clock.now(),
             )
-        if wanted.right is not None:
+        if wanted.right is not None and g.caller.way != "tablet":
             demand(g.caller, wanted.right)
         if any("\x00" in str(value) for value in (request.view_args or {}).values()):
             # No id has this sign, and PostgreSQL takes no text that does.

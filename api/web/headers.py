@@ -19,6 +19,9 @@ _POLICY = (
 )
 CONTENT_SECURITY_POLICY = "; ".join(_POLICY)
 
+# For a file of somebody else's making: it loads nothing, runs nothing and belongs to no origin.
+SANDBOX = "sandbox; default-src 'none'; frame-ancestors 'none'"
+
 # For the page only: the worker loads its library by a plain text, which this would forbid. The one
 # policy named is the page's own, for registering the worker.
 _PAGE_ONLY = ("require-trusted-types-for 'script'", "trusted-types dosebook-worker")
@@ -38,7 +41,7 @@ _STAY_WITH_TLS = "max-age=31536000"
 
 def _apply(response: Response) -> Response:
     for name, value in _ALWAYS.items():
-        response.headers[name] = value
+        response.headers.setdefault(name, value)
     if response.mimetype == "text/html":
         response.headers["Content-Security-Policy"] = "; ".join((*_POLICY, *_PAGE_ONLY))
     if context().settings.secure_cookies:

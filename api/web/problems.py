@@ -41,6 +41,8 @@ _STATUS_OF_CODE: dict[str, int] = {
     "wrong_media_type": 415,
     "attachment_too_large": 413,
     "attachment_broken_off": 400,
+    "certificate_too_large": 413,
+    "certificate_broken_off": 400,
     "unreadable_json": 400,
     "too_large": 413,
     "batch_too_large": 413,

@@ -38,6 +38,11 @@ ROWS = {
         **dict.fromkeys(("size_bytes", "width_px", "height_px"), 1),
         "content": b"x",
     },
+    "certificate": {
+        **dict.fromkeys(("location_id", "sha256", "media_type", "received_at"), "x"),
+        "size_bytes": 1,
+        "content": b"x",
+    },
     "followed_head": {
         **dict.fromkeys(("location_id", "epoch", "text", "signature", "received_at"), "x"),
         "position": 1,
@@ -61,6 +66,7 @@ CHANGED = {
     "followed_head": "text",
     "rendering": "sha256",
     "attachment": "content",
+    "certificate": "content",
     "erased": "what",
 }
 

@@ -115,10 +115,15 @@ class Practice:
 
     def desk(self, role: str) -> DeskClient:
         """Return a desk with the person of a role signed in."""
-        made = DeskClient(from_test_client(self.app.test_client()), self.clock, origin=ORIGIN)
+        return self.desk_and_browser(role)[0]
+
+    def desk_and_browser(self, role: str):
+        """Return a desk, and Flask's client with its cookie, for what is no JSON."""
+        browser = self.app.test_client()
+        made = DeskClient(from_test_client(browser), self.clock, origin=ORIGIN)
         self.give_secrets(role)
         made.sign_in(self.sign_in_name(role), PASSWORD)
-        return made
+        return made, browser
 
     def signed_record(
         self,

@@ -19,6 +19,7 @@ from api.storage.tables import access_log as table
 from api.work import runner
 from tests.erasure.acts import REQUEST
 from tests.records import pictures
+from tests.web import test_certificates as certificate
 from tests.web.equipment import DEVICE
 from tests.web.practice import ORIGIN, PASSWORD, PIN, Practice, settled
 from tests.web.test_attachments import address, name
@@ -26,6 +27,7 @@ from tests.web.test_attachments import put as put_picture
 from tests.web.test_lists import version
 
 SECRETS = "tests/people and tests/web/test_me.py: what it changes is a person's own secret"
+PAPER = certificate.PDF
 NOBODYS = "nobody's data: the same for everybody who asks"
 # What each route writes down, or why it writes nothing. A new route has to take its place here.
 LOGS: dict[str, str | tuple[str, ...]] = {
@@ -128,6 +130,9 @@ LOGS: dict[str, str | tuple[str, ...]] = {
     "GET /api/v1/chart-queue": ("list",),
     "PUT /api/v1/attachments/<sha256>": ("create",),
     "GET /api/v1/attachments/<sha256>": ("read",),
+    "PUT /api/v1/certificates/<sha256>": ("create",),
+    "GET /api/v1/certificates/<sha256>": ("read",),
+    "GET /api/v1/certificates": "which are here, no patient's data",
     "GET /api/v1/house": "the house's registers, no patient's data",
     "GET /api/v1/presets/export": ("export",),
     "POST /api/v1/presets/import": "each preset that it publishes is a change of its own",
@@ -166,7 +171,7 @@ def test_each_of_them_does(practice):
     picture_of = name(tablet)
     clinician, front = practice.desk("clinician"), practice.desk("front_desk")
     administrator, auditor = practice.desk("administrator"), practice.desk("auditor")
-    manager, officer = practice.desk("manager"), practice.desk("safety_officer")
+    manager, officer = practice.desk("manager"), certificate.desk_of(practice, "safety_officer")
     officer.command("list.published", "time-out-1", version(1))
     clinician.command("procedure_kind.listed", "kind-1", {"text": "Biopsy", "code": None})
     administrator.command("device.registered", "laser-1", DEVICE)
@@ -263,6 +268,8 @@ def test_each_of_them_does(practice):
         "GET /api/v1/attachments/<sha256>": lambda: got(
             client.get(address(pictures.jpeg()), headers=tablet._headers())
         ),
+        "PUT /api/v1/certificates/<sha256>": lambda: got(certificate.put(practice, officer, PAPER)),
+        "GET /api/v1/certificates/<sha256>": lambda: got(certificate.get(practice, officer, PAPER)),
         "GET /api/v1/presets/export": lambda: clinician.ask("GET", "/presets/export?format=json"),
         "GET /api/v1/procedures/<procedure_kind_id>/usage": lambda: clinician.ask(
             "GET", "/procedures/kind-1/usage"
@@ -286,6 +293,8 @@ def test_each_of_them_does(practice):
     about = {
         "GET /api/v1/attachments/<sha256>": picture_of,
         "PUT /api/v1/attachments/<sha256>": picture_of,
+        "PUT /api/v1/certificates/<sha256>": certificate.hash_of(PAPER),
+        "GET /api/v1/certificates/<sha256>": certificate.hash_of(PAPER),
     }
     erasure = "api/v1/records/<record_id>/erasure"
     for route in (f"GET /{erasure}", f"POST /{erasure}", f"POST /{erasure}/decision"):

@@ -18,6 +18,11 @@ pytestmark = pytest.mark.both_databases(long=True)
 
 # All that a tablet is left that was shut out: handing in, also after a restore.
 TO_HAND_IN = {"/sync/push", "/sync/restored", "/sync/returning"}
+# Under what is asked in test_attachments.py and test_certificates.py.
+FILES_TO_HAND_IN = {
+    ("PUT", "attachments.put_attachment"),
+    ("PUT", "certificates.put_certificate"),
+}
 
 
 @pytest.fixture
@@ -117,8 +122,7 @@ def test_a_lost_tablet_with_five_unsent_reads_nothing_more_and_all_five_are_kept
         if not rule.ways or route.rule.removeprefix(API_PREFIX) in TO_HAND_IN:
             continue
         for method in route.methods - {"HEAD", "OPTIONS"}:
-            if (method, route.endpoint) == ("PUT", "attachments.put_attachment"):
-                # Handed in too, under what is asked in test_attachments.py.
+            if (method, route.endpoint) in FILES_TO_HAND_IN:
                 continue
             for headers in (signed_in, again):
                 path = re.sub("<[^>]+>", early, route.rule)
