@@ -4,7 +4,7 @@ import io
 
 import pypdf
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Error, Page, expect
 
 from api.dose import evaluate
 from tests.story import acts
@@ -143,9 +143,11 @@ def test_locking_hides_the_case_and_unlocking_brings_it_back(server, tablet: Pag
         expect(tablet.get_by_test_id("case-patient")).to_contain_text("Q-LOCKED")
 
 
-def test_a_second_tab_only_shows(server, tablet: Page):
+def test_a_second_tab_only_shows_until_the_first_crashes(server, tablet: Page):
     acts.enrol(tablet, server.new_code())
     acts.sign_in(tablet, OPERATOR)
+    acts.plan_from_preset(tablet, "Frenum, fine")
+    acts.open_case(tablet, chart="Q-TABS", initials="ZZ")
     second = tablet.context.new_page()
     second.goto("/")
     expect(second.get_by_test_id("reader-notice")).to_be_visible()
@@ -153,6 +155,16 @@ def test_a_second_tab_only_shows(server, tablet: Page):
     second.get_by_test_id("nav-plan").click()
     second.get_by_test_id("preset").first.click()
     expect(second.get_by_test_id("plan-use")).to_be_disabled()
+    with pytest.raises(Error):
+        tablet.goto("chrome://crash")
+    with acts.nothing_lost():
+        expect(second.get_by_test_id("reader-notice")).to_have_count(0)
+        second.get_by_test_id("nav-today").click()
+        second.get_by_test_id("open-case").get_by_test_id("open-case-go").click()
+        expect(second.get_by_test_id("case-patient")).to_contain_text("Q-TABS")
+        # Begun by the tab that crashed, gone on with here.
+        acts.answer_timeout(second)
+        acts.all_sent(second)
 
 
 def test_what_the_laser_cannot_do_is_refused_at_the_field_and_nothing_typed_is_lost(

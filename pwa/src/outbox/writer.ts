@@ -4,7 +4,7 @@ import { surroundings } from "../events/surroundings";
 
 let holding = false;
 
-/** Try to become the writing tab. A reader may ask again after the other tab is gone. */
+/** Try to become the writing tab, at the start of a page. */
 export function claimWriter(): Promise<"writer" | "reader"> {
   if (holding) return Promise.resolve("writer");
   return new Promise((resolve, reject) => {
@@ -17,6 +17,41 @@ export function claimWriter(): Promise<"writer" | "reader"> {
       holding = false;
       reject(problem instanceof Error ? problem : new Error(String(problem)));
     });
+  });
+}
+
+/**
+ * Wait in a reading tab until it writes: as soon as the writing one is closed or has crashed, and
+ * only while this tab is looked at, so that none that is hidden takes the pen from the one in
+ * somebody's hand. `prepare` runs before anything can be written here.
+ */
+export function takeOver(prepare: () => Promise<void>): Promise<void> {
+  return new Promise((resolve) => {
+    const page = globalThis.document as Document | undefined;
+    let asking: AbortController | null = null;
+    let granted = false;
+    const look = (): void => {
+      if (granted) return;
+      if (page?.visibilityState === "hidden") {
+        asking?.abort();
+        asking = null;
+      } else if (asking === null) ask(asking = new AbortController());
+    };
+    const ask = (mine: AbortController): void => {
+      surroundings().locks().request("writer", { signal: mine.signal }, async () => {
+        granted = true;
+        page?.removeEventListener("visibilitychange", look);
+        await prepare().catch(() => undefined);
+        holding = true;
+        resolve();
+        return new Promise<never>(() => undefined);
+      }).catch(() => {
+        // Hidden in the meantime, or a browser that grants no locks: asked again when it is looked at.
+        if (asking === mine) asking = null;
+      });
+    };
+    page?.addEventListener("visibilitychange", look);
+    look();
   });
 }
 

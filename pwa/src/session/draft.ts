@@ -9,6 +9,8 @@ export interface Draft<T> {
   ready: Signal<boolean>;
   set: (value: T) => void;
   clear: () => void;
+  /** Take up what the tab that wrote before this one has kept. */
+  takeUp: () => Promise<void>;
 }
 
 const open = new Map<string, Draft<unknown>>();
@@ -26,7 +28,14 @@ export function draft<T>(key: string, initial: T): Draft<T> {
     value.value = next;
     save(key, next);
   };
-  const made: Draft<T> = { value, initial, ready, set, clear: () => { value.value = initial; touched = true; save(key, null); } };
+  const takeUp = async () => {
+    const kept = await getLive(key);
+    // What the writing tab kept comes first: only there was it promised to be kept.
+    if (kept != null) value.value = kept as T;
+    else if (touched && value.value !== initial) save(key, value.value);
+    else value.value = initial;
+  };
+  const made: Draft<T> = { value, initial, ready, set, clear: () => { value.value = initial; touched = true; save(key, null); }, takeUp };
   open.set(key, made as Draft<unknown>);
   getLive(key)
     .then((kept) => { if (!touched && kept != null) value.value = kept as T; })
@@ -45,6 +54,11 @@ function save(key: string, value: unknown): void {
 
 /** Whether some form holds what was typed into it and not saved. */
 export const unfinished = (): boolean => [...open.values()].some(({ value, initial }) => value.value !== initial);
+
+/** In a tab that has just become the writing one: no form shows less than the other has kept. */
+export async function takeUpDrafts(): Promise<void> {
+  await Promise.all([...open.values()].map((one) => one.takeUp()));
+}
 
 /** Forget what is in memory; what is kept sealed stays. */
 export function forgetDrafts(): void {

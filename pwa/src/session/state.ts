@@ -1,6 +1,6 @@
 /** What the screens stand on: who is here, what this tablet has written, and how sending goes. */
 import { batch, computed, effect, signal } from "@preact/signals";
-import { claimWriter } from "../outbox/writer";
+import { claimWriter, takeOver } from "../outbox/writer";
 import { heldRange, readEvents } from "../outbox/read";
 import { bringBackHouse, waitsForPin } from "../outbox/restore";
 import { openSecond } from "../outbox/second";
@@ -16,7 +16,7 @@ import { deskSeen, noteDesk } from "../store/seat";
 import { sameRoles } from "../store/people";
 import { closeView } from "../store/view";
 import { atWork, loadAtWork, noteOpen } from "./atwork";
-import { forgetDrafts } from "./draft";
+import { forgetDrafts, takeUpDrafts } from "./draft";
 import type { RecordDocument } from "./fold";
 import { breath, house, loadHouse, watchHouse } from "./house";
 import { standsFor, withPending } from "./pending";
@@ -220,6 +220,7 @@ export async function startTablet(): Promise<void> {
   zone.value = who.zone;
   writing.value = (await claimWriter()) === "writer";
   if (writing.value) await openSecond();
+  else void takeOver(openSecond).then(goOnWriting);
   lostStorage.value = await waitsForPin();
   await Promise.all([loadAtWork(), loadHouse(somebody)]);
   watchHouse(somebody);
@@ -245,6 +246,17 @@ export async function startTablet(): Promise<void> {
   import("../sync/erase").then(({ heedErasures }) => heedErasures()).catch(() => undefined);
   // While the PIN is typed; signing in waits for it, and says so if it cannot be had.
   readyToFold().catch(() => undefined);
+}
+
+/** The tab that wrote is gone: take up all that it left, and only then let anything be pressed here. */
+async function goOnWriting(): Promise<void> {
+  try {
+    enrolled.value = (await identity()) ?? enrolled.value;
+    await Promise.all([loadAtWork(), loadTimer(), takeUpDrafts()]);
+    await Promise.all([loadHouse(somebody), refreshEvents()]);
+  } finally {
+    writing.value = true;
+  }
 }
 
 export function takeDesk(

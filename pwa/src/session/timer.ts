@@ -1,6 +1,7 @@
 /** The laser-on timer: its start is kept in the live store, so that it survives reload, lock and crash. */
 import { signal } from "@preact/signals";
 import { getLive, putLive } from "../outbox/live";
+import { isWriter } from "../outbox/writer";
 
 export interface Running {
   record_id: string;
@@ -20,8 +21,10 @@ export const cameBack = signal(false);
 /** Whether what stands is written down. What is not lives in this page only, and the screen says so. */
 export const kept = signal<"yes" | "saving" | "no">("yes");
 
-/** Read back what ran; called at start, before anything can be timed anew. */
+/** Read back what ran; called when this tab begins to write, before anything can be timed anew. */
 export async function loadTimer(): Promise<void> {
+  // What runs in the writing tab is watched there: a second one neither calls it unseen nor stops it.
+  if (!isWriter()) return;
   const kept = await getLive<Running>("timer");
   if (kept && !running.value) {
     const unseen = kept.unseen === true || kept.stopped_ms === null;

@@ -8,10 +8,13 @@ export class Locks {
 
   request = (async (name: string, options: LockOptions, callback: Held): Promise<unknown> => {
     if (options.ifAvailable === true && this.held.has(name)) return callback(null);
+    const { signal } = options;
     const before = this.tails.get(name) ?? Promise.resolve();
     this.held.add(name);
-    const mine = before.then(() => callback({ name, mode: "exclusive" }));
-    const tail = mine.then(() => undefined, () => undefined).then(() => {
+    // Given up while it waits, it is not called at all; once granted, nothing takes it away.
+    const turn = before.then(() => { signal?.throwIfAborted(); return callback({ name, mode: "exclusive" }); });
+    const mine = signal == null ? turn : Promise.race([turn, refused(signal)]);
+    const tail = turn.then(() => undefined, () => undefined).then(() => {
       if (this.tails.get(name) === tail) {
         this.tails.delete(name);
         this.held.delete(name);
@@ -20,4 +23,12 @@ export class Locks {
     this.tails.set(name, tail);
     return mine;
   }) as LockManager["request"];
+}
+
+/** Rejects when a request is given up. */
+function refused(signal: AbortSignal): Promise<never> {
+  return new Promise((_, reject) => {
+    if (signal.aborted) reject(signal.reason as Error);
+    signal.addEventListener("abort", () => reject(signal.reason as Error));
+  });
 }

@@ -9,7 +9,7 @@ export const commonWords = {
   newVersion: "A new version of Dosebook is ready. It is loaded only when you say so.",
   readerTab: "This tab is read-only",
   readerTabMore:
-    "Dosebook is already open in another tab on this tablet, and only that one writes. Go back to it, or close it and reload this one.",
+    "Dosebook is already open in another tab on this tablet, and only that one writes. Go back to it. Once it is closed, this one goes on by itself.",
   loading: "Opening…",
   startFailed: "Dosebook cannot open this browser’s storage.",
   startFailedMore:

@@ -12,7 +12,7 @@ export const commonWords: Shape<typeof english> = {
   newVersion: "Hay una versión nueva de Dosebook. Solo se carga cuando usted lo diga.",
   readerTab: "Esta pestaña es de solo lectura",
   readerTabMore:
-    "Dosebook ya está abierto en otra pestaña de esta tableta, y solo esa escribe. Vuelva a ella, o ciérrela y recargue esta.",
+    "Dosebook ya está abierto en otra pestaña de esta tableta, y solo esa escribe. Vuelva a ella. En cuanto se cierre, esta sigue por sí sola.",
   loading: "Abriendo…",
   startFailed: "Dosebook no puede abrir el almacenamiento de este navegador.",
   startFailedMore:
