@@ -64,3 +64,17 @@ def parse_rfc3339(text: str) -> datetime:
     if not 1900 <= moment.year <= 2999:
         raise ValueError(f"no year that a record can have: {moment.year}")
     return moment
+
+
+def put_right(said: str, clock_offset_ms: int | None) -> datetime:
+    """Return when something was by a clock that was off by so much, as far as its tablet knew.
+
+    A clock that is wrong beyond reason is not put right: the moment stays as it was said.
+    """
+    moment = parse_rfc3339(said)
+    try:
+        right = moment + timedelta(milliseconds=clock_offset_ms or 0)
+        reasonable = 1900 <= right.astimezone(UTC).year <= 2999
+    except OverflowError:
+        return moment
+    return right if reasonable else moment

@@ -18,12 +18,14 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
-from api.clock import parse_rfc3339
-from api.devices.service_state import passed, stood_at
+from api.clock import parse_rfc3339, put_right
+from api.devices.service_proofs import happened, passed
+from api.devices.service_state import stood_at
 from api.devices.verification import FAIL
 
 OVERRIDDEN, NOT_OVERRIDDEN, NOT_KNOWN = "overridden", "not_overridden", "not_known"
-_NOT_KNOWN_FLAG = "out_of_service_not_known"
+_KNOWN_FLAGS = ("out_of_service_not_overridden", "out_of_service_meanwhile")
+_NOT_KNOWN_FLAGS = ("out_of_service_not_known", "out_of_service_meanwhile_not_known")
 
 
 @dataclass(frozen=True)
@@ -82,7 +84,7 @@ def _point(verification: Mapping[str, Any]) -> dict[str, Any]:
     return {
         "event_id": verification["event_id"],
         "at": verification["verified_at"],
-        "moment": parse_rfc3339(verification["verified_at"]),
+        "moment": happened(verification["verified_at"], verification),
         "handpiece_id": verification["handpiece_id"],
         "mode": verification["mode"],
         "ratio": verification["ratio"],
@@ -92,19 +94,31 @@ def _point(verification: Mapping[str, Any]) -> dict[str, Any]:
 
 def _uses(record: Mapping[str, Any]) -> list[_Use]:
     own = (record.get("handpiece") or {}).get("handpiece_id")
+    off = _clocks(record)
     uses = []
     for one in record["passes"]:
         emission = one["settings"].get("emission")
         uses.append(
             _Use(
-                parse_rfc3339(one["started_at"]),
+                put_right(one["started_at"], off.get(one.get("event_id"))),
                 (one["handpiece"] or {}).get("handpiece_id", own),
                 emission.get("mode") if isinstance(emission, Mapping) else None,
                 one["number"],
                 one["total_energy_j"]["set"],
             )
         )
-    return uses or [_Use(parse_rfc3339(record["started_at"]), own, None, None, None)]
+    return uses or [_Use(_begun(record), own, None, None, None)]
+
+
+def _begun(record: Mapping[str, Any]) -> datetime:
+    opened = [one for one in record.get("history", ()) if one["type"] == "procedure.opened"]
+    effective = next((one for one in opened if one["effective"]), {})
+    return put_right(record["started_at"], effective.get("clock_offset_ms"))
+
+
+def _clocks(record: Mapping[str, Any]) -> dict[str, int | None]:
+    """Return by entry how far its tablet's clock was off, as far as the tablet knew [ms]."""
+    return {one["event_id"]: one.get("clock_offset_ms") for one in record.get("history", ())}
 
 
 def _windows(
@@ -220,23 +234,25 @@ def _service(
 
     It may have gone out in the middle of a case: what stood at its start counts, and at each use.
     """
-    moments = {parse_rfc3339(record["started_at"]), *(one.at for one in uses)}
+    moments = {_begun(record), *(one.at for one in uses)}
     stood = {
         location_id: [one for one in known if any(stood_at([one], moment) for moment in moments)]
         for location_id, known in causes.items()
     }
     here = stood.get(record["location_id"], [])
     # What another location of the practice knew of the same laser counts too.
+    each_once = {one["event_id"]: one for known in stood.values() for one in known}
     against = sorted(
-        (one for known in stood.values() for one in known),
-        key=lambda one: (parse_rfc3339(one["at"]), one["event_id"]),
+        each_once.values(), key=lambda one: (parse_rfc3339(one["at"]), one["event_id"])
     )
     if _overrides(record):
         return OVERRIDDEN, against
     if not against:
         return None, []
-    flagged = any(one["code"] == _NOT_KNOWN_FLAG for one in record["flags"])
-    return NOT_KNOWN if flagged or not here else NOT_OVERRIDDEN, against
+    codes = {one["code"] for one in record["flags"]}
+    not_known = not here or codes.intersection(_NOT_KNOWN_FLAGS)
+    known = codes.intersection(_KNOWN_FLAGS)
+    return NOT_KNOWN if not_known and not known else NOT_OVERRIDDEN, against
 
 
 def _overrides(record: Mapping[str, Any]) -> list[Mapping[str, Any]]:

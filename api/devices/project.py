@@ -7,6 +7,7 @@ from typing import Any
 
 from api.clock import parse_rfc3339, rfc3339
 from api.devices import verification
+from api.devices.service_proofs import made
 from api.dose.quantity import NotAQuantity, to_si
 from api.errors import BadInput
 from api.storage import documents
@@ -32,6 +33,7 @@ def project(connection: Any, entry: Mapping[str, Any]) -> None:
         document |= _still_retired(known, body["occurred_at"])
     else:
         document |= _verification_facts(body, document)
+        document |= made({**body, "received_at": entry["received_at"]})
     documents.put(connection, location_id, kind, doc_id, document, position=entry["position"])
 
 

@@ -3,9 +3,11 @@
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from api.devices.service_state import FAILED, service_state
+from api.devices.service_causes import FAILED
+from api.devices.service_proofs import made
+from api.devices.service_state import service_state
 from api.devices.verification import FAIL
-from api.storage import documents, readers
+from api.storage import documents
 from api.storage.engine import Connection
 
 KIND = "device_service"
@@ -26,6 +28,7 @@ def project(connection: Connection, entry: Mapping[str, Any]) -> None:
         "at": body["occurred_at"],
         "by": body["actor_id"],
         "said": entry["payload"] or {},
+        **made({**body, "received_at": entry["received_at"]}),
     }
     others = [one for one in known.get("entries", ()) if one["event_id"] != said["event_id"]]
     entries = sorted([*others, said], key=lambda one: one["event_id"])
@@ -85,10 +88,7 @@ def _work_out(
             if one.get("status") == "retired"
         },
     )
-    causes = [
-        {**one, **_arrival(connection, location_id, one["event_id"])}
-        for one in (*state["causes"], *state["ended"])
-    ]
+    causes = [*state["causes"], *state["ended"]]
     document = {"device_id": device_id, "entries": entries, "causes": causes}
     known = documents.get(connection, location_id, KIND, device_id)
     if document != known and (entries or causes or known):
@@ -103,15 +103,3 @@ def of_device(
     """Return the documents of a kind that are of one laser."""
     found = documents.holding(connection, location_id, kind, field="device_id", value=device_id)
     return [one for one in found if one.get("device_id") == device_id]
-
-
-def _arrival(connection: Connection, location_id: str, event_id: str) -> dict[str, Any]:
-    """Return which tablet wrote an entry, which number it had there, and when it came here."""
-    entry = readers.entry_by_event(connection, location_id, event_id)
-    if entry is None:
-        return {"tablet_id": None, "tablet_seq": None, "received_at": None}
-    return {
-        "tablet_id": entry["body"]["tablet_id"],
-        "tablet_seq": entry["body"]["tablet_seq"],
-        "received_at": entry["received_at"],
-    }

@@ -131,6 +131,7 @@ def document(entries: Iterable[Mapping[str, Any]]) -> dict[str, Any]:
     for line in record["history"]:
         entry = arrived[line["event_id"]]
         line["received_at"] = entry["received_at"]
+        line["clock_offset_ms"] = entry["body"]["clock_offset_ms"]
         line["made_offline"] = _made_offline(entry)
     record["made_offline"] = any(line["made_offline"] for line in record["history"])
     record["flags"] += [

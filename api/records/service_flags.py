@@ -1,41 +1,56 @@
-"""Flags on a record whose laser was out of service when its procedure began.
+"""Flags on a record whose laser was out of service when its procedure began, or went out meanwhile.
 
 What stood against the laser is read from its document (``device_service``). A case that was opened
-without an override is told apart by what its tablet can have known.
+without an override is told apart by what its tablet can have known; so are passes that were made
+after the laser went out in the middle of a case.
 """
 
-from collections.abc import Iterable, Mapping
-from datetime import timedelta
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import datetime
 from typing import Any
 
-from api.clock import parse_rfc3339
+from api.clock import parse_rfc3339, put_right
 from api.records.reflag import reflag
 from api.storage import documents, readers
 
 OVERRIDDEN = "out_of_service_overridden"
 NOT_OVERRIDDEN = "out_of_service_not_overridden"
 NOT_KNOWN = "out_of_service_not_known"
-CODES = (OVERRIDDEN, NOT_OVERRIDDEN, NOT_KNOWN)
+MEANWHILE = "out_of_service_meanwhile"
+MEANWHILE_NOT_KNOWN = "out_of_service_meanwhile_not_known"
+CODES = (OVERRIDDEN, NOT_OVERRIDDEN, NOT_KNOWN, MEANWHILE, MEANWHILE_NOT_KNOWN)
 KIND = "device_service"
 
 
 def service_flags(
     house: documents.Once, record: Mapping[str, Any], entries: Iterable[Mapping[str, Any]]
 ) -> list[dict[str, str]]:
-    """Return one flag where the laser of a record was out of service when it was opened."""
+    """Return a flag where the laser of a record was out of service when it was opened, and one
+    where it went out meanwhile and passes were made after that.
+    """
     device_id = (record["device"] or {}).get("device_id")
     service = device_id and house.get(KIND, device_id)
     if not service or not record["started_at"]:
         return []
-    causes = _stood_at(service["causes"], record["started_at"])
-    if not causes:
-        return []
-    openings = (one for one in entries if one["body"]["type"] == "procedure.opened")
-    opening = next((one for one in openings if one["payload"]), None)
+    openings = (one["body"] for one in entries if one["payload"])
+    opening = next((one for one in openings if one["type"] == "procedure.opened"), None)
     if opening is None:
         # Its content was erased, or is not here yet.
         return []
+    begun = put_right(record["started_at"], opening["clock_offset_ms"])
+    at_start = _stood_at(service["causes"], begun)
+    later = [one for one in service["causes"] if one not in at_start]
+    opening = {**opening, "at": opening["occurred_at"]}
+    return [*_when_opened(record, opening, at_start), *_meanwhile(record, later)]
+
+
+def _when_opened(
+    record: Mapping[str, Any], opening: Mapping[str, Any], causes: Sequence[Mapping]
+) -> list[dict[str, str]]:
+    if not causes:
+        return []
     since = f"The laser was out of service since {causes[0]['at']}"
+    device_id = record["device"]["device_id"]
     overrides = [one for one in record.get("overrides") or () if one["device_id"] == device_id]
     if overrides:
         reasons = "; ".join(one["reason"] for one in overrides)
@@ -50,6 +65,34 @@ def service_flags(
     return [{"code": code, "text": text, "event_id": opening["event_id"]}]
 
 
+def _meanwhile(record: Mapping[str, Any], causes: Sequence[Mapping]) -> list[dict[str, str]]:
+    """Return a flag for the passes that were made after a cause that did not stand at the start."""
+    lines = {one["event_id"]: one for one in record["history"]}
+    made = []
+    for one in record["passes"]:
+        line = lines[one["event_id"]]
+        begun = put_right(one["started_at"], line.get("clock_offset_ms"))
+        if stood := _stood_at(causes, begun):
+            made.append((one, line, stood))
+    if not made:
+        return []
+    unheard = all(
+        _came_later(each, line) and not _known(each, line)
+        for _, line, stood in made
+        for each in stood
+    )
+    first = min((stood[0] for _, _, stood in made), key=_from)
+    numbers = ", ".join(str(one["number"]) for one, _, _ in made)
+    text = (
+        f"The laser went out of service at {first['at']}, during the case. "
+        f"Passes made after that: {numbers}."
+    )
+    code = MEANWHILE
+    if unheard:
+        code, text = MEANWHILE_NOT_KNOWN, f"{text} That was not known on the tablet then."
+    return [{"code": code, "text": text, "event_id": made[0][0]["event_id"]}]
+
+
 def service_changed(connection: Any, entry: Mapping[str, Any], device_id: str, before: Any) -> None:
     """Look again at the records of a laser after something changed what stood against it.
 
@@ -61,20 +104,25 @@ def service_changed(connection: Any, entry: Mapping[str, Any], device_id: str, b
     causes = [*((before or {}).get("causes") or ()), *((service or {}).get("causes") or ())]
     if service == before or not causes:
         return
-    first = min(parse_rfc3339(one["at"]) for one in causes)
+    first = min(_from(one) for one in causes)
     house = documents.Once(connection, location_id)
     used_it = documents.holding(
         connection, location_id, "record", field="device_id", value=device_id
     )
-    for record in [one for one in used_it if _since(one, first)]:
+    for record in [one for one in used_it if _reaches(one, first)]:
         if (record["device"] or {}).get("device_id") != device_id or record.get("erased"):
             continue
         found = service_flags(house, record, _openings(connection, record))
         reflag(connection, record, found, codes=CODES, position=entry["position"])
 
 
-def _since(record: Mapping[str, Any], first: Any) -> bool:
-    return bool(record.get("started_at")) and parse_rfc3339(record["started_at"]) >= first
+def _reaches(record: Mapping[str, Any], first: datetime) -> bool:
+    """Say whether anything in a record may have been after a moment, whatever its clock."""
+    if not record.get("started_at"):
+        return False
+    begun = [record["started_at"], *(one["started_at"] for one in record.get("passes") or ())]
+    known = {one.get("clock_offset_ms") for one in record.get("history") or ()}
+    return any(put_right(one, off) >= first for one in begun for off in known)
 
 
 def _openings(connection: Any, record: Mapping[str, Any]) -> list[Mapping[str, Any]]:
@@ -83,30 +131,29 @@ def _openings(connection: Any, record: Mapping[str, Any]) -> list[Mapping[str, A
     return [one for one in found if one["event_id"] in effective] or found
 
 
-def _stood_at(causes: Iterable[Mapping], started_at: str) -> list[Mapping]:
-    moment = parse_rfc3339(started_at)
+def _from(cause: Mapping[str, Any]) -> datetime:
+    return parse_rfc3339(cause.get("from", cause["at"]))
+
+
+def _stood_at(causes: Iterable[Mapping], moment: datetime) -> list[Mapping]:
     found = [
         one
         for one in causes
-        if parse_rfc3339(one["at"]) <= moment
+        if _from(one) <= moment
         and (not one.get("cleared") or moment < parse_rfc3339(one["cleared"]["at"]))
     ]
-    return sorted(found, key=lambda one: (parse_rfc3339(one["at"]), one["event_id"]))
+    return sorted(found, key=lambda one: (_from(one), one["event_id"]))
 
 
-def _known(cause: Mapping, opening: Mapping) -> bool:
-    """Say whether the tablet itself had written the cause down before it opened the case."""
-    body = opening["body"]
-    same = cause["tablet_id"] is not None and cause["tablet_id"] == body["tablet_id"]
-    return same and cause["tablet_seq"] < body["tablet_seq"]
+def _known(cause: Mapping, written: Mapping) -> bool:
+    """Say whether the tablet itself had written the cause down before it wrote an entry."""
+    same = cause["tablet_id"] is not None and cause["tablet_id"] == written["tablet_id"]
+    return same and cause["tablet_seq"] < written["tablet_seq"]
 
 
-def _came_later(cause: Mapping, opening: Mapping) -> bool:
-    """Say whether a cause reached the server only after the case was opened."""
-    body = opening["body"]
+def _came_later(cause: Mapping, written: Mapping) -> bool:
+    """Say whether a cause reached the server only after an entry was made."""
     if cause["received_at"] is None:
         return False
-    opened = parse_rfc3339(body["occurred_at"]) + timedelta(
-        milliseconds=body["clock_offset_ms"] or 0
-    )
-    return parse_rfc3339(cause["received_at"]) > opened
+    made = put_right(written["at"], written.get("clock_offset_ms"))
+    return parse_rfc3339(cause["received_at"]) > made

@@ -51,6 +51,8 @@ def project(connection: Any, entry: Mapping[str, Any]) -> None:
             "day": local_day(done, place.get("zone", "UTC")),
             "written_at": body["occurred_at"],
             "received_at": entry["received_at"],
+            # By which a laser's failures and tests are put in order: ``devices/service_proofs``.
+            **{name: body[name] for name in ("tablet_id", "tablet_seq", "clock_offset_ms")},
             "late": when.late,
             "checked_by": body["actor_id"],
         },

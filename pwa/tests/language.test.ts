@@ -112,11 +112,11 @@ describe("what is said by a code", () => {
       ...codes(texts, /(?:_flag|\.flag|\bnote)\((?:draft,)?\s*"([a-z_]+)"/g),
       // Named before they are used.
       ...codes(texts, /^WITHDRAWN, NOT_IN_FORCE = "([a-z_]+)"/gm), ...codes(texts, /^WITHDRAWN, NOT_IN_FORCE = "[a-z_]+", "([a-z_]+)"/gm),
-      ...codes(texts, /^(?:NOT_)?(?:OVERRIDDEN|KNOWN) = "([a-z_]+)"/gm),
+      ...codes(texts, /^(?:MEANWHILE|(?:MEANWHILE_)?(?:NOT_)?(?:OVERRIDDEN|KNOWN)) = "([a-z_]+)"/gm),
     ];
     expect(found).toEqual(expect.arrayContaining([
       "dose_differs", "content_hash_differs", "signer_not_author", "clock_wrong", "preset_withdrawn", "preset_not_in_force", "delivered_unchecked",
-      "out_of_service_overridden", "out_of_service_not_overridden", "out_of_service_not_known",
+      "out_of_service_overridden", "out_of_service_not_overridden", "out_of_service_not_known", "out_of_service_meanwhile", "out_of_service_meanwhile_not_known",
     ]));
     expect(found.filter((code) => !(code in english.notices.flags))).toEqual([]);
   });

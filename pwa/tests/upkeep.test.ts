@@ -121,7 +121,7 @@ describe("on a tablet", () => {
     await recordIncident("i1", said, "Incident: eye", "key-1");
     const stored = await readEvents();
     expect(stored.map(({ body }) => [body.type, body.entity_id])).toEqual([["incident.recorded", "i1"], ["device.taken_out", "d1"]]);
-    expect(stored[1]!.payload).toEqual({ reason_code: "other", reason: "Incident: eye", key_held_by: null });
+    expect(stored[1]!.payload).toEqual({ reason_code: "suspicion", reason: "Incident: eye", key_held_by: null });
     expect(new Set(stored.map(({ saved_at }) => saved_at)).size).toBe(1);
     expect(incidents.value).toMatchObject([{ incident_id: "i1", status: "open", open_points: ["not_assessed"] }]);
   });

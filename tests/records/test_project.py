@@ -13,7 +13,9 @@ def test_the_document_is_the_fold_and_what_the_server_saw(log):
     log.enter_all("open", "pass4", "on4", received_at="2026-11-25T09:02:30.000+00:00")
     record = log.record
     folded = fold(log.entries)
+    off = {one["event_id"]: one["body"]["clock_offset_ms"] for one in log.entries}
     for line in folded["history"]:
+        line["clock_offset_ms"] = off[line["event_id"]]
         line["received_at"] = "2026-11-25T09:02:30.000+00:00"
         # Made at 9:00, 9:02 and 9:02:20 UTC: only the first came more than a minute later.
         line["made_offline"] = line["event_id"] == "e01"

@@ -125,6 +125,9 @@ def projected(monkeypatch):
                     "entity_id": "c1",
                     "actor_id": "assistant",
                     "occurred_at": written_at,
+                    "tablet_id": "t1",
+                    "tablet_seq": 5,
+                    "clock_offset_ms": -250,
                 },
                 "payload": payload,
             },
@@ -143,6 +146,8 @@ def test_a_check_as_a_document(projected):
     # That it came a day later, from a tablet without a network, does not make it late.
     assert (found["late"], found["received_at"]) == (False, "2026-11-28T09:00:00.000+00:00")
     assert (found["checked_by"], found["device_check_id"]) == ("assistant", "c1")
+    made = [found[name] for name in ("tablet_id", "tablet_seq", "clock_offset_ms")]
+    assert made == ["t1", 5, -250]
 
 
 def test_a_week_ticked_on_friday_is_late(projected):

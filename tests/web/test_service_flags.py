@@ -4,11 +4,14 @@ import pytest
 
 from api.demo.tablet_client import Refused
 from tests.web.equipment import DEVICE, TIP
+from tests.web.laser_cases import a_pass, opening
 from tests.web.practice import Practice
 from tests.web.test_preset_flags import flags_of
 
 NOT_KNOWN, NOT_OVERRIDDEN = "out_of_service_not_known", "out_of_service_not_overridden"
 OVERRIDDEN = "out_of_service_overridden"
+MEANWHILE = "out_of_service_meanwhile"
+MEANWHILE_NOT_KNOWN = "out_of_service_meanwhile_not_known"
 
 
 def verification(power="2.8 W", *, verdict="fail"):
@@ -130,6 +133,53 @@ def test_released_by_two_people_and_failing_again_offline(house):
     offline.push()
     assert [bool(one.get("cleared")) for one in state_of(dentist)["causes"]].count(False) == 1
     assert list(flags_of(dentist, record_id)) == [NOT_KNOWN]
+
+
+def a_case_with_two_passes(practice, tablet, *, meanwhile=lambda: None, before=lambda: None):
+    """Record a procedure in whose middle something happens, and send it; return its id."""
+    record_id = tablet.new_id()
+    said = opening(tablet, practice.clock.now(), "laser-1", "tip-1", "C-77")
+    tablet.record("procedure.opened", record_id, said)
+    for number in (1, 2):
+        practice.clock.advance(60)
+        tablet.record("pass.started", record_id, a_pass(number, "tip-1", "continuous"))
+        if number == 1:
+            meanwhile()
+    practice.clock.advance(60)
+    before()
+    tablet.push()
+    return record_id
+
+
+def test_a_laser_that_fails_in_the_middle_of_a_case(house):
+    practice, dentist, tablet, _ = house
+    record_id = a_case_with_two_passes(practice, tablet, meanwhile=lambda: fails(practice, tablet))
+    found = flags_of(dentist, record_id)
+    assert list(found) == [MEANWHILE]
+    assert found[MEANWHILE].endswith("Passes made after that: 2.")
+
+
+@pytest.mark.parametrize("first", ["failure", "record"])
+def test_a_failure_in_the_middle_of_a_case_that_its_tablet_had_not_heard_of(house, first):
+    practice, dentist, tablet, other = house
+    record_id = a_case_with_two_passes(
+        practice,
+        tablet,
+        meanwhile=lambda: fails(practice, other),
+        before=other.push if first == "failure" else lambda: None,
+    )
+    if first == "record":
+        assert flags_of(dentist, record_id) == {}
+        other.push()
+    assert list(flags_of(dentist, record_id)) == [MEANWHILE_NOT_KNOWN]
+
+
+def test_a_failure_after_the_last_pass_of_a_case(house):
+    practice, dentist, tablet, _ = house
+    record_id = a_case_with_two_passes(practice, tablet)
+    fails(practice, tablet)
+    tablet.push()
+    assert flags_of(dentist, record_id) == {}
 
 
 def test_a_failed_check_said_again_as_passed_under_its_id_still_stands(house):

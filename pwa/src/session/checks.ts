@@ -22,7 +22,7 @@ export function withOwn(known: readonly Verification[], own: readonly Pick<Store
     return {
       verification_id: body.entity_id, event_id: body.event_id, device_id: said.device_id, handpiece_id: said.handpiece_id,
       mode: said.mode, ratio: said.ratio, ratio_uncertainty: said.ratio_uncertainty, verdict: said.verdict,
-      verified_at: body.occurred_at, verified_by: body.actor_id, said,
+      verified_at: body.occurred_at, verified_by: body.actor_id, said, made: body,
     };
   })];
 }

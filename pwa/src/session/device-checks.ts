@@ -4,10 +4,11 @@ import type { DeviceChecked } from "../events/catalogue";
 import type { StoredEvent } from "../outbox/read";
 import { judge, moments, type CheckVerdict, type DeviceKind } from "./check-verdict";
 import { localDay, versionsOf } from "./lists";
+import type { Made } from "./service-proofs";
 import type { ListDocument, ListVersion } from "./types";
 
 /** A check as its document has it. */
-export interface DeviceCheck extends DeviceChecked {
+export interface DeviceCheck extends DeviceChecked, Made {
   device_check_id: string;
   event_id: string;
   verdict: CheckVerdict;
@@ -50,7 +51,7 @@ export function withOwn(
     return {
       ...said, device_check_id: body.entity_id, event_id: body.event_id, stated_verdict: said.verdict, verdict: judged.verdict,
       failed: judged.failed, flags: [...judged.flags, ...when.flags], done_at: when.done_at, written_at: body.occurred_at,
-      received_at: null, late: when.late, checked_by: body.actor_id,
+      tablet_id: body.tablet_id, tablet_seq: body.tablet_seq, clock_offset_ms: body.clock_offset_ms, received_at: null, late: when.late, checked_by: body.actor_id,
     };
   })];
 }

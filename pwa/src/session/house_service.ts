@@ -6,7 +6,8 @@ import { checks } from "./checks";
 import { say } from "./commands_house";
 import { house } from "./house";
 import { deviceChecks } from "./house_checks";
-import { proofs, serviceState, type About, type Asked, type Cause, type ServiceEntry, type ServiceState } from "./service-state";
+import { madeOf, proofs, testsOf, type Need, type Proofs } from "./service-proofs";
+import { serviceState, type About, type Asked, type Cause, type ServiceEntry, type ServiceState } from "./service-state";
 import { eventsOf, writtenAbout } from "./written";
 
 const SAID = ["device.taken_out", "device.key_held", "device.release_asked", "device.released"];
@@ -21,7 +22,7 @@ function entriesOf(device_id: string): ServiceEntry[] {
     return SAID.includes(body.type) && !there.has(body.event_id) && (outcome === undefined || COUNTS.has(outcome));
   });
   return [...known, ...own.map(({ body, payload }) => ({
-    event_id: body.event_id, type: body.type, at: body.occurred_at, by: body.actor_id, said: payload as Record<string, unknown>,
+    event_id: body.event_id, type: body.type, at: body.occurred_at, by: body.actor_id, said: payload as Record<string, unknown>, ...madeOf(body),
   }))];
 }
 
@@ -29,7 +30,7 @@ function aboutOf(device_id: string): About {
   return {
     verifications: checks.value.filter((one) => one.device_id === device_id).map((one) => ({
       event_id: one.event_id, handpiece_id: one.handpiece_id, mode: one.mode, ratio: one.ratio, meter_uncertainty: one.said.meter_uncertainty,
-      verdict: one.verdict, verified_at: one.verified_at, verified_by: one.verified_by, readings: one.said.readings ?? [],
+      verdict: one.verdict, verified_at: one.verified_at, verified_by: one.verified_by, readings: one.said.readings ?? [], ...madeOf(one.made ?? {}),
     })),
     checks: deviceChecks.value.filter((one) => one.device_id === device_id),
     entries: entriesOf(device_id),
@@ -47,10 +48,18 @@ const NEVER_SAID = serviceState({ verifications: [], checks: [], entries: [] });
 /** The state of one laser; of one that is not known here, that nothing stands against it. */
 export const serviceOf = (device_id: string | null | undefined): ServiceState => states.value.get(device_id ?? "") ?? NEVER_SAID;
 
-/** The tests with which what stands against a laser may be let go of, by cause. */
-export function proofsOf(device_id: string): ReadonlyMap<string, string[]> {
+/** For each cause that stands against a laser what lets go of it, and the tests that are there. */
+export function proofsOf(device_id: string): ReadonlyMap<string, Proofs[]> {
   const about = aboutOf(device_id);
-  return new Map(serviceOf(device_id).causes.map((cause) => [cause.event_id, proofs(cause, about)]));
+  const tests = testsOf(about);
+  return new Map(serviceOf(device_id).causes.map((cause) => [cause.event_id, proofs(cause, tests, about.retired)]));
+}
+
+/** What a release still waits for, and what of it is there, each once. */
+export function releaseNeeds(device_id: string): { missing: Need[]; there: Need[] } {
+  const all = [...proofsOf(device_id).values()].flat();
+  const missing = new Set(all.filter(({ tests }) => tests.length === 0).map(({ need }) => need));
+  return { missing: [...missing], there: [...new Set(all.map(({ need }) => need))].filter((need) => !missing.has(need)) };
 }
 
 export const takeOut = (device_id: string, said: DeviceTakenOut, key?: string): Promise<void> =>
@@ -62,7 +71,7 @@ export const noteKey = (device_id: string, held_by: string, key?: string): Promi
 /** The first of two people asks, on the tests passed since, for all that stands against the laser. */
 export function askRelease(device_id: string, done: string, key?: string): Promise<void> {
   const found = proofsOf(device_id);
-  const tests = [...new Set([...found.values()].flatMap((each) => each.slice(-1)))];
+  const tests = [...new Set([...found.values()].flat().flatMap(({ tests }) => tests.slice(-1)))];
   return say({ type: "device.release_asked", entity_id: device_id, payload: { causes: [...found.keys()], tests, done } }, key ?? newId());
 }
 

@@ -1,26 +1,23 @@
 /**
  * Whether a laser is out of service, since when and why, and who let it back. Pure; mirror of
- * `api/devices/service_state.py`, held to the same vectors. A release ends only what it names, so the
- * order of arrival does not matter.
+ * `api/devices/service_state.py` and `service_causes.py`, held to the same vectors. A release ends only what it
+ * names, on tests passed after it, so neither the order of arrival nor a clock puts a laser back.
  */
 import { byText } from "./by_text";
-import { remarksOf } from "./verification";
+import {
+  happened, happenedAt, madeOf, proofs, testsOf, type Against, type CheckedInput, type Made, type Test, type VerifiedInput,
+} from "./service-proofs";
 
-export interface ServiceEntry { event_id: string; type: string; at: string; by: string | null; said: Record<string, unknown> }
-export interface VerifiedInput {
-  event_id: string | null; handpiece_id: string; mode: string; ratio: string; meter_uncertainty: string; verdict: string;
-  verified_at: string; verified_by: string | null; readings: readonly { measured: readonly string[] }[];
-}
-export interface CheckedInput {
-  event_id: string; kind: string; title: string; verdict: string; done_at: string; checked_by: string | null;
-  failed: readonly string[]; answers: readonly { item_id: string; text: string; note?: string | null }[];
-}
+export interface ServiceEntry extends Made { event_id: string; type: string; at: string; by: string | null; said: Record<string, unknown> }
 export interface Cleared { at: string; by: string; asked_by: string; done: string; event_id: string }
-export interface Cause {
-  event_id: string; kind: "verification" | "check" | "taken_out"; at: string; by: string | null;
-  handpiece_id?: string; mode?: string; ratio?: string; meter_uncertainty?: string;
-  list_kind?: string; title?: string; items?: string[];
-  reason_code?: string; reason?: string;
+export interface Cause extends Against {
+  event_id: string;
+  /** When it is taken to have been; `at` is when it was claimed to be. */
+  from: string;
+  by: string | null;
+  ratio?: string; meter_uncertainty?: string;
+  title?: string; items?: string[];
+  reason?: string;
   cleared?: Cleared;
 }
 export interface Asked { event_id: string; at: string; by: string | null; causes: string[]; tests: string[]; done: string }
@@ -40,17 +37,15 @@ export interface About {
   /** Handpieces that are used no more. */
   retired?: readonly string[];
 }
-interface Test { event_id: string; kind: "verification" | "check"; said_at: string; at: number; handpiece_id?: string; mode?: string; list_kind?: string }
 
-const ms = (text: string): number => Date.parse(text);
-const inTime = <T extends { at: string; event_id: string }>(list: T[]): T[] =>
-  list.sort((a, b) => ms(a.at) - ms(b.at) || byText(a.event_id, b.event_id));
+const inTime = <T extends Made & { at: string; event_id: string }>(list: T[]): T[] =>
+  list.sort((a, b) => happened(a.at, a) - happened(b.at, b) || byText(a.event_id, b.event_id));
 
 /** The state of one laser from all that was said about it. */
 export function serviceState(about: About): ServiceState {
   const said = inTime([...about.entries]);
   const retired = about.retired ?? [];
-  const tests = new Map(testsOf(about).map((one) => [one.event_id, one]));
+  const tests = testsOf(about);
   const asked = new Map(said.filter(({ type }) => type === "device.release_asked").map((one) => [one.event_id, one]));
   const releases = said.filter(({ type }) => type === "device.released");
   const causes: Cause[] = [];
@@ -61,31 +56,23 @@ export function serviceState(about: About): ServiceState {
     else ended.push({ ...cause, cleared });
   }
   const since = causes[0]?.at ?? null;
-  return { in_service: causes.length === 0, since, causes, ended, key_held_by: keyHeldBy(said, since), asked: openAsking(causes, [...asked.values()], tests, retired) };
+  return { in_service: causes.length === 0, since, causes, ended, key_held_by: keyHeldBy(said, causes), asked: openAsking(causes, [...asked.values()], tests, retired) };
 }
-
-/** The events of the tests with which a cause may be let go of, the earliest first. */
-export function proofs(cause: Cause, about: Omit<About, "entries">): string[] {
-  return testsOf(about).filter((one) => fits(cause, one, about.retired ?? []))
-    .sort((a, b) => a.at - b.at || byText(a.event_id, b.event_id)).map(({ event_id }) => event_id);
-}
-
-/** Whether a verification is a proof: passed, with as many settings and readings as the house's rule asks. */
-export const passed = ({ verdict, readings }: Pick<VerifiedInput, "verdict" | "readings">): boolean =>
-  (verdict === "ok" || verdict === "warn") && remarksOf(readings.map(({ measured }) => measured.length)).length === 0;
 
 function causesOf({ verifications, checks }: About, said: readonly ServiceEntry[]): Cause[] {
   const text = (one: ServiceEntry, name: string): string => String(one.said[name] ?? "");
+  const cause = (one: Made & { event_id: string | null }, kind: Cause["kind"], at: string, by: string | null): Cause =>
+    ({ event_id: one.event_id ?? "", kind, at, from: happenedAt(at, one), by, ...madeOf(one) });
   return inTime([
     ...verifications.filter(({ verdict }) => verdict === "fail").map((one): Cause => ({
-      event_id: one.event_id ?? "", kind: "verification", at: one.verified_at, by: one.verified_by,
+      ...cause(one, "verification", one.verified_at, one.verified_by),
       handpiece_id: one.handpiece_id, mode: one.mode, ratio: one.ratio, meter_uncertainty: one.meter_uncertainty,
     })),
     ...checks.filter(({ verdict }) => verdict === "failed").map((one): Cause => ({
-      event_id: one.event_id, kind: "check", at: one.done_at, by: one.checked_by, list_kind: one.kind, title: one.title, items: itemsOf(one),
+      ...cause(one, "check", one.done_at, one.checked_by), list_kind: one.kind, title: one.title, items: itemsOf(one),
     })),
     ...said.filter(({ type }) => type === "device.taken_out").map((one): Cause => ({
-      event_id: one.event_id, kind: "taken_out", at: one.at, by: one.by, reason_code: text(one, "reason_code"), reason: text(one, "reason"),
+      ...cause(one, "taken_out", one.at, one.by), reason_code: text(one, "reason_code"), reason: text(one, "reason"),
     })),
   ]);
 }
@@ -99,58 +86,42 @@ function itemsOf({ failed, answers }: CheckedInput): string[] {
   });
 }
 
-function testsOf({ verifications, checks }: Omit<About, "entries">): Test[] {
-  return [
-    ...verifications.filter(passed).map(({ event_id, verified_at, handpiece_id, mode }): Test =>
-      ({ event_id: event_id ?? "", kind: "verification", said_at: verified_at, at: ms(verified_at), handpiece_id, mode })),
-    ...checks.filter(({ verdict }) => verdict === "passed").map(({ event_id, done_at, kind }): Test =>
-      ({ event_id, kind: "check", said_at: done_at, at: ms(done_at), list_kind: kind })),
-  ];
-}
-
-/** Whether a test shows that what failed is right again: power with the same mode and handpiece, a list by one of its kind. */
-function fits(cause: Cause, test: Test, retired: readonly string[]): boolean {
-  if (test.at <= ms(cause.at)) return false;
-  if (cause.kind === "taken_out") return true;
-  if (cause.kind === "check") return test.kind === "check" && test.list_kind === cause.list_kind;
-  const sameHandpiece = test.handpiece_id === cause.handpiece_id || retired.includes(cause.handpiece_id ?? "");
-  return test.kind === "verification" && test.mode === cause.mode && sameHandpiece;
-}
-
-/** The first test that an asking names which lets go of a cause that it names. */
-function proofOf(asking: ServiceEntry, cause: Cause, tests: ReadonlyMap<string, Test>, retired: readonly string[]): Test | null {
+/** The tests on which an asking lets go of a cause, if it names both: for each need the first; null where one is missing. */
+function restsOn(asking: ServiceEntry, cause: Cause, tests: readonly Test[], retired: readonly string[]): Test[] | null {
   if (!(asking.said["causes"] as string[]).includes(cause.event_id)) return null;
-  return (asking.said["tests"] as string[]).flatMap((each) => tests.get(each) ?? []).filter((test) => fits(cause, test, retired))
-    .sort((a, b) => a.at - b.at || byText(a.event_id, b.event_id))[0] ?? null;
+  const named = tests.filter(({ event_id }) => (asking.said["tests"] as string[]).includes(event_id));
+  const shown = proofs(cause, named, retired).map((one) => named.find(({ event_id }) => event_id === one.tests[0]));
+  return shown.every((one) => one !== undefined) ? shown : null;
 }
 
-const later = (a: string, b: string): string => (ms(b) > ms(a) ? b : a);
+const later = (a: string, b: string): string => (Date.parse(b) > Date.parse(a) ? b : a);
 
 function clearedBy(
-  cause: Cause, asked: ReadonlyMap<string, ServiceEntry>, releases: readonly ServiceEntry[], tests: ReadonlyMap<string, Test>, retired: readonly string[],
+  cause: Cause, asked: ReadonlyMap<string, ServiceEntry>, releases: readonly ServiceEntry[], tests: readonly Test[], retired: readonly string[],
 ): Cleared | null {
   for (const release of releases) {
     const asking = asked.get(String(release.said["asked"]));
     if (!asking || asking.by === null || release.by === null || release.by === asking.by) continue;
-    const proof = proofOf(asking, cause, tests, retired);
-    if (proof) {
+    const shown = restsOn(asking, cause, tests, retired);
+    if (shown) {
       // Clocks of tablets differ: none lets go before what it rests on.
-      return { at: [asking.at, proof.said_at].reduce(later, release.at), by: release.by, asked_by: asking.by, done: String(asking.said["done"]), event_id: release.event_id };
+      const moments = [happenedAt(asking.at, asking), ...shown.map(({ at, made }) => happenedAt(at, made))];
+      return { at: moments.reduce(later, happenedAt(release.at, release)), by: release.by, asked_by: asking.by, done: String(asking.said["done"]), event_id: release.event_id };
     }
   }
   return null;
 }
 
-function keyHeldBy(said: readonly ServiceEntry[], since: string | null): string | null {
-  if (since === null) return null;
+function keyHeldBy(said: readonly ServiceEntry[], [first]: readonly Cause[]): string | null {
+  if (!first) return null;
   const holders = said
-    .filter(({ type, at }) => (type === "device.key_held" || type === "device.taken_out") && ms(at) >= ms(since))
+    .filter((one) => (one.type === "device.key_held" || one.type === "device.taken_out") && happened(one.at, one) >= Date.parse(first.from))
     .map((one) => (one.said["held_by"] ?? one.said["key_held_by"] ?? null) as string | null);
   return holders.filter(Boolean).pop() ?? null;
 }
 
-function openAsking(standing: readonly Cause[], asked: readonly ServiceEntry[], tests: ReadonlyMap<string, Test>, retired: readonly string[]): Asked | null {
-  const last = asked.filter((one) => standing.some((cause) => proofOf(one, cause, tests, retired) !== null)).pop();
+function openAsking(standing: readonly Cause[], asked: readonly ServiceEntry[], tests: readonly Test[], retired: readonly string[]): Asked | null {
+  const last = asked.filter((one) => standing.some((cause) => restsOn(one, cause, tests, retired) !== null)).pop();
   if (!last) return null;
   const { event_id, at, by, said } = last;
   return { event_id, at, by, causes: said["causes"] as string[], tests: said["tests"] as string[], done: String(said["done"]) };

@@ -2,6 +2,7 @@
 
 import type { VerificationRecorded } from "../events/catalogue";
 import type { Operator } from "./operators";
+import type { Made } from "./service-proofs";
 
 /** A dose request as a preset or a pass carries it: strings only. */
 export interface Settings {
@@ -163,6 +164,8 @@ export interface Verification {
   verified_by: string | null;
   /** What was said of it: the meter, the readings, the note. */
   said: VerificationRecorded;
+  /** What is known of when it was written. */
+  made?: Made;
 }
 
 export interface Place { location_id: string; name: string; practice_name: string; zone: string; rooms: { room_id: string; name: string }[]; offline_days?: number }

@@ -72,7 +72,7 @@ export const reopenIncident = saying("incident.reopened");
 export async function recordIncident(entity_id: string, said: IncidentRecorded, reason: string | null, key: string): Promise<void> {
   const drafts: EventDraft[] = [{ type: "incident.recorded", entity_id, payload: said }];
   if (reason !== null && said.device_id !== null) {
-    drafts.push({ type: "device.taken_out", entity_id: said.device_id, payload: { reason_code: "other", reason, key_held_by: null } });
+    drafts.push({ type: "device.taken_out", entity_id: said.device_id, payload: { reason_code: "suspicion", reason, key_held_by: null } });
   }
   if (seat.value !== "desk") { await write(drafts); return; }
   for (const [n, one] of drafts.entries()) await say(one, n === 0 ? key : `${key}-${n}`);

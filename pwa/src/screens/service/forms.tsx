@@ -8,7 +8,8 @@ import { momentText } from "../../parts/dates";
 import { Choice, TextField } from "../../parts/fields";
 import { draft } from "../../session/draft";
 import { personName } from "../../session/house";
-import { askRelease, confirmRelease, noteKey, proofsOf, takeOut } from "../../session/house_service";
+import { askRelease, confirmRelease, noteKey, releaseNeeds, takeOut } from "../../session/house_service";
+import { listFor } from "../../session/house_lists";
 import { may } from "../../session/rights";
 import type { ServiceState } from "../../session/service-state";
 import { person, seat, writing } from "../../session/state";
@@ -38,6 +39,7 @@ export function TakeOutForm({ device_id }: { device_id: string }) {
       <p class="soft small">{w.lead}</p>
       <Choice id="take-out-why" legend={w.why} across value={form.reason_code} onChange={(code) => set({ reason_code: code as TakeOut["reason_code"] })}
         options={REASONS.map((code) => ({ value: code, text: t.service.reasons[code]! }))} />
+      <p class="soft small" data-testid="take-out-needs">{w.back[form.reason_code]}</p>
       <TextField id="take-out-reason" label={w.what} value={form.reason} onChange={(reason) => set({ reason })} max={500} spell wrong={asked.value && !form.reason.trim() ? w.needed : undefined} />
       <TextField id="take-out-key" label={w.key} value={form.key} onChange={(key) => set({ key })} max={200} />
       <Press id="take-out-go" large wide submit disabled={busy.value || !writing.value} onPress={() => undefined}>{w.go}</Press>
@@ -68,16 +70,16 @@ export function ReleaseForm({ device_id, state }: { device_id: string; state: Se
   const w = t.service.release;
   const { asked } = state;
   const me = person.value!.person_id;
-  const found = proofsOf(device_id);
-  const lacking = state.causes.filter(({ event_id }) => (found.get(event_id) ?? []).length === 0);
+  const { missing, there } = releaseNeeds(device_id);
   const whole = asked !== null && state.causes.every(({ event_id }) => asked.causes.includes(event_id));
   return (
     <section class="stack" data-testid="release">
       <h2>{w.title}</h2>
       <p class="soft small">{w.lead}</p>
-      {lacking.length > 0
-        ? [...new Set(lacking.map(({ kind }) => kind))].map((kind) => <Mark key={kind} shape="wait" id={`release-missing-${kind}`}>{w.missing[kind]}</Mark>)
-        : <Mark shape="done" id="release-ready">{w.ready}</Mark>}
+      {missing.map((need) => <Mark key={need} shape="wait" id={`release-missing-${need}`}>{w.missing[need]}</Mark>)}
+      {missing.includes("after_move") && listFor("after_move", Date.now()) === null ? <p class="small soft" data-testid="release-unwritten">{w.unwritten}</p> : null}
+      {missing.length === 0 ? <Mark shape="done" id="release-ready">{w.ready}</Mark>
+        : there.map((need) => <Mark key={need} shape="done" id={`release-there-${need}`}>{w.there[need]}</Mark>)}
       {asked ? (
         <>
           <Notice calm id="release-asked"><p>{w.asked(personName(asked.by) ?? t.common.unknownPerson, momentText(asked.at), asked.done)}</p></Notice>
@@ -85,7 +87,7 @@ export function ReleaseForm({ device_id, state }: { device_id: string; state: Se
             : <Step id="release-confirm" go={w.confirm} label={w.note} needed={null} onSay={(note) => confirmRelease(device_id, asked, note || null)}><p>{w.confirmLead}</p></Step>}
         </>
       ) : null}
-      {lacking.length === 0 && !whole ? (may("device.release")
+      {missing.length === 0 && !whole ? (may("device.release")
         ? <Step id="release-ask" go={w.ask} label={w.done} needed={w.needed} onSay={(done) => askRelease(device_id, done)} />
         : <Mark shape="wait" id="release-officer">{w.officerOnly}</Mark>) : null}
     </section>

@@ -11,7 +11,8 @@ import { href } from "../route";
 /** How long a case is told of without being looked for [days]; this project's own choice. */
 const DAYS = 30;
 const MS_PER_DAY = 86_400_000;
-const CODES: ReadonlySet<string> = new Set(["out_of_service_overridden", "out_of_service_not_overridden", "out_of_service_not_known"]);
+const CODES: ReadonlySet<string> = new Set(["out_of_service_overridden", "out_of_service_not_overridden", "out_of_service_not_known",
+  "out_of_service_meanwhile", "out_of_service_meanwhile_not_known"]);
 
 /** What the server flagged, and what it cannot have flagged yet. */
 export const wentOn = (record: RecordDocument): boolean =>

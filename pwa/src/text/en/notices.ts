@@ -35,6 +35,8 @@ export const noticeWords = {
     out_of_service_overridden: "Its laser was out of service when it began; a reason was given for going on.",
     out_of_service_not_overridden: "Its laser was out of service when it began, and no reason was given for going on.",
     out_of_service_not_known: "Its laser was out of service when it began; that was not known on the tablet then.",
+    out_of_service_meanwhile: "Its laser went out of service during the case, and passes were made after that.",
+    out_of_service_meanwhile_not_known: "Its laser went out of service during the case, and passes were made after that; it was not known on the tablet then.",
     preset_not_in_force: "Its version of the preset was that of one tablet; another one with its number came into force.",
     preset_withdrawn: "Its version of the preset had been withdrawn.",
     reattributed_from_another: "The record was moved from a chart in which it was not.",

@@ -37,6 +37,8 @@ export const noticeWords: Shape<typeof english> = {
     out_of_service_overridden: "Su láser estaba fuera de servicio al empezar; se dio un motivo para seguir.",
     out_of_service_not_overridden: "Su láser estaba fuera de servicio al empezar y no se dio motivo para seguir.",
     out_of_service_not_known: "Su láser estaba fuera de servicio al empezar; en la tableta no se sabía entonces.",
+    out_of_service_meanwhile: "Su láser quedó fuera de servicio durante el caso y después se hicieron pasadas.",
+    out_of_service_meanwhile_not_known: "Su láser quedó fuera de servicio durante el caso y después se hicieron pasadas; en la tableta no se sabía entonces.",
     preset_not_in_force: "Su versión del preajuste era la de una tableta; entró en vigor otra con su número.",
     preset_withdrawn: "Su versión del preajuste se había retirado.",
     reattributed_from_another: "El registro se movió desde una historia en la que no estaba.",
