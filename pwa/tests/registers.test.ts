@@ -2,7 +2,8 @@
 import { readFileSync } from "node:fs";
 import { beforeAll, describe, expect, it } from "vitest";
 import { labelText, readLabel } from "../src/session/label-code";
-import { covers, lacking, withSaid, type EyewearPiece } from "../src/session/registers";
+import { withSaid } from "../src/session/own-register";
+import { covers, lacking, type EyewearPiece } from "../src/session/registers";
 import type { Device } from "../src/session/types";
 import { csv } from "../src/screens/register/csv";
 import { filled, FORMS, valuesOf, type Values } from "../src/screens/register/fields";

@@ -1,9 +1,11 @@
 /** The house's registers as the tablet last received them. */
-import { signal } from "@preact/signals";
+import { computed, signal } from "@preact/signals";
 import type { VerificationRecorded } from "../events/catalogue";
 import { documents, onDocuments, recordPages, recordsNamed, type Changed } from "../store/documents";
 import { deskRegister } from "../sync/desk";
 import type { DeviceCheck } from "./device-checks";
+import { equipment, type Equipment } from "./own-register";
+import type { Made } from "./service-proofs";
 import type { ServiceEntry } from "./service-state";
 import type { Device, Handpiece, ListDocument, Person, Place, PresetDocument, ProcedureKind, Verification } from "./types";
 import type { RoomDocument } from "./types_rooms";
@@ -32,11 +34,30 @@ export interface House {
   documents: Readonly<Record<string, readonly Record<string, unknown>[]>>;
 }
 
-export const house = signal<House>({
+const received = signal<House>({
   place: null, people: [], left: [], devices: [], handpieces: [], kinds: [], lists: [], presetDocuments: [], verifications: [], deviceChecks: [], deviceService: [], rooms: [], uses: {}, records: [], documents: {},
 });
 
 type Loose = Record<string, unknown>;
+
+const loose = (list: readonly unknown[] | undefined): readonly Loose[] => (list ?? []) as readonly Loose[];
+const own = (kind: Equipment, offered: () => readonly unknown[]) =>
+  equipment(kind, () => loose(received.value.documents[kind]), () => loose(offered()));
+const ownDevices = own("device", () => received.value.devices);
+const ownHandpieces = own("handpiece", () => received.value.handpieces);
+
+const withOwn = computed<House>(() => {
+  const [devices, handpieces] = [ownDevices(), ownHandpieces()] as unknown as [Device[], Handpiece[]];
+  const known = received.value;
+  if (devices === known.devices && handpieces === known.handpieces) return known;
+  return { ...known, devices: inOrder(devices), handpieces: inOrder(handpieces) };
+});
+
+/** The registers, with the lasers and tips that this tablet itself took in or retired: work does not wait for a network. */
+export const house = {
+  get value(): House { return withOwn.value; },
+  set value(known: House) { received.value = known; },
+};
 
 async function all(kind: string): Promise<Loose[]> {
   return (await documents(kind)) as Loose[];
@@ -63,8 +84,11 @@ function toVerification(doc: Loose): Verification {
     verified_at: text("verified_at") || text("recorded_at") || text("occurred_at") || text("at"),
     verified_by: text("verified_by") || null,
     said: doc as unknown as VerificationRecorded,
+    made: doc as Made,
   };
 }
+
+const inOrder = <T>(list: readonly T[]): T[] => [...list].sort((a, b) => byName(a as Loose, b as Loose));
 
 const byName = (a: Loose, b: Loose): number =>
   String(a["display_name"] ?? a["name"] ?? a["label"] ?? a["text"]).localeCompare(
@@ -104,7 +128,7 @@ async function readRegisters(read: (kind: string) => Promise<Loose[]>): Promise<
       read("list"), read("preset"), read("verification"), read("handpiece_use"), read("room"), read("device_check"), read("device_service"),
     ]);
   const things = Object.fromEntries(await Promise.all(THINGS.map(async (kind) => [kind, await read(kind)] as const)));
-  house.value = {
+  received.value = {
     place: (places[0] as unknown as Place | undefined) ?? null,
     people: people.filter(inForce).sort(byName) as unknown as Person[],
     left: people.filter((doc) => doc["status"] === "left").sort(byName) as unknown as Person[],
@@ -119,7 +143,7 @@ async function readRegisters(read: (kind: string) => Promise<Loose[]>): Promise<
     rooms: rooms as unknown as RoomDocument[],
     uses: Object.fromEntries(uses.map((doc) => [String(doc["handpiece_id"]),
       { uses: Number(doc["uses"]) || 0, last_used_at: (doc["last_used_at"] as string | null) ?? null }])),
-    records: house.value.records,
+    records: received.value.records,
     documents: { location: places, person: people, device: devices, handpiece: handpieces, ...things },
   };
 }
@@ -143,7 +167,7 @@ async function loadRecords(mayShow: () => boolean): Promise<void> {
     await breath();
   }
   if (meanwhile === late) meanwhile = null;
-  if (mayShow()) house.value = { ...house.value, records: found };
+  if (mayShow()) received.value = { ...received.value, records: found };
   await takeRecords(late, mayShow);
 }
 
@@ -153,8 +177,8 @@ async function takeRecords(ids: ReadonlySet<string>, mayShow: () => boolean): Pr
   for (const id of ids) meanwhile?.add(id);
   const records = (await recordsNamed([...ids])) as Loose[];
   if (!mayShow()) return;
-  const others = house.value.records.filter((doc) => !ids.has(doc["record_id"] as string));
-  house.value = { ...house.value, records: [...others, ...records] };
+  const others = received.value.records.filter((doc) => !ids.has(doc["record_id"] as string));
+  received.value = { ...received.value, records: [...others, ...records] };
 }
 
 /** Let whatever a finger asks for be done before going on, and wait no longer than this [ms] for a quiet moment. */

@@ -3,14 +3,13 @@ import { computed } from "@preact/signals";
 import { NotAQuantity, to_si } from "../dose/quantity";
 import { newId } from "../events/ids";
 import type { EventType } from "../events/catalogue";
-import type { StoredEvent } from "../outbox/read";
 import { checks } from "./checks";
 import { say } from "./commands_house";
 import { dueRows, dueRules, type DueDocuments, type DueRow } from "./due";
 import { house } from "./house";
 import { deviceChecks } from "./house_checks";
 import { lists } from "./house_lists";
-import { foldRegister } from "./register-fold";
+import { withSaid } from "./own-register";
 import { rooms } from "./rooms";
 import { zone } from "./state";
 import type { Device, Handpiece } from "./types";
@@ -41,9 +40,6 @@ export const REGISTERS = ["device", "handpiece", "eyewear", "key", "meter"] as c
 export type RegisterKind = (typeof REGISTERS)[number];
 type Loose = Record<string, unknown>;
 
-/** What the server put aside or refused counts no more here than there. */
-const COUNTS: ReadonlySet<string> = new Set(["applied", "duplicate"]);
-
 const TYPES: Readonly<Record<string, readonly EventType[]>> = {
   device: ["device.registered", "device.retired"],
   handpiece: ["handpiece.registered", "handpiece.retired"],
@@ -53,19 +49,6 @@ const TYPES: Readonly<Record<string, readonly EventType[]>> = {
   inventory: ["inventory.taken"],
   due_rule: ["due_rule.set"],
 };
-
-/** One document with what this tablet said about it and the server has not sent back yet. Pure. */
-export function withSaid(document: Loose | null, said: readonly Pick<StoredEvent, "body" | "payload" | "result">[], types: readonly string[]): Loose | null {
-  return said.reduce<Loose | null>((doc, { body, payload, result }) => {
-    const outcome = (result as { outcome?: string } | null)?.outcome;
-    if (!types.includes(body.type) || (outcome !== undefined && !COUNTS.has(outcome))) return doc;
-    const history = Object.values(doc ?? {}).some((value) => Array.isArray(value) && value.some((one: { event_id?: string }) => one?.event_id === body.event_id));
-    // What is registered anew has taken in what was said before it; ids follow each other in time.
-    const taken = String(doc?.["event_id"] ?? "") >= body.event_id;
-    const recurs = /\.(inspected|moved|calibrated)$/.test(body.type);
-    return history || (taken && !recurs) ? doc : foldRegister(doc, body, payload);
-  }, document);
-}
 
 function all<T>(kind: string): readonly T[] {
   const id = `${kind}_id`;
