@@ -120,11 +120,12 @@ def _erased(connection: Any, entry: Mapping[str, Any], said: Mapping[str, Any]) 
         "position": entry["position"],
     }
     _put(connection, entry, erased.KIND, document)
-    _take_away(connection, entry, said)
-    erasure_beside.let_go(connection, entry, said)
-    _tell_anew(connection, entry, location_id, record_id)
-    # A photograph goes once it is known that nothing which is left of the record names it.
-    erased.take_away(connection, location_id, entry["position"])
+    with erasure_beside.known_from_log(connection, location_id):
+        _take_away(connection, entry, said)
+        erasure_beside.let_go(connection, entry, said)
+        _tell_anew(connection, entry, location_id, record_id)
+        # A photograph goes once it is known that nothing which is left of the record names it.
+        erased.take_away(connection, location_id, entry["position"])
 
 
 def _nothing(record_id: str) -> dict[str, Any]:

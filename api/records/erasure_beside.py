@@ -6,10 +6,11 @@ for what stands only there and was about the same record when the order was give
 """
 
 import json
-from collections.abc import Mapping
+from collections.abc import Collection, Iterator, Mapping
+from contextlib import contextmanager
 from typing import Any
 
-from api.storage import erased, followed, renderings
+from api.storage import attachment_uses, erased, followed, renderings
 
 
 def let_go(connection: Any, entry: Mapping[str, Any], said: Mapping[str, Any]) -> None:
@@ -19,6 +20,23 @@ def let_go(connection: Any, entry: Mapping[str, Any], said: Mapping[str, Any]) -
     """
     for history_id in followed.beside(connection, entry["location_id"]):
         _let_go_in(connection, history_id, entry, said)
+
+
+@contextmanager
+def known_from_log(
+    connection: Any, history_id: str, *, but: Collection[str] = frozenset()
+) -> Iterator[None]:
+    """Let it be known which photographs a log names, where nothing is derived of it.
+
+    One that is listed may have come again, for another record, and then only the log says so.
+    ``but``: the events of which the content goes. A history that is read is left as it is.
+    """
+    derived = followed.counts(connection, history_id)
+    if not derived:
+        attachment_uses.put_of_log(connection, history_id, but=but)
+    yield
+    if not derived:
+        attachment_uses.clear(connection, history_id)
 
 
 def payload_hash_of(body: str) -> str | None:
@@ -62,7 +80,9 @@ def _let_go_in(
         at=entry["received_at"],
         by_location=entry["location_id"],
     )
-    erased.take_away(connection, history_id, place)
+    gone = {one["what"] for one in rows if one["kind"] == erased.PAYLOAD}
+    with known_from_log(connection, history_id, but=gone):
+        erased.take_away(connection, history_id, place)
     erased.forget(connection, history_id, record_id)
 
 

@@ -23,6 +23,20 @@ def put(connection: Connection, location_id: str, record_id: str, hashes: Collec
         insert_or_keep(connection, attachment_use, row)
 
 
+def put_of_log(
+    connection: Connection, location_id: str, *, but: Collection[str] = frozenset()
+) -> None:
+    """Store which photographs the entries of a log name, but for these events' of what is erased.
+
+    For a history of which nothing is derived. What was put aside there is looked for in the log.
+    """
+    where = (event.c.type == _ADDED, event.c.verdict != QUARANTINED)
+    for one in map(as_entry, stored_at(connection, location_id, *where, limit=2**31 - 1)):
+        sha256 = (one["payload"] or {}).get("sha256")
+        if one["event_id"] not in but and isinstance(sha256, str):
+            put(connection, location_id, one["body"]["entity_id"], [sha256])
+
+
 def records_of(connection: Connection, location_id: str, sha256: str) -> list[str]:
     """Return the ids of the records that name a photograph, ordered."""
     rows = connection.execute(

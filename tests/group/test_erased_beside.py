@@ -5,7 +5,7 @@ import pytest
 from api.audit.verify import verify_log
 from api.group import projecting
 from api.records import erasure_beside
-from api.storage import attachments, erased, followed, jobs, renderings
+from api.storage import attachment_uses, attachments, erased, followed, jobs, renderings
 from api.storage.engine import DBAPIError, read, write
 from tests.erasure.acts import MARK, PICTURE, House, sha256
 from tests.group.test_erased import marks_in
@@ -141,6 +141,68 @@ def test_another_record_loses_nothing_of_it(two, backup):
     assert after == kept and all(row["payload"] is not None for row in kept)
     assert photographs(two) == {"set_aside": True, "current": False}
     assert verify_log(two.group.engine)["ok"]
+
+
+def came_again(two, backup):
+    """Erase a photograph's record; let it come again for another, and set that aside."""
+    make, back = backup
+    house = House(two.practice)
+    record_id, tablet = house.record()
+    third_id, _ = house.record(tablet, picture=None)
+    house.erase(record_id)
+    two.once()
+    made = make()
+    house.record(tablet)
+    two.once()
+    assert photographs(two) == {"current": True}
+    two.clock.advance(60)
+    back(made)
+    two.once()
+    return third_id, House(two.practice)
+
+
+def test_a_photograph_that_came_again_outlives_orders_about_other_records(two, backup):
+    """The list of what is erased names it: nothing that is left of the log may lose it by that."""
+    third_id, house = came_again(two, backup)
+    assert photographs(two) == {"set_aside": True, "current": False}
+    house.erase(third_id)
+    two.once()
+    assert photographs(two) == {"set_aside": True, "current": False}
+    # Nothing is derived of a history that was set aside, also not on the way.
+    [aside, _] = two.histories()
+    with read(two.group.engine) as connection:
+        used = attachment_uses.records_of(connection, aside["location_id"], sha256(PICTURE))
+    assert used == []
+    assert verify_log(two.group.engine)["ok"]
+
+
+@pytest.mark.both_databases(long=True)
+def test_an_order_inside_what_was_set_aside_spares_it_too(two):
+    """The old disk came back, and its server erases a third record: nothing is derived there."""
+    house = House(two.practice)
+    record_id, tablet = house.record()
+    third_id, _ = house.record(tablet, picture=None)
+    house.erase(record_id)
+    house.record(tablet)
+    two.once()
+    [history] = two.histories()
+    with write(two.group.engine) as connection:
+        followed.note(connection, history["location_id"], state=followed.SET_ASIDE)
+        projecting.clear(connection, history["location_id"])
+    house.erase(third_id)
+    two.once()
+    assert photographs(two) == {"set_aside": True}
+    with read(two.group.engine) as connection:
+        rows = erased.entries_of(connection, history["location_id"], third_id)
+    assert rows and all(row["payload"] is None for row in rows)
+    assert verify_log(two.group.engine)["ok"]
+
+
+def test_a_list_alone_would_take_it_away(two, backup, monkeypatch):
+    """The known-bad twin: the log is not asked who names it."""
+    monkeypatch.setattr(attachment_uses, "put_of_log", lambda *_, **__: None)
+    came_again(two, backup)
+    assert photographs(two) == {"set_aside": False, "current": False}
 
 
 def test_an_order_in_a_history_that_nothing_explains_reaches_no_other_until_it_counts(two, backup):
