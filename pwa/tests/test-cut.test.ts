@@ -1,4 +1,5 @@
 /** Test cuts by hand, what is made of this tablet's own entries, restarts, and the sentences about a trend. */
+import { readFileSync } from "node:fs";
 import { beforeEach, describe, expect, it } from "vitest";
 import vectors from "../../tests/vectors/test_cuts.json";
 import { layTrend, nearest, WIDTH } from "../src/parts/drawings/trend-shapes";
@@ -112,6 +113,15 @@ describe("a trend begins anew", () => {
     expect(restartsOf("laser", [service], [], "Pacific/Pago_Pago")[0]!.at).toBe("2026-03-05T11:00:00.000Z");
     expect(restartsOf("laser", [service], [], "Asia/Kathmandu")[0]!.at).toBe("2026-03-04T18:15:00.000Z");
     expect(restartsOf("laser", [], [], null)).toEqual([]);
+  });
+  it("as the server has it", () => {
+    const { cases } = JSON.parse(readFileSync(new URL("../../tests/vectors/restarts.json", import.meta.url), "utf-8")) as {
+      cases: { name: string; zone: string; maintenance: Record<string, unknown>[]; causes: { cleared?: { event_id: string; at: string } }[]; expect: [string, string][] }[];
+    };
+    for (const one of cases) {
+      const found = restartsOf("laser", one.maintenance, one.causes.flatMap(({ cleared }) => cleared ?? []), one.zone);
+      expect(found.map(({ id, at }) => [id, Date.parse(at)]), one.name).toEqual(one.expect.map(([id, at]) => [id, Date.parse(at)]));
+    }
   });
 });
 
