@@ -89,18 +89,16 @@ def _changing_service(project: Projector | None) -> Projector:
     """Return ``project`` with what follows of it for a laser's service and for its records."""
 
     def projector(connection: Connection, entry: dict) -> None:
+        # A laser may be registered under several ids, and under others than before.
+        ids = device_service.concerned(connection, entry)
         if project is not None:
             project(connection, entry)
-        device_id = device_service.device_of(connection, entry)
-        if device_id is None:
-            return
+        ids = list(dict.fromkeys([*ids, *device_service.concerned(connection, entry)]))
         location_id, kind = entry["location_id"], device_service.KIND
-        before = documents.get(connection, location_id, kind, device_id)
-        if entry["body"]["type"] in device_service.SAID:
-            device_service.project(connection, entry)
-        else:
-            device_service.tested(connection, entry, device_id)
-        service_flags.service_changed(connection, entry, device_id, before)
+        before = {one: documents.get(connection, location_id, kind, one) for one in ids}
+        device_service.follow(connection, entry, ids)
+        for device_id in ids:
+            service_flags.service_changed(connection, entry, device_id, before[device_id])
 
     return projector
 
@@ -138,6 +136,7 @@ PROJECTORS = MappingProxyType(
     | dict.fromkeys(records.EVENT_TYPES, OfWhole(records.project_all))
     | {name: _changing_service(None) for name in device_service.SAID}
     | {
+        "device.registered": _changing_service(devices.project),
         "verification.recorded": _changing_service(devices.project),
         "device.checked": _changing_service(device_checks.project),
         "handpiece.retired": _changing_service(registers.project),

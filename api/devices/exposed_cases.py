@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from api.devices import service
+from api.devices import plate, service
 from api.devices.exposure import exposed
 from api.errors import NotFound
 from api.storage import documents
@@ -55,21 +55,9 @@ def find(
 def _ids_there(
     connection: Connection, location_id: str, device: Mapping[str, Any], device_id: str
 ) -> list[str]:
-    found = [device_id]
-    found += [
-        one["device_id"]
-        for one in documents.list(connection, location_id, "device")
-        if one["device_id"] != device_id and _plate(one) == _plate(device)
-    ]
-    return found
-
-
-def _plate(device: Mapping[str, Any]) -> tuple[str, ...]:
-    """Return what a laser's plate says of it, however it was typed."""
-    return tuple(
-        " ".join(str(device.get(name) or "").split()).casefold()
-        for name in ("maker", "model", "serial")
-    )
+    known = documents.list(connection, location_id, "device")
+    others = [one for one in known if one["device_id"] != device_id]
+    return plate.under_all_ids([*others, {**device, "device_id": device_id}], device_id)
 
 
 def _records(connection: Connection, location_id: str, device_id: str) -> list[dict[str, Any]]:

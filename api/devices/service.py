@@ -1,8 +1,9 @@
 """What stands against each laser as a document, worked out anew whenever something counts."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
+from api.devices import plate
 from api.devices.service_causes import FAILED
 from api.devices.service_proofs import made
 from api.devices.service_state import service_state
@@ -17,11 +18,29 @@ TESTS = {"verification.recorded": "verification", "device.checked": "device_chec
 EVENT_TYPES = SAID
 
 
-def project(connection: Connection, entry: Mapping[str, Any]) -> None:
-    """Add what an entry says about a laser's service, and work out its state."""
-    body = entry["body"]
+def concerned(connection: Connection, entry: Mapping[str, Any]) -> list[str]:
+    """Return every id of the laser that an entry is about; nothing where it is about none."""
+    device_id = _device_of(connection, entry)
+    return [] if device_id is None else _ids(connection, entry["location_id"], device_id)
+
+
+def follow(connection: Connection, entry: Mapping[str, Any], device_ids: Sequence[str]) -> None:
+    """Work out anew what stands against a laser, under each of its ids, after an entry."""
+    location_id = entry["location_id"]
+    if entry["body"]["type"] in SAID:
+        _keep(connection, entry)
+    elif not _may_matter(connection, entry, _entries(connection, location_id, device_ids)):
+        # Years of checks need not be read for one more that was passed.
+        return
+    for device_id in device_ids:
+        _work_out(connection, entry, device_id)
+
+
+def _keep(connection: Connection, entry: Mapping[str, Any]) -> None:
+    """Add what an entry says about a laser's service to its document."""
+    body, location_id = entry["body"], entry["location_id"]
     device_id = body["entity_id"]
-    known = documents.get(connection, entry["location_id"], KIND, device_id) or {}
+    known = documents.get(connection, location_id, KIND, device_id) or {"causes": []}
     said = {
         "event_id": body["event_id"],
         "type": body["type"],
@@ -32,17 +51,8 @@ def project(connection: Connection, entry: Mapping[str, Any]) -> None:
     }
     others = [one for one in known.get("entries", ()) if one["event_id"] != said["event_id"]]
     entries = sorted([*others, said], key=lambda one: one["event_id"])
-    _work_out(connection, entry, device_id, entries)
-
-
-def tested(connection: Connection, entry: Mapping[str, Any], device_id: str) -> None:
-    """Work out a laser's state after one of its tests came in, or a handpiece was retired."""
-    known = documents.get(connection, entry["location_id"], KIND, device_id) or {}
-    entries = known.get("entries", [])
-    if not _may_matter(connection, entry, entries):
-        # Years of checks need not be read for one more that was passed.
-        return
-    _work_out(connection, entry, device_id, entries)
+    kept = {**known, "device_id": device_id, "entries": entries}
+    documents.put(connection, location_id, KIND, device_id, kept, position=entry["position"])
 
 
 def _may_matter(
@@ -63,10 +73,10 @@ def _may_matter(
     return True
 
 
-def device_of(connection: Connection, entry: Mapping[str, Any]) -> str | None:
+def _device_of(connection: Connection, entry: Mapping[str, Any]) -> str | None:
     """Return which laser an entry is about, or None."""
     body, payload = entry["body"], entry["payload"] or {}
-    if body["type"] in SAID:
+    if body["type"] in (*SAID, "device.registered"):
         return body["entity_id"]
     if body["type"] == "handpiece.retired":
         handpiece = documents.get(connection, entry["location_id"], "handpiece", body["entity_id"])
@@ -74,23 +84,40 @@ def device_of(connection: Connection, entry: Mapping[str, Any]) -> str | None:
     return payload.get("device_id")
 
 
-def _work_out(
-    connection: Connection, entry: Mapping[str, Any], device_id: str, entries: list[dict]
-) -> None:
+def _ids(connection: Connection, location_id: str, device_id: str) -> list[str]:
+    return plate.under_all_ids(documents.list(connection, location_id, "device"), device_id)
+
+
+def _entries(
+    connection: Connection, location_id: str, device_ids: Iterable[str]
+) -> list[dict[str, Any]]:
+    known = (documents.get(connection, location_id, KIND, one) or {} for one in device_ids)
+    return [each for one in known for each in one.get("entries", ())]
+
+
+def _work_out(connection: Connection, entry: Mapping[str, Any], device_id: str) -> None:
+    """Put what stands against a laser, under whichever of its ids it was said, into its document.
+
+    ``entries`` of the document are what was said under this id alone.
+    """
     location_id = entry["location_id"]
+    ids = _ids(connection, location_id, device_id)
+
+    def of_laser(kind: str) -> list[dict[str, Any]]:
+        return [each for one in ids for each in of_device(connection, location_id, kind, one)]
+
     state = service_state(
-        verifications=of_device(connection, location_id, "verification", device_id),
-        checks=of_device(connection, location_id, "device_check", device_id),
-        entries=entries,
+        verifications=of_laser("verification"),
+        checks=of_laser("device_check"),
+        entries=_entries(connection, location_id, ids),
         retired={
-            one["handpiece_id"]
-            for one in of_device(connection, location_id, "handpiece", device_id)
-            if one.get("status") == "retired"
+            one["handpiece_id"] for one in of_laser("handpiece") if one.get("status") == "retired"
         },
     )
     causes = [*state["causes"], *state["ended"]]
-    document = {"device_id": device_id, "entries": entries, "causes": causes}
     known = documents.get(connection, location_id, KIND, device_id)
+    entries = (known or {}).get("entries", [])
+    document = {"device_id": device_id, "entries": entries, "causes": causes}
     if document != known and (entries or causes or known):
         documents.put(
             connection, location_id, KIND, device_id, document, position=entry["position"]

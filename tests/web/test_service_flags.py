@@ -36,9 +36,9 @@ def verification(power="2.8 W", *, verdict="fail"):
     }
 
 
-def state_of(desk):
+def state_of(desk, device_id="laser-1"):
     found = desk.ask("GET", "/house?kind=device_service")["documents"]
-    return {one["device_id"]: one for one in found}.get("laser-1")
+    return {one["device_id"]: one for one in found}.get(device_id)
 
 
 def fails(practice, tablet):
@@ -195,6 +195,34 @@ def test_a_failed_check_said_again_as_passed_under_its_id_still_stands(house):
     assert len({one["verification_id"] for one in found}) == 2
     [cause] = state_of(dentist)["causes"]
     assert (cause["ratio"], cause.get("cleared")) == ("0.7", None)
+
+
+def test_a_laser_registered_anew_under_another_id_is_the_same_laser(house):
+    practice, dentist, tablet, _ = house
+    failed = fails(practice, tablet)
+    tablet.push()
+    officer = practice.desk("safety_officer")
+    again = {**DEVICE, "label": "Laser, again", "serial": f" {DEVICE['serial'].lower()} "}
+    officer.command("device.registered", "laser-2", again)
+    assert [one["event_id"] for one in state_of(dentist, "laser-2")["causes"]] == [failed]
+    # What lets it back is said under either id, and counts for both.
+    right = verification("3.9 W", verdict="ok") | {"device_id": "laser-2"}
+    practice.clock.advance(60)
+    good = tablet.record("verification.recorded", tablet.new_id(), right)
+    tablet.push()
+    said = {"causes": [failed], "tests": [good.item["event_id"]], "done": "Cleaned"}
+    practice.clock.advance(60)
+    officer.command("device.release_asked", "laser-2", said)
+    [asked] = [one["event_id"] for one in state_of(dentist, "laser-2")["entries"]]
+    practice.clock.advance(60)
+    dentist.command("device.released", "laser-2", {"asked": asked, "note": None})
+    for device_id in ("laser-1", "laser-2"):
+        [cause] = state_of(dentist, device_id)["causes"]
+        assert cause["cleared"]["by"] == practice.people["clinician"]
+    # It was another laser after all: nothing stands against that one.
+    officer.command("device.registered", "laser-2", {**again, "serial": "another one"})
+    assert state_of(dentist, "laser-2")["causes"] == []
+    assert len(state_of(dentist)["causes"]) == 1
 
 
 def test_who_may_not_release(house):

@@ -8,6 +8,8 @@ import { house } from "./house";
 import { deviceChecks } from "./house_checks";
 import { madeOf, proofs, testsOf, type Need, type Proofs } from "./service-proofs";
 import { serviceState, type About, type Asked, type Cause, type ServiceEntry, type ServiceState } from "./service-state";
+import { underAllIds } from "./plate";
+import type { Device } from "./types";
 import { eventsOf, writtenAbout } from "./written";
 
 const SAID = ["device.taken_out", "device.key_held", "device.release_asked", "device.released"];
@@ -26,14 +28,19 @@ function entriesOf(device_id: string): ServiceEntry[] {
   }))];
 }
 
+/** Every id of a laser, retired entries of the register too. */
+const idsOf = (device_id: string): string[] =>
+  underAllIds([...new Map([...(house.value.documents["device"] ?? []), ...house.value.devices].map((one) => [String(one["device_id" as never]), one as unknown as Device])).values()], device_id);
+
 function aboutOf(device_id: string): About {
+  const ids = idsOf(device_id);
   return {
-    verifications: checks.value.filter((one) => one.device_id === device_id).map((one) => ({
+    verifications: checks.value.filter((one) => ids.includes(one.device_id)).map((one) => ({
       event_id: one.event_id, handpiece_id: one.handpiece_id, mode: one.mode, ratio: one.ratio, meter_uncertainty: one.said.meter_uncertainty,
       verdict: one.verdict, verified_at: one.verified_at, verified_by: one.verified_by, readings: one.said.readings ?? [], ...madeOf(one.made ?? {}),
     })),
-    checks: deviceChecks.value.filter((one) => one.device_id === device_id),
-    entries: entriesOf(device_id),
+    checks: deviceChecks.value.filter((one) => ids.includes(one.device_id)),
+    entries: ids.flatMap(entriesOf),
     retired: (house.value.documents["handpiece"] ?? []).filter((one) => one["status"] === "retired").map((one) => String(one["handpiece_id"])),
   };
 }

@@ -14,6 +14,7 @@ import { person, writing, zone } from "../../session/state";
 import { t } from "../../text";
 import { attempt, busy } from "../attempt";
 import { DayField } from "../day";
+import { SamePlate } from "./same-plate";
 import { filled, optionsOf, typedAt, unitsOf, valuesOf, type FieldSpec, type Section, type Values, type Wrong as WrongCode } from "./fields";
 
 export const today = (): string => localDay(Date.now(), house.value.place?.zone ?? zone.value);
@@ -50,6 +51,7 @@ export function RegisterForm({ name, title, lead, type, entity_id, sections, fro
     if (Object.keys(wrong).length > 0) return;
     void attempt(() => sayOf(type, form.id, { ...more, ...payload }, form.key)).then((held) => { if (held) back(); });
   };
+  const raw = (path: string): string => form.values[path]?.raw ?? "";
   const bad = tried.value ? Object.keys(wrong).length : 0;
   return (
     <form class="page narrow" onSubmit={(event) => { event.preventDefault(); keep(); }}>
@@ -65,6 +67,7 @@ export function RegisterForm({ name, title, lead, type, entity_id, sections, fro
           ? <section key={section.id} class="stack"><h2>{words.title}</h2>{words.lead ? <p class="small soft">{words.lead}</p> : null}{fields}</section>
           : <div key={section.id} class="stack">{fields}</div>;
       })}
+      {type === "device.registered" ? <SamePlate device_id={form.id} maker={raw("maker")} model={raw("model")} serial={raw("serial")} /> : null}
       {bad > 0 ? <Wrong id="register-wrong">{t.registers.lookAgain(bad)}</Wrong> : null}
       <div class="row"><Press id="register-save" kind="main" large disabled={busy.value || !writing.value} onPress={keep}>{save}</Press>
         <Press id="register-drop" kind="quiet" onPress={back}>{t.registers.drop}</Press></div>

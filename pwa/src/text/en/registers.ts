@@ -103,6 +103,12 @@ export const registerWords = {
   broughtBack: (who: string) => `Brought back by ${who}`,
   noteCalibration: "Note a calibration",
   calibrationOf: (label: string) => `Calibration of ${label}`,
+  samePlate: {
+    known: (label: string) => `This serial number is already in the register: ${label}.`,
+    retired: "It is retired there.",
+    counts: "Registered anew it is the same laser: what stands against it, and what lets it back, counts for both.",
+    see: (label: string) => `See ${label}`,
+  },
   due: {
     title: "Due",
     what: { meter_calibration: "Calibration", eyewear_inspection: "Inspection of eyewear", inventory: "Inventory", power_check: "Power check", maintenance: "Maintenance", incident_assessment: "Whether an incident has to be reported", incident_report: "Report of an incident", incident_action: "Action after an incident", weekly: "Weekly check", monthly: "Monthly check", yearly: "Yearly check", after_move: "Check after a move, a service or a repair", credential: "Credential" } as Record<string, string>,

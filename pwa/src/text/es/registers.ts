@@ -103,6 +103,12 @@ export const registerWords: Shape<typeof english> = {
   broughtBack: (who: string) => `La devolvió ${who}`,
   noteCalibration: "Anotar una calibración",
   calibrationOf: (label: string) => `Calibración de ${label}`,
+  samePlate: {
+    known: (label: string) => `Este número de serie ya está en el registro: ${label}.`,
+    retired: "Allí está retirado.",
+    counts: "Registrado de nuevo es el mismo láser: lo que lo deja fuera de servicio y lo que lo devuelve vale para los dos.",
+    see: (label: string) => `Ver ${label}`,
+  },
   due: {
     title: "Lo que toca",
     what: { meter_calibration: "Calibración", eyewear_inspection: "Revisión de gafas", inventory: "Inventario", power_check: "Verificación de potencia", maintenance: "Mantenimiento", incident_assessment: "Si hay que notificar un incidente", incident_report: "Notificación de un incidente", incident_action: "Medida tras un incidente", weekly: "Comprobación semanal", monthly: "Comprobación mensual", yearly: "Comprobación anual", after_move: "Comprobación tras un traslado, una revisión o una reparación", credential: "Acreditación" },
