@@ -4,8 +4,11 @@ import re
 
 import pytest
 
+from api.app import create_app
+from api.clock import SteppedClock
 from api.people import rights
 from api.web.auth import Rule
+from tests.conftest import START, server_settings
 
 # The whole interface: a route that is added, or whose rule is changed, changes this table too.
 RULES = {
@@ -139,6 +142,15 @@ def test_a_route_without_a_rule_is_closed(app):
     assert (answer.status_code, answer.json["code"]) == (403, "no_rule")
 
 
+@pytest.fixture(scope="module")
+def shut(tmp_path_factory, migrated_template):
+    """One application for hundreds of requests that it refuses, which change nothing in it."""
+    settings = server_settings(tmp_path_factory.mktemp("shut"), migrated_template)
+    made = create_app(settings, clock=SteppedClock(START))
+    yield made
+    made.extensions["dosebook"].engine.dispose()
+
+
 @pytest.mark.parametrize("name", [name for name, (ways, _) in RULES.items() if ways != "anyone"])
 @pytest.mark.parametrize(
     "headers",
@@ -150,10 +162,10 @@ def test_a_route_without_a_rule_is_closed(app):
         {"Cookie": "dosebook_desk=wrong"},
     ],
 )
-def test_a_guarded_route_is_closed_to_strangers(client, name, headers):
+def test_a_guarded_route_is_closed_to_strangers(shut, name, headers):
     method, path = name.split(" ")
     path = re.sub("<[^>]+>", "anything", path)
-    answer = client.open(
+    answer = shut.test_client().open(
         path, method=method, headers={**headers, "Origin": "http://localhost"}, json={}
     )
     assert answer.status_code == 401, answer.text
