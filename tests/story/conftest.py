@@ -37,6 +37,11 @@ FEW_ROUNDS = """(() => {
   };
 })()"""
 
+# With a worker each new browser fetches all of the app once more, a second of the processor. A desk
+# works with a network only, and so do the stories of a module that says `ALWAYS_ONLINE`: there the
+# browser has none, which the app allows for.
+NO_WORKER = "delete Navigator.prototype.serviceWorker"
+
 
 def chromium_path() -> str:
     found = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("google-chrome")
@@ -114,6 +119,8 @@ def tablet(request, browser: Browser, server: Server) -> Page:
     context = browser.new_context(viewport=TABLET_SIZE, base_url=server.address, timezone_id=ZONE)
     if not getattr(request.module, "PINS_AS_EVER", False):
         context.add_init_script(FEW_ROUNDS)
+    if getattr(request.module, "ALWAYS_ONLINE", False):
+        context.add_init_script(NO_WORKER)
     page = context.new_page()
     problems: list[str] = []
     page.on("pageerror", lambda error: problems.append(str(error)))
@@ -157,6 +164,7 @@ def desk(browser: Browser, server: Server) -> Page:
         base_url=server.address,
         permissions=["clipboard-read", "clipboard-write"],
     )
+    context.add_init_script(NO_WORKER)
     page = context.new_page()
     page.goto("/#/desk")
     yield page

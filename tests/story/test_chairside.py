@@ -9,6 +9,7 @@ from tests.story import acts, walk
 from tests.story.conftest import TABLET_SIZE
 
 OPERATOR = walk.OPERATOR
+ALWAYS_ONLINE = True
 
 # Stands in for the browser's own: counts what is asked for and given back.
 WAKE_LOCK = """

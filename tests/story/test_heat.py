@@ -6,6 +6,7 @@ from playwright.sync_api import Page, expect
 from tests.story import acts, looking
 
 OPERATOR = "placeholder"
+ALWAYS_ONLINE = True
 
 
 @pytest.fixture
