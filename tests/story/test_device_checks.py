@@ -101,6 +101,13 @@ def test_the_start_of_a_day_by_taps_without_a_network(server, tablet: Page, desk
     expect(notice).to_contain_text("footswitch cable is bare")
     expect(notice).to_contain_text("cannot stop a laser")
     wrong += looking.look(tablet, "a failed check of a laser")
+    # A failed list takes the laser out of service by itself, wherever it is spoken of.
+    tablet.goto("/#/practice/service")
+    out = tablet.get_by_test_id("service-laser").filter(has_text=GUIDE)
+    expect(out).to_contain_text("Out of service")
+    out.click()
+    expect(tablet.get_by_test_id("service-cause")).to_contain_text("footswitch cable is bare")
+    expect(tablet.get_by_test_id("release-missing-check")).to_be_visible()
     tablet.goto("/#/today")
     expect(need(tablet, GUIDE)).to_contain_text("footswitch cable is bare")
     wrong += looking.look(tablet, "today after the checks")
@@ -115,3 +122,4 @@ def test_the_start_of_a_day_by_taps_without_a_network(server, tablet: Page, desk
     expect(desk.get_by_test_id("device-check")).to_have_count(1)
     expect(desk.get_by_test_id("device-check-verdict")).to_have_text("Failed")
     expect(desk.get_by_test_id("device-check-odd")).to_contain_text("footswitch cable is bare")
+    expect(desk.get_by_test_id("out-mark")).to_contain_text("footswitch cable is bare")
