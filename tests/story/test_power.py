@@ -5,6 +5,7 @@ import re
 import pytest
 from playwright.sync_api import Page, expect
 
+from tests.files import papers
 from tests.story import acts, looking
 
 ASSISTANT, OFFICER = "dummyfield", "fixtureby"
@@ -113,3 +114,38 @@ def test_a_failed_check_at_a_desk_feeds_no_dose_on_the_tablet(server, tablet: Pa
     expect(tablet.get_by_test_id("laser").filter(has_text=LASER)).to_contain_text(
         "not used for the dose", timeout=acts.ARRIVES_MS
     )
+    repaired(desk, tablet, desk.evaluate("location.hash").split("/")[3])
+
+
+def repaired(desk: Page, tablet: Page, laser: str) -> None:
+    """The repair is noted at a desk with its certificate, which the tablet gets byte by byte."""
+    desk.evaluate("to => { location.hash = to; }", f"#/practice/maintenance/{laser}/new")
+    desk.get_by_test_id("register-kind").select_option("repair")
+    desk.get_by_test_id("register-done-on").fill("2026-03-01")
+    desk.get_by_test_id("register-done-by").fill("A technician")
+    desk.get_by_test_id("register-what").fill("Mirror replaced")
+    choose = desk.get_by_test_id("papers-file")
+    paper, page = papers.pdf(), b"<!doctype html><script>alert(1)</script>"
+    choose.set_input_files(
+        [
+            {"name": "page.pdf", "mimeType": "application/pdf", "buffer": page},
+            {"name": "repair.pdf", "mimeType": "text/html", "buffer": paper},
+        ]
+    )
+    # What a file is its bytes say; what is none is said at the field, and what was typed stays.
+    expect(desk.get_by_test_id("papers-refused-0")).to_contain_text("page.pdf: This is no PDF")
+    expect(desk.get_by_test_id("paper-chosen")).to_have_count(1)
+    expect(desk.get_by_test_id("paper-chosen")).to_contain_text("repair.pdf")
+    assert looking.look(desk, "work on a laser with a certificate") == []
+    desk.get_by_test_id("register-save").click()
+    expect(desk.get_by_test_id("paper-where")).to_have_text("on the server")
+    acts.make_contact(tablet)
+    tablet.evaluate("to => { location.hash = to; }", f"#/practice/maintenance/{laser}")
+    expect(tablet.get_by_test_id("paper-where")).to_have_text(
+        "on the server", timeout=acts.ARRIVES_MS
+    )
+    assert looking.look(tablet, "maintenance with a certificate") == []
+    with tablet.expect_download() as saved:
+        tablet.get_by_test_id("paper-save").click()
+    assert saved.value.suggested_filename == "repair.pdf"
+    assert saved.value.path().read_bytes() == paper

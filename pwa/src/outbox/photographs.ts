@@ -1,6 +1,6 @@
 /**
  * Database `photographs`: the pictures that entries name by their hash, sealed, until the server has
- * them and a while longer. Apart from the outbox, whose schema is frozen and whose entries are small.
+ * them and a while longer; and certificates of lasers and meters, which go the same way. Apart from the outbox, whose schema is frozen and whose entries are small.
  * A second copy of each lies beside IndexedDB until the server has it.
  */
 
@@ -17,7 +17,10 @@ import { readEvents } from "./read";
 
 export interface PhotographRow extends Sealed {
   sha256: string;
+  /** The record; of a certificate, the work or the meter. */
   record_id: string;
+  /** No photograph but a certificate, which the server keeps elsewhere. */
+  certificate?: boolean;
   /** Of the entry that names it; null until that is saved. */
   tablet_seq: number | null;
   size_bytes: number;
@@ -72,7 +75,7 @@ export async function closePhotographs(): Promise<void> {
 }
 
 /** Keep a picture, before any entry names it. Resolves only after the transaction is complete. */
-export async function keepPhotograph(record_id: string, sha256: string, bytes: Bytes): Promise<void> {
+export async function keepPhotograph(record_id: string, sha256: string, bytes: Bytes, certificate = false): Promise<void> {
   const ring = await readKeys();
   if (ring === null) throw new OutboxError("not_enrolled", "This tablet is not enrolled.");
   const who = await identity();
@@ -80,7 +83,8 @@ export async function keepPhotograph(record_id: string, sha256: string, bytes: B
   // Where there can be none, the picture is kept once only, and goes to the server all the same.
   if (who !== null) await copyPicture(who.tablet_id, { sha256, record_id, ...sealed });
   try {
-    await putNew([fresh(sha256, record_id, bytes.length, nowText(), sealed)]);
+    const row = fresh(sha256, record_id, bytes.length, nowText(), sealed);
+    await putNew([certificate ? { ...row, certificate } : row]);
   } catch (problem) {
     if (who !== null) await dropPictureCopy(who.tablet_id, sha256, record_id);
     throw asOutboxError(problem);
@@ -103,9 +107,18 @@ export async function nameUnnamed(): Promise<void> {
   const unnamed = new Set((await photographStates()).filter((row) => row.tablet_seq === null).map((row) => row.sha256));
   if (unnamed.size === 0) return;
   for (const { body, payload, tablet_seq } of await readEvents()) {
-    const named = (payload as { sha256?: unknown } | null)?.sha256;
-    if (body.type === "attachment.added" && typeof named === "string" && unnamed.has(named)) await namePhotograph(named, tablet_seq);
+    for (const named of namedIn(body.type, payload)) {
+      if (unnamed.has(named)) await change(named, { tablet_seq, ...(body.type === "attachment.added" ? {} : { certificate: true }) });
+    }
   }
+}
+
+/** What an entry names by its hash, of which the bytes are kept apart. */
+function namedIn(type: string, payload: unknown): string[] {
+  const said = payload as { sha256?: unknown; certificates?: unknown } | null;
+  const named = type === "attachment.added" ? [said?.sha256]
+    : Array.isArray(said?.certificates) ? said.certificates.map((one: { sha256?: unknown } | null) => one?.sha256) : [];
+  return named.filter((one): one is string => typeof one === "string");
 }
 
 /** Say which entry names a picture. */
@@ -125,6 +138,11 @@ export async function dropPhotograph(sha256: string): Promise<void> {
   if (row?.tablet_seq === null) await transaction.store.delete(sha256);
   await transaction.done;
   if (row?.tablet_seq === null) await dropCopies([row]);
+}
+
+/** Whether what is kept under a hash is a certificate. */
+export async function isCertificate(sha256: string): Promise<boolean> {
+  return (await (await database()).get("photographs", sha256))?.certificate === true;
 }
 
 /** What is known of the pictures of a record, or of all. */

@@ -33,7 +33,8 @@ export function foldRegister(known: Loose | null, body: Said, payload: Loose): L
   const fresh: Loose = later(before["at"], mark.at) ? before : { ...payload, ...kept, ...named, ...mark, ...stillRetired(known, mark.at) };
   if (kind !== "meter") return fresh;
   const calibration = Object.fromEntries(OF_A_CALIBRATION.map((name) => [name, payload[name] ?? null]));
-  const calibrations = withOne(kept["calibrations"], { ...calibration, ...mark });
+  const papers = Array.isArray(payload["certificates"]) && payload["certificates"].length > 0 ? { certificates: payload["certificates"] } : {};
+  const calibrations = withOne(kept["calibrations"], { ...calibration, ...papers, ...mark });
   return { ...fresh, calibrations, ...latestCalibration(calibrations) };
 }
 

@@ -2,7 +2,7 @@
 import { computed } from "@preact/signals";
 import { NotAQuantity, to_si } from "../dose/quantity";
 import { newId } from "../events/ids";
-import type { EventType } from "../events/catalogue";
+import type { Certificate, EventType } from "../events/catalogue";
 import { checks } from "./checks";
 import { say } from "./commands_house";
 import { dueRows, dueRules, type DueDocuments, type DueRow } from "./due";
@@ -26,9 +26,9 @@ export interface EyewearPiece extends Kept {
 }
 export interface KeyMove extends Mark { direction: "out" | "in"; holder_id?: string | null; holder?: string | null; note?: string | null }
 export interface LaserKey extends Kept { key_id: string; device_id: string; kept_at: string; movements?: KeyMove[] }
-export interface Calibration extends Mark { calibrated_on: string; due_on: string | null; uncertainty: string | null; certificate: string | null }
+export interface Calibration extends Mark { calibrated_on: string; due_on: string | null; uncertainty: string | null; certificate: string | null; certificates?: Certificate[] | null }
 export interface PowerMeter extends Kept {
-  meter_id: string; serial: string; calibrated_on: string; due_on: string | null; uncertainty: string | null; certificate: string | null; calibrations?: Calibration[];
+  meter_id: string; serial: string; calibrated_on: string; due_on: string | null; uncertainty: string | null; certificate: string | null; certificates?: Certificate[] | null; calibrations?: Calibration[];
 }
 export type KeptDevice = Device & Kept & { laser_class?: string; beam?: Record<string, string | null> | null };
 export type KeptHandpiece = Handpiece & Kept & { optics_known?: Record<string, string | null> | null };

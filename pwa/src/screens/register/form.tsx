@@ -1,10 +1,12 @@
 import { useSignal } from "@preact/signals";
+import { useRef } from "preact/hooks";
 import { newId } from "../../events/ids";
-import type { EventType } from "../../events/catalogue";
+import type { Certificate, EventType } from "../../events/catalogue";
 import { Press } from "../../parts/basics";
 import { More } from "../../parts/dose";
 import { Select, TextField, Tick, Wrong } from "../../parts/fields";
 import { QuantityField } from "../../parts/quantity";
+import { atHand, letGo, sendAfter, sendBefore } from "../../session/certificates";
 import { draft } from "../../session/draft";
 import { house } from "../../session/house";
 import { localDay } from "../../session/lists";
@@ -14,12 +16,12 @@ import { person, writing, zone } from "../../session/state";
 import { t } from "../../text";
 import { attempt, busy } from "../attempt";
 import { DayField } from "../day";
-import { SamePlate } from "./same-plate";
+import { PapersField } from "../upkeep/papers-field";
 import { filled, optionsOf, typedAt, unitsOf, valuesOf, type FieldSpec, type Section, type Values, type Wrong as WrongCode } from "./fields";
 
 export const today = (): string => localDay(Date.now(), house.value.place?.zone ?? zone.value);
 
-interface Kept { id: string; values: Values; key: string }
+interface Kept { id: string; values: Values; key: string; papers?: readonly Certificate[] }
 interface Props {
   /** What the draft is kept under, beside the person. */
   name: string;
@@ -32,27 +34,52 @@ interface Props {
   from: object | null;
   /** Said with it, whatever is typed. */
   more?: object;
+  /** Certificates that it has so far; left out where none can be attached. */
+  papers?: readonly Certificate[];
   save: string;
   done: () => void;
 }
 
 /** A form of a register: what is typed is kept until it is saved or dropped; what is wrong is said at its field. */
-export function RegisterForm({ name, title, lead, type, entity_id, sections, from, more, save, done }: Props) {
+export function RegisterForm({ name, title, lead, type, entity_id, sections, from, more, papers: before, save, done }: Props) {
   const kept = draft<Kept | null>(`register:${person.value!.person_id}:${name}`, null);
   const tried = useSignal(false);
+  const sending = useSignal(0);
+  // One that is not kept yet keeps its ids all the same: a file that is chosen is kept under them.
+  const begun = useRef<Kept | null>(null);
   if (!kept.ready.value) return <p class="page" role="status">{t.common.loading}</p>;
-  const form = kept.value.value ?? { id: entity_id ?? newId(), values: valuesOf(sections, from), key: newId() };
+  begun.current ??= { id: entity_id ?? newId(), values: valuesOf(sections, from), key: newId() };
+  const form = kept.value.value ?? begun.current;
+  const papers = form.papers ?? before ?? [];
+  const here = papers.every((one) => atHand(one, before ?? []));
   const { payload, wrong } = filled(sections, form.values, today());
   const set = (path: string, raw: string, rest: { unit?: string; sure?: true } = {}) =>
     kept.set({ ...form, values: { ...form.values, [path]: { raw, unit: rest.unit ?? "", ...(rest.sure ? { sure: true as const } : {}) } }, key: newId() });
   const back = () => { kept.clear(); done(); };
   const keep = () => {
     tried.value = true;
-    if (Object.keys(wrong).length > 0) return;
-    void attempt(() => sayOf(type, form.id, { ...more, ...payload }, form.key)).then((held) => { if (held) back(); });
+    if (Object.keys(wrong).length > 0 || !here) return;
+    void attempt(async () => {
+      try {
+        if (before) await sendBefore(papers, (number) => { sending.value = number; });
+        await sayOf(type, form.id, { ...more, ...payload, ...(before ? { certificates: papers } : {}) }, form.key);
+      } finally {
+        sending.value = 0;
+      }
+      // What is saved is saved: files that are not told now are told when the page is opened next.
+      if (before) await sendAfter().catch(() => undefined);
+    }).then((held) => { if (held) back(); });
   };
-  const raw = (path: string): string => form.values[path]?.raw ?? "";
-  const bad = tried.value ? Object.keys(wrong).length : 0;
+  // Files are looked at one after another, and meanwhile somebody may go on typing.
+  const setPapers = (change: (papers: readonly Certificate[]) => readonly Certificate[]) => {
+    const now = kept.value.value ?? form;
+    kept.set({ ...now, papers: change(now.papers ?? before ?? []), key: newId() });
+  };
+  const drop = () => {
+    for (const one of papers) if (!before?.some(({ sha256 }) => sha256 === one.sha256)) void letGo(one.sha256).catch(() => undefined);
+    back();
+  };
+  const bad = tried.value ? Object.keys(wrong).length + (here ? 0 : 1) : 0;
   return (
     <form class="page narrow" onSubmit={(event) => { event.preventDefault(); keep(); }}>
       <h1>{title}</h1>
@@ -67,10 +94,10 @@ export function RegisterForm({ name, title, lead, type, entity_id, sections, fro
           ? <section key={section.id} class="stack"><h2>{words.title}</h2>{words.lead ? <p class="small soft">{words.lead}</p> : null}{fields}</section>
           : <div key={section.id} class="stack">{fields}</div>;
       })}
-      {type === "device.registered" ? <SamePlate device_id={form.id} maker={raw("maker")} model={raw("model")} serial={raw("serial")} /> : null}
+      {before ? <PapersField owner={form.id} papers={papers} before={before} sending={sending.value} onChange={setPapers} /> : null}
       {bad > 0 ? <Wrong id="register-wrong">{t.registers.lookAgain(bad)}</Wrong> : null}
       <div class="row"><Press id="register-save" kind="main" large disabled={busy.value || !writing.value} onPress={keep}>{save}</Press>
-        <Press id="register-drop" kind="quiet" onPress={back}>{t.registers.drop}</Press></div>
+        <Press id="register-drop" kind="quiet" onPress={drop}>{t.registers.drop}</Press></div>
     </form>
   );
 }

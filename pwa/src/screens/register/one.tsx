@@ -13,6 +13,7 @@ import { person, writing } from "../../session/state";
 import { localNumbers, t } from "../../text";
 import { attempt, busy } from "../attempt";
 import { dayText } from "../day";
+import { Papers } from "../upkeep/papers";
 import { go, href } from "../route";
 import { factsOf, holderOf, laserName, roomOf, troubleOf, usesText, whereOf } from "./describe";
 import { calibration, FORMS, type FieldSpec } from "./fields";
@@ -28,7 +29,7 @@ export function OneThing({ kind, id, thing, mode }: Props) {
   const active = inUse(thing);
   if (mode === "calibrated" && kind === "meter" && may("device.write")) {
     return <RegisterForm name={`calibrated:${id}`} title={w.calibrationOf(thing.label)} type="meter.calibrated" entity_id={id} sections={[{ id: "calibration", fields: calibration() }]}
-      from={{ uncertainty: (thing as PowerMeter).uncertainty }} save={w.save} done={back} />;
+      from={{ uncertainty: (thing as PowerMeter).uncertainty }} papers={[]} save={w.save} done={back} />;
   }
   return (
     <div class="page">
@@ -91,18 +92,18 @@ function valueText(spec: FieldSpec, value: unknown): string {
 
 function History({ kind, thing }: { kind: RegisterKind; thing: Kept }) {
   const w = t.registers;
-  const lines: [string, string, string][] = [];
+  const lines: [string, string, string, Calibration["certificates"]?][] = [];
   const mark = (one: { at: string; by: string | null }) => [personName(one.by), momentText(one.at)].filter(Boolean).join(", ");
   if (kind === "eyewear") for (const one of (thing as EyewearPiece).inspections ?? []) lines.push([one.event_id, [w.outcomes[one.outcome], one.note].filter(Boolean).join(": "), mark(one)]);
   if (kind === "key") for (const one of (thing as LaserKey).movements ?? []) {
     lines.push([one.event_id, [one.direction === "out" ? w.tookOut(holderOf(one)) : w.broughtBack(holderOf(one)), one.note].filter(Boolean).join(": "), mark(one)]);
   }
-  if (kind === "meter") for (const one of (thing as PowerMeter).calibrations ?? []) lines.push([one.event_id, calibrationText(one), mark(one)]);
+  if (kind === "meter") for (const one of (thing as PowerMeter).calibrations ?? []) lines.push([one.event_id, calibrationText(one), mark(one), one.certificates]);
   if (thing.retired) lines.push([thing.retired.event_id, w.retiredBecause(thing.retired.reason), mark(thing.retired)]);
   if (lines.length === 0) return null;
   return (
     <section class="stack"><h2>{w.happened}</h2>
-      <ul class="list" data-testid="register-history">{lines.reverse().map(([id, said, by]) => <li key={id} class="item"><span class="grow"><span>{said}</span><span class="small soft">{by}</span></span></li>)}</ul>
+      <ul class="list" data-testid="register-history">{lines.reverse().map(([id, said, by, papers]) => <li key={id} class="item"><span class="grow"><span>{said}</span><span class="small soft">{by}</span><Papers papers={papers} /></span></li>)}</ul>
     </section>
   );
 }

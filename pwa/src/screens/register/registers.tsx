@@ -1,6 +1,6 @@
 import { Notice } from "../../parts/basics";
 import { may } from "../../session/rights";
-import { REGISTERS, things, type RegisterKind } from "../../session/registers";
+import { REGISTERS, things, type PowerMeter, type RegisterKind } from "../../session/registers";
 import { t } from "../../text";
 import { useRegisters } from "../registers";
 import { go } from "../route";
@@ -34,6 +34,6 @@ function Editor({ kind, id, from }: { kind: RegisterKind; id: string | null; fro
   const label = (from as { label?: string } | null)?.label;
   return (
     <RegisterForm name={`${kind}:${id ?? "new"}`} title={label ? w.changeOne(label) : w.kinds[kind].add} lead={w.kinds[kind].lead} type={`${kind}.registered`} entity_id={id}
-      sections={FORMS[kind]} from={from} save={w.save} done={() => (id ? go("practice", "registers", kind, id) : go("practice", "registers", kind))} />
+      sections={FORMS[kind]} from={from} {...(kind === "meter" ? { papers: (from as PowerMeter | null)?.certificates ?? [] } : {})} save={w.save} done={() => (id ? go("practice", "registers", kind, id) : go("practice", "registers", kind))} />
   );
 }

@@ -16,6 +16,7 @@ import { dayText } from "../day";
 import { RegisterForm } from "../register/form";
 import { useRegisters } from "../registers";
 import { go, href } from "../route";
+import { Papers, UnusedPapers } from "./papers";
 import { WORK } from "./work-fields";
 
 interface Props { device_id: string | null; id: string | null }
@@ -41,6 +42,7 @@ function Lasers() {
         return <li key={device_id}><a class="item" href={href("practice", "maintenance", device_id)}><span class="grow"><span class="strong">{label}</span>
           <span class="small">{last ? lineOf(last) : w.noWork}</span></span><Glyph shape="turn" /></a></li>;
       })}</ul>
+      <UnusedPapers />
       <a class="button quiet" href={href("practice", "registers")}>{t.registers.title}</a>
     </div>
   );
@@ -78,6 +80,7 @@ function Work({ device_id, work }: { device_id: string; work: Maintenance }) {
       {work.status === "withdrawn" ? <Mark shape="off">{w.takenBack(work.withdrawn?.reason ?? "")}</Mark> : null}
       {work.status === "current" && work.restarts_trend ? <Mark shape="note">{w.restarts}</Mark> : null}
       <dl class="facts">{rows.filter(([, value]) => value).map(([name, value]) => [<dt key={name}>{name}</dt>, <dd key={`${name}-value`}>{value}</dd>])}</dl>
+      <Papers papers={work.certificates} />
       {may("device.write") ? <Press id="maintenance-change" kind="quiet" disabled={!writing.value} onPress={() => go("practice", "maintenance", device_id, work.maintenance_id)}>{w.correct}</Press> : null}
       {may("device.write") && work.status === "current" ? <TakeBack id={work.maintenance_id} /> : null}
     </article>
@@ -109,7 +112,7 @@ function Form({ device, from }: { device: Device; from: Maintenance | null }) {
   const w = t.upkeep;
   return (
     <RegisterForm name={`maintenance:${device.device_id}:${from?.maintenance_id ?? "new"}`} title={w.maintenanceOf(device.label)} lead={w.workLead} type="maintenance.recorded"
-      entity_id={from?.maintenance_id ?? null} sections={WORK} from={from ?? { restarts_trend: true }} more={{ device_id: device.device_id, power_before: null, power_after: null, certificates: from?.certificates ?? [] }}
+      entity_id={from?.maintenance_id ?? null} sections={WORK} from={from ?? { restarts_trend: true }} more={{ device_id: device.device_id, power_before: null, power_after: null }} papers={from?.certificates ?? []}
       save={w.save} done={() => go("practice", "maintenance", device.device_id)} />
   );
 }

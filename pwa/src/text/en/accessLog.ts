@@ -35,7 +35,7 @@ export const accessLogWords = {
   kinds: {
     record: "record", person: "person", tablet: "tablet", device: "laser", handpiece: "handpiece", preset: "preset", list: "list", room: "room",
     verification: "power check", device_check: "check of a laser", procedure_kind: "kind of procedure", location: "location", enrolment_code: "one-time code for a tablet",
-    access_log: "access log", attachment: "photograph", aside: "what was put aside",
+    access_log: "access log", attachment: "photograph", certificate: "certificate", aside: "what was put aside",
   } as Record<string, string>,
   /** What an entry says, by its type. */
   entries: {

@@ -4,6 +4,7 @@ import { accessLogWords } from "./accessLog";
 import { asideWords } from "./aside";
 import { backupWords } from "./backups";
 import { caseWords } from "./case";
+import { certificateWords } from "./certificates";
 import { checkWords } from "./checks";
 import { compareWords } from "./compare";
 import { courseWords } from "./course";
@@ -68,6 +69,7 @@ export const english = {
   group: groupWords,
   offers: offerWords,
   case: caseWords,
+  certificates: certificateWords,
   checks: checkWords,
   course: courseWords,
   lists: listWords,

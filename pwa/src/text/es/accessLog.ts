@@ -38,7 +38,7 @@ export const accessLogWords: Shape<typeof english> = {
   kinds: {
     record: "registro", person: "persona", tablet: "tableta", device: "láser", handpiece: "pieza de mano", preset: "preajuste", list: "lista", room: "sala",
     verification: "verificación de potencia", device_check: "comprobación de un láser", procedure_kind: "tipo de intervención", location: "centro", enrolment_code: "código de un solo uso para una tableta",
-    access_log: "registro de accesos", attachment: "fotografía", aside: "lo apartado",
+    access_log: "registro de accesos", attachment: "fotografía", certificate: "certificado", aside: "lo apartado",
   },
   entries: {
     "location.opened": "centro abierto", "location.offline_limit_set": "límite sin servidor fijado", "log.restored": "registro restaurado",

@@ -5,6 +5,7 @@ import { accessLogWords } from "./accessLog";
 import { asideWords } from "./aside";
 import { backupWords } from "./backups";
 import { caseWords } from "./case";
+import { certificateWords } from "./certificates";
 import { courseWords } from "./course";
 import { checkWords } from "./checks";
 import { compareWords } from "./compare";
@@ -69,6 +70,7 @@ export const spanish: OtherWords = {
   group: groupWords,
   offers: offerWords,
   case: caseWords,
+  certificates: certificateWords,
   checks: checkWords,
   course: courseWords,
   lists: listWords,
