@@ -8,7 +8,7 @@ import type { Device } from "../src/session/types";
 import { csv } from "../src/screens/register/csv";
 import { filled, FORMS, valuesOf, type Values } from "../src/screens/register/fields";
 import { codeModules } from "../src/screens/register/label-code-path";
-import { cellOf, PAGES, perPage, SHEETS, wrapped } from "../src/screens/register/label-sheets";
+import { cellOf, LEAST_MODULE_MM, moduleMm, PAGES, perPage, SHEETS, wrapped } from "../src/screens/register/label-sheets";
 import { decodePixels } from "../src/screens/register/scan-frame";
 import { allWords } from "../src/text";
 
@@ -156,6 +156,23 @@ describe("a label", () => {
     expect(new Set(cells.map(({ x_mm, y_mm }) => `${x_mm} ${y_mm}`)).size).toBe(perPage(sheet));
     expect(cellOf(sheet, 0, perPage(sheet) - 1)).toEqual(cells.at(-1));
     expect(cellOf(sheet, 1, perPage(sheet) - 1)).toEqual({ ...cells[0], page: 1 });
+  });
+
+  // By hand from ISO/IEC 18004, byte mode, level M: our longest text, with an id of 36 letters, has 55 bytes, for which
+  // version 4 (62 bytes) is enough: 33 modules, and 41 with a quiet zone of four on each side. With the longest id that may
+  // be (64 letters) it is version 5 (84 bytes): 37 and 45. 0.4 mm is a common rule of thumb, no source.
+  it.each(SHEETS)("has modules that a camera can tell apart: $id", (sheet) => {
+    for (const [letters, modules] of [[36, 33], [64, 37]] as const) {
+      expect(codeModules(labelText({ kind: "handpiece", id: "a".repeat(letters) })).length).toBe(modules);
+      expect(moduleMm(sheet, modules) * (modules + 8)).toBeLessThanOrEqual(sheet.label_mm[1]);
+      expect(moduleMm(sheet, modules)).toBeGreaterThanOrEqual(LEAST_MODULE_MM);
+    }
+  });
+
+  it("would have too small ones on labels of 44.5 x 12.7 mm: (12.7 - 3) / 41 is 0.24 mm", () => {
+    const small = { ...SHEETS[0]!, label_mm: [44.5, 12.7] as const };
+    expect(moduleMm(small, 33)).toBeCloseTo(9.7 / 41, 6);
+    expect(LEAST_MODULE_MM).toBe(0.4);
   });
 
   it("is centred: A4 with 3 x 8 labels of 70 x 37 mm leaves 0 mm at the sides and (297 - 296) / 2 above", () => {

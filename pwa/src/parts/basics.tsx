@@ -52,19 +52,27 @@ interface PressProps {
   pressed?: boolean;
   label?: string | undefined;
   submit?: boolean;
+  focus?: boolean;
   /** What controls share that take each other's place, as start and stop do: a bounce may reach the other one. */
   place?: string;
   children: ComponentChildren;
 }
 
 /** One tap does one thing; the browser's click already acts on release. */
+/** Take the focus when it appears, and not again each time that it is drawn. */
+export function focusOnce(node: HTMLElement | null): void {
+  if (!node || node.dataset["met"]) return;
+  node.dataset["met"] = "yes";
+  node.focus();
+}
+
 export function Press(props: PressProps) {
   const names = [props.kind ?? "plain", props.large ? "press" : "", props.wide ? "wide" : ""];
   const place = props.place ?? props.id;
   return (
     <button type={props.submit ? "submit" : "button"} class={names.join(" ").trim()}
       data-testid={props.id} data-press={props.submit ? undefined : place} disabled={props.disabled ?? false} aria-pressed={props.pressed}
-      aria-label={props.label}
+      aria-label={props.label} ref={props.focus ? focusOnce : null}
       onClick={(event) => {
         if (props.submit) return;
         if (!bounced(place, event.timeStamp)) props.onPress();

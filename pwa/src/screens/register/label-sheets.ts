@@ -4,15 +4,32 @@ export interface LabelSheet { id: string; page: "a4" | "letter"; columns: number
 
 export const PAGES = { a4: [210, 297], letter: [215.9, 279.4] } as const;
 
-/** Grids of sheets that are sold for printers; the grid is centred on its page. Common sizes, from memory. */
+/**
+ * Grids of sheets that are sold for printers; the grid is centred on its page. Common sizes, from memory.
+ * Smaller ones, as 4 x 20 of 44.5 x 12.7 mm, are not offered: a code with its quiet zone would have
+ * modules below `LEAST_MODULE_MM` there, and the camera does not read them.
+ */
 export const SHEETS: readonly LabelSheet[] = [
   { id: "a4-2x7", page: "a4", columns: 2, rows: 7, label_mm: [99.1, 38.1], gap_mm: [2.5, 0] },
   { id: "a4-3x8", page: "a4", columns: 3, rows: 8, label_mm: [70, 37], gap_mm: [0, 0] },
   { id: "a4-5x13", page: "a4", columns: 5, rows: 13, label_mm: [38.1, 21.2], gap_mm: [2.5, 0] },
   { id: "letter-2x5", page: "letter", columns: 2, rows: 5, label_mm: [101.6, 50.8], gap_mm: [4.8, 0] },
   { id: "letter-3x10", page: "letter", columns: 3, rows: 10, label_mm: [66.7, 25.4], gap_mm: [3.2, 0] },
-  { id: "letter-4x20", page: "letter", columns: 4, rows: 20, label_mm: [44.5, 12.7], gap_mm: [7.6, 0] },
+  { id: "letter-2x10", page: "letter", columns: 2, rows: 10, label_mm: [101.6, 25.4], gap_mm: [4.8, 0] },
 ];
+
+/** Free room round the words and the code. */
+export const EDGE_MM = 1.5;
+/** The quiet zone on each side of a code, in modules (ISO/IEC 18004). */
+export const QUIET = 4;
+/** How small a module may be for a tablet's camera at a hand's length: a common rule of thumb, no source. */
+export const LEAST_MODULE_MM = 0.4;
+
+/** The side of a code with its quiet zone. */
+export const codeSide = ({ label_mm: [width, height] }: LabelSheet): number => Math.min(height - 2 * EDGE_MM, width * 0.55, 34);
+
+/** How large each of so many modules a side becomes. */
+export const moduleMm = (sheet: LabelSheet, modules: number): number => codeSide(sheet) / (modules + 2 * QUIET);
 
 export interface Cell { page: number; x_mm: number; y_mm: number }
 

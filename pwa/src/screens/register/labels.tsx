@@ -8,7 +8,7 @@ import { localNumbers, t } from "../../text";
 import { href } from "../route";
 import { factsOf } from "./describe";
 import { codePath } from "./label-code-path";
-import { cellOf, PAGES, perPage, SHEETS, wrapped, type LabelSheet } from "./label-sheets";
+import { cellOf, codeSide, EDGE_MM, moduleMm, PAGES, perPage, QUIET, SHEETS, wrapped, type LabelSheet } from "./label-sheets";
 
 interface Item { kind: Labelled; id: string; thing: Kept }
 
@@ -67,15 +67,11 @@ function Pages({ sheet, items, skip }: { sheet: LabelSheet; items: readonly Item
   );
 }
 
-/** Free room round the words, and the quiet zone round a code: four modules (ISO/IEC 18004). */
-const EDGE_MM = 1.5;
-const QUIET = 4;
-
 function Label({ sheet, item, x, y }: { sheet: LabelSheet; item: Item; x: number; y: number }) {
   const [width, height] = sheet.label_mm;
   const { modules, path } = codePath(labelText(item));
-  const side = Math.min(height - 2 * EDGE_MM, width * 0.55, 34);
-  const scale = side / (modules + 2 * QUIET);
+  const side = codeSide(sheet);
+  const scale = moduleMm(sheet, modules);
   const size = Math.min(4, side / 6);
   const from = x + EDGE_MM + side + 1;
   // How wide a bold letter is at most, on the average; a plain one is narrower, and smaller here.

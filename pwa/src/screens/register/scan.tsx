@@ -1,7 +1,7 @@
 import "../../styles/registers.css";
 import { useSignal } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
-import { Notice, Press } from "../../parts/basics";
+import { focusOnce, Notice, Press } from "../../parts/basics";
 import { readLabel, type Labelled, type LabelCode } from "../../session/label-code";
 import { t } from "../../text";
 import { readFrame } from "./scan-frame";
@@ -16,11 +16,12 @@ interface Props {
 /** How often a picture is looked at [ms]. */
 const LOOK_MS = 150;
 
-/** A button that opens the camera to read a label; typing and choosing stay as they are. */
+/** A button that opens the camera to read a label; the focus goes with it, and comes back. */
 export function Scan(props: Props) {
   const open = useSignal(false);
+  const was = useSignal(false);
   const w = t.registers.scan;
-  if (!open.value) return <Press id={`${props.id}-open`} onPress={() => { open.value = true; }}>{w.open}</Press>;
+  if (!open.value) return <Press id={`${props.id}-open`} focus={was.value} onPress={() => { open.value = was.value = true; }}>{w.open}</Press>;
   return <Camera {...props} onFound={(id) => { open.value = false; props.onFound(id); }} close={() => { open.value = false; }} />;
 }
 
@@ -56,7 +57,7 @@ function Camera({ id, kind, onFound, close }: Props & { close: () => void }) {
     return () => { ended = true; clearTimeout(next); stop(); };
   }, []);
   return (
-    <section class="sheet scan" aria-label={w.open} data-testid={`${id}-camera`}>
+    <section class="sheet scan" aria-label={w.open} data-testid={`${id}-camera`} tabIndex={-1} ref={focusOnce}>
       {wrong.value ? <Notice shape="warn" id={`${id}-wrong`} live><p>{wrong.value}</p></Notice> : <>
         <p class="small">{w.hold}</p>
         <video ref={video} muted playsInline aria-label={w.picture} data-testid={`${id}-video`} />
