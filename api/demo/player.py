@@ -1,11 +1,10 @@
 """Does the steps of the demo's script, each through a tablet or a desk as anybody would."""
 
 from collections.abc import Mapping
-from datetime import timedelta
 from decimal import Decimal
 
 from api.clock import rfc3339
-from api.demo import scenario
+from api.demo import scenario, upkeep
 from api.demo.case import WAVELENGTH, Case
 from api.demo.practice import Practice
 from api.demo.tablet_client import TabletClient
@@ -72,12 +71,12 @@ class Player:
             meter_uncertainty=checks["meter_uncertainty"],
         )
         meter = dict(checks["meter"])
-        calibrated = self._practice.clock.now() - timedelta(days=meter.pop("calibrated_days_ago"))
+        calibrated = self._practice.days_ago(meter.pop("calibrated_days_ago"))
         payload = {
             "device_id": self._practice.ids[what["device"]],
             "handpiece_id": self._practice.ids[what["handpiece"]],
             "mode": what["mode"],
-            "meter": {**meter, "calibrated_on": calibrated.date().isoformat()},
+            "meter": {**meter, "calibrated_on": calibrated},
             "readings": [
                 {
                     "settings": {"emission": one["emission"]},
@@ -129,6 +128,18 @@ class Player:
             "note": None,
         }
         tablet.record("device.checked", tablet.new_id(), payload)
+        tablet.push()
+        tablet.lock()
+
+    def _upkeep(self, what: Mapping) -> None:
+        """Note what is in a register, or was done to it, all at one time."""
+        tablet, practice = self._tablet_of(what, what["by"]), self._practice
+        for noted in what["noted"]:
+            about = practice.id_of({"key": noted["about"]})
+            payload = upkeep.said(
+                noted["payload"], day=what["day"], ids=practice.ids, house=practice.script.house
+            )
+            tablet.record(noted["type"], about, payload)
         tablet.push()
         tablet.lock()
 

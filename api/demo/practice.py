@@ -54,6 +54,7 @@ class Practice:
             zone=script.house["location"]["zone"],
         )
         self.location_id = ""
+        self._opened_at = clock.now()
 
     # Set-up
 
@@ -97,9 +98,12 @@ class Practice:
         if "device" in payload:
             payload["device_id"] = self.ids[payload.pop("device")]
         if "calibrated_days_ago" in payload:
-            before = timedelta(days=payload.pop("calibrated_days_ago"))
-            payload["calibrated_on"] = (self.clock.now() - before).date().isoformat()
+            payload["calibrated_on"] = self.days_ago(payload.pop("calibrated_days_ago"))
         return payload
+
+    def days_ago(self, days: int) -> str:
+        """Return the day that lies so many days before the practice was opened."""
+        return (self._opened_at - timedelta(days=days)).date().isoformat()
 
     def code(self, **more: Any) -> dict:
         """Make an enrolment code."""

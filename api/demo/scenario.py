@@ -12,7 +12,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 FIXTURES = Path(__file__).resolve().parents[2] / "demo_fixtures"
-FILES = ("house", "presets", "verifications", "procedures", "lists")
+FILES = ("house", "presets", "verifications", "procedures", "lists", "upkeep")
 # A second location of the same practice: one laser, whose power fades until a check fails.
 SECOND = FIXTURES / "second_location"
 OF_SECOND = ("house", "presets", "verifications", "procedures", "checks")
@@ -47,7 +47,10 @@ class Scenario:
     verifications: Mapping[str, Any]
     procedures: Mapping[str, Any]
     lists: Mapping[str, Any]
-    # The lists about a laser that were answered, and on which days.
+    # What was noted of eyewear, keys, the inventory and maintenance, and the lists about a laser
+    # that are not answered each day.
+    upkeep: Mapping[str, Any] | None = None
+    # The list about a laser that was answered each day, and on which days.
     checks: Mapping[str, Any] | None = None
 
 
@@ -89,9 +92,15 @@ def steps(scenario: Scenario, *, now: datetime) -> list[Step]:
         for preset in scenario.presets["presets"]
         for number, version in enumerate(preset["versions"], start=1)
     ]
-    for days in (scenario.checks or {}).get("working_days", ()):
-        begins = at(working_day(today, days), LASER_LIST_AT)
-        found.append(Step(at=begins, kind="laser_list", what=scenario.checks or {}))
+    upkeep = scenario.upkeep or {}
+    for asked in [*upkeep.get("lists", ()), *([scenario.checks] if scenario.checks else ())]:
+        for days in asked["working_days"]:
+            begins = at(working_day(today, days), LASER_LIST_AT)
+            found.append(Step(at=begins, kind="laser_list", what=asked))
+    for noted in upkeep.get("times", ()):
+        day = working_day(today, noted["working_days_ago"])
+        begins = at(day, time.fromisoformat(noted["time"]))
+        found.append(Step(at=begins, kind="upkeep", what={**noted, "day": day}))
     # Each check takes its time: the next one begins ten minutes later.
     checks: dict[int, int] = {}
     for check in scenario.verifications["verifications"]:

@@ -62,8 +62,8 @@ def test_a_label_is_printed_and_read_by_the_camera(server, tablet: Page, shown):
     acts.go_offline(tablet)
     tablet.get_by_test_id("nav-practice").click()
     tablet.get_by_test_id("practice-registers").click()
-    # The demo has no eyewear: 3 heads, none fit, in each of its two rooms with a laser.
-    expect(tablet.get_by_test_id("eyewear-lacking")).to_have_count(2)
+    # In the demo one of the three pieces of room 2 was not found at the inventory.
+    expect(tablet.get_by_test_id("eyewear-lacking")).to_have_count(1)
     tablet.get_by_test_id("register-eyewear").click()
     tablet.get_by_test_id("register-add").click()
     tablet.get_by_test_id("register-label").fill("Goggles 7")
@@ -88,6 +88,8 @@ def test_a_label_is_printed_and_read_by_the_camera(server, tablet: Page, shown):
     to(tablet, "#/practice/registers/labels/device")
     laser = tablet.get_by_test_id("label")
     expect(laser).to_have_count(2)
+    # On the sheet with the smallest labels of all.
+    tablet.get_by_test_id("labels-sheet").select_option("a4-5x13")
     film.hold(laser.first, shown)
     to(tablet, "#/practice/checks")
     tablet.get_by_test_id("checks-scan-open").click()
@@ -95,19 +97,23 @@ def test_a_label_is_printed_and_read_by_the_camera(server, tablet: Page, shown):
 
     # Another thing's label is named as such; the piece's own is taken.
     to(tablet, "#/practice/registers/labels/eyewear")
-    expect(tablet.get_by_test_id("label")).to_have_count(1)
-    goggles = tablet.get_by_test_id("label").get_attribute("data-says")
+    label = tablet.get_by_test_id("label").filter(has_text="Goggles 7")
+    expect(label).to_have_count(1)
+    goggles = label.get_attribute("data-says")
     tablet.get_by_test_id("lock").click()
     acts.sign_in(tablet, OPERATOR)
     acts.plan_from_preset(tablet, "Frenum, fine")
     acts.open_case(tablet, chart="Q-7700", initials="LB")
     case = tablet.evaluate("location.hash").split("/")[2]
     to(tablet, f"#/case/{case}/protection")
-    tablet.get_by_test_id("worn-scan-0-open").click()
+    # By the keyboard: the focus goes to the camera's section and comes back.
+    tablet.get_by_test_id("worn-scan-0-open").press("Enter")
+    expect(tablet.get_by_test_id("worn-scan-0-camera")).to_be_focused()
     expect(tablet.get_by_test_id("worn-scan-0-other")).to_contain_text("laser")
     tablet.get_by_test_id("worn-scan-0-close").click()
+    expect(tablet.get_by_test_id("worn-scan-0-open")).to_be_focused()
     to(tablet, "#/practice/registers/labels/eyewear")
-    film.hold(tablet.get_by_test_id("label"), shown)
+    film.hold(label, shown)
     to(tablet, f"#/case/{case}/protection")
     tablet.get_by_test_id("worn-scan-0-open").click()
     expect(tablet.get_by_test_id("worn-0").get_by_role("radio", name="Goggles 7")).to_be_checked()
@@ -117,7 +123,7 @@ def test_a_label_is_printed_and_read_by_the_camera(server, tablet: Page, shown):
 
     something_goes_wrong(tablet, case)
     worn = server_record(server, tablet, "Q-7700")["protection"]["eyewear"]
-    [piece] = served.documents(server, "eyewear")
+    [piece] = [one for one in served.documents(server, "eyewear") if one["label"] == "Goggles 7"]
     assert goggles == f"dosebook:eyewear:{piece['eyewear_id']}"
     assert [one["outcome"] for one in piece["inspections"]] == ["passed"]
     assert worn[0] | {"wearer": None} == {
