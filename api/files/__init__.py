@@ -1,1 +1,0 @@
-"""What a file is, judged by its bytes alone: JPEG, PNG, PDF. Pure."""
