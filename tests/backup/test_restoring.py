@@ -1,5 +1,6 @@
 """A backup comes back whole, as a new epoch, and never in place of what nobody gave up."""
 
+import hashlib
 import json
 import sqlite3
 from contextlib import closing
@@ -18,10 +19,12 @@ from api.backup import checking, keys, manifest, restoring
 from api.errors import BadInput, Conflict, DomainError
 from api.events import chain
 from api.migrations import run
-from api.storage import accounts, after_restore, copies, documents, readers
+from api.registers import certificates as register
+from api.storage import accounts, after_restore, certificates, copies, documents, readers
 from api.storage.engine import open_engine, read, write
 from api.sync import server_key
 from tests import postgresql
+from tests.files import papers
 
 both = pytest.mark.both_databases(long=True)
 
@@ -61,6 +64,23 @@ def elsewhere(settings, tmp_path, database_url, request):
     )
 
 
+def hash_of(content: bytes) -> str:
+    return hashlib.sha256(content).hexdigest()
+
+
+def put_certificate(practice, content: bytes) -> None:
+    with write(practice.house.engine) as connection:
+        register.keep(
+            connection,
+            location_id=practice.location_id,
+            sha256=hash_of(content),
+            content=content,
+            actor_id=practice.people["clinician"],
+            tablet_id=None,
+            now=practice.clock.now(),
+        )
+
+
 def state(url: str) -> tuple[dict, list[dict]]:
     engine = open_engine(url, reach=("*",))
     with read(engine) as connection:
@@ -76,6 +96,8 @@ def test_it_comes_back_whole_on_a_machine_with_nothing(
     _, note = chair
     for number in range(3):
         note(f"note {number}: \ttab, \\N, \\, \u2028, ’")
+    paper = papers.pdf()
+    put_certificate(practice, paper)
     before, [log] = state(settings.database_url)
     made = make()
     note("written after the backup")
@@ -93,6 +115,8 @@ def test_it_comes_back_whole_on_a_machine_with_nothing(
     with read(engine) as connection:
         *earlier, last = readers.stored_after(connection, practice.location_id, 0, limit=100)
         place = documents.get(connection, practice.location_id, "location", practice.location_id)
+        kept = certificates.get(connection, practice.location_id, hash_of(paper))
+    assert (before["certificate"], kept["content"]) == (1, paper)
     assert [each["payload"] for each in earlier if "note" in each["payload"]][:1]
     said = json.loads(last["payload"])
     assert last["type"] == "log.restored"
