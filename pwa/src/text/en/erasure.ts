@@ -1,4 +1,5 @@
 import { begin } from "../begin";
+import { counted } from "../counted";
 
 /** How long records are kept, and erasing their content. */
 export const erasureWords = {
@@ -8,7 +9,7 @@ export const erasureWords = {
   lead: "What a record says can be erased by two people together. Who wrote an entry and when, and that it was erased, stays for good.",
   caution: "How long records must be kept, and who may have one erased, differs by state and country, and for children. This tool knows no law: the practice decides, and answers for it.",
   lost: "What is lost",
-  lostLine: (entries: number, photographs: number, papers: number) => `${entries} entries, ${photographs} photographs, ${papers} papers. Nobody can bring them back.`,
+  lostLine: (entries: number, photographs: number, papers: number) => `${counted(entries, "entry", "entries")}, ${counted(photographs, "photograph", "photographs")}, ${counted(papers, "paper", "papers")}. Nobody can bring them back.`,
   aside: (n: number) => `${n} of the entries were put aside and never counted. They go too.`,
   stays: "Copies given away, papers in a chart, and backups made until it is erased are not reached. Make a new backup first, then throw the older ones away yourself. A tablet lets go of it at its next contact.",
   kept: "How long it is kept",

@@ -3,7 +3,7 @@ export const trendWords = {
   title: "Trend and test cuts",
   lead: "Drift shows in a row of checks before any single one fails. On days without a meter a test cut shows it too, only more roughly.",
   of: (laser: string) => `Trend of ${laser}`,
-  power: (tip: string, emission: string) => `${tip}, ${emission}`,
+  power: (tip: string, emission: string) => `${tip}, ${`${emission} emission`.toLowerCase()}`,
   cuts: "Test cuts into damp paper",
   noChecks: "No power check yet: without one there is no trend.",
   print: "Print",

@@ -26,7 +26,7 @@ export const backupWords = {
   },
   how: "En el servidor",
   howLines: [
-    "dosebook backup CARPETA hace una mientras todo funciona. Con DOSEBOOK_BACKUPS puesto, dosebook work hace una cada 12 horas y conserva las 60 más recientes, como dosebook backup FOLDER --keep 60.",
+    "dosebook backup CARPETA hace una mientras todo funciona. Con DOSEBOOK_BACKUPS puesto, dosebook work hace una cada 12 horas y conserva las 60 más recientes, como dosebook backup CARPETA --keep 60.",
     "Guarde las copias en otro disco, y una fuera de la clínica. La clave de recuperación, 18 palabras en papel, abre las claves del servidor que van dentro.",
     "dosebook restore CARPETA pone una en su sitio; el servidor tiene que estar parado.",
   ],

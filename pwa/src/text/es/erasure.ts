@@ -1,4 +1,5 @@
 import { begin } from "../begin";
+import { counted } from "../counted";
 
 /** Cuánto se guardan los registros, y borrar su contenido. */
 export const erasureWords = {
@@ -8,7 +9,7 @@ export const erasureWords = {
   lead: "Dos personas juntas pueden borrar lo que dice un registro. Quién escribió cada entrada y cuándo, y que fue borrada, queda para siempre.",
   caution: "Cuánto tiempo hay que guardar los registros y quién puede pedir que se borren cambia según el estado y el país, y en el caso de menores. Este programa no conoce ninguna ley: la clínica decide y responde de ello.",
   lost: "Lo que se pierde",
-  lostLine: (entries: number, photographs: number, papers: number) => `${entries} entradas, ${photographs} fotografías, ${papers} documentos. Nadie puede recuperarlos.`,
+  lostLine: (entries: number, photographs: number, papers: number) => `${counted(entries, "entrada", "entradas")}, ${counted(photographs, "fotografía", "fotografías")}, ${counted(papers, "documento", "documentos")}. Nadie puede recuperar nada de ello.`,
   aside: (n: number) => `${n} de las entradas se apartaron y nunca contaron. También se borran.`,
   stays: "No se alcanzan las copias entregadas, los papeles de una historia clínica ni las copias de seguridad hechas antes del borrado. Haga primero una copia de seguridad nueva y después deseche usted mismo las anteriores. Una tableta lo borra en su próximo contacto.",
   kept: "Cuánto se guarda",

@@ -45,7 +45,7 @@ export const registerWords: Shape<typeof english> = {
   retireNow: "Dar de baja",
   reason: "Por qué",
   lacking: (room: string, laser: string, good: number, heads: number) =>
-    `${room}: ${good === 1 ? "1 pieza" : `${good} piezas`} de gafas aptas para ${laser}, para ${heads} cabezas. Todos en la sala llevan gafas mientras pueda emitir.`,
+    `${room}: ${good === 1 ? "1 pieza" : `${good} piezas`} de gafas aptas para ${laser}, para ${heads} personas. Todos en la sala llevan gafas mientras pueda emitir.`,
   lackingDensity: (od: string) => `Densidad óptica de al menos ${od}, como se decidió para esta sala.`,
   sections: {
     device: { title: "El láser", lead: "" },

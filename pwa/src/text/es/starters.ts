@@ -52,7 +52,7 @@ export const starterLists: Record<ListKind | DeviceKind, StarterList> = {
       consent: item("never", "Consta el consentimiento"),
       allergies: item("never", "Se leyeron las alergias y las alertas"),
       settings: item("never", "El láser y los ajustes se leyeron en voz alta; el panel y la pantalla dicen lo mismo"),
-      heads: item("never", "Hay gafas para tantas cabezas como hay en el gabinete"),
+      heads: item("never", "Hay gafas para tantas personas como hay en el gabinete"),
       plume: item("never", "El aspirador de humo está en marcha y cerca de la zona"),
       fire: item("never", "Hay gasa húmeda al alcance, nada arde, y se atendió al oxígeno y al óxido nitroso"),
       lesion: item("plain", "Lesión sospechosa: primero se toma una muestra, o se dijo por qué no", "El tejido vaporizado ya no se puede examinar."),

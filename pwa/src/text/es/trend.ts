@@ -5,7 +5,7 @@ export const trendWords: Shape<typeof english> = {
   title: "Tendencia y cortes de prueba",
   lead: "La deriva se ve en una serie de verificaciones antes de que falle una sola. En los días sin medidor, un corte de prueba también la muestra, solo que más a grandes rasgos.",
   of: (laser) => `Tendencia de ${laser}`,
-  power: (tip, emission) => `${tip}, ${emission}`,
+  power: (tip, emission) => `${tip}, ${`emisión ${emission}`.toLowerCase()}`,
   cuts: "Cortes de prueba en papel húmedo",
   noChecks: "Todavía no hay ninguna verificación de potencia: sin ellas no hay tendencia.",
   print: "Imprimir",

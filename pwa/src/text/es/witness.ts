@@ -8,7 +8,7 @@ export const witnessWords: Shape<typeof english> = {
   means: "Algo que estaba en el diario se cambió o se quitó, o se puso en su lugar otra copia de la base de datos. Las tabletas conservan lo que tienen y siguen registrando.",
   todo: [
     "No restablezca ni revoque ninguna tableta: lo que recuerdan es la prueba. Haga una copia de la base de datos tal como está ahora.",
-    "En el servidor, ejecute `dosebook log verify`: nombra la primera posición que no es válida y hasta dónde coinciden las tabletas. Si se repuso una copia a mano, repóngala con `dosebook restore`.",
+    "En el servidor, ejecute «dosebook log verify»: nombra la primera posición que no es válida y hasta dónde coinciden las tabletas. Si se repuso una copia a mano, repóngala con «dosebook restore».",
   ],
   had: (link) => `La tableta tenía: ${link}`,
   got: (link) => `El servidor dio: ${link}`,
