@@ -150,7 +150,10 @@ def build(connection: Connection) -> None:
     for table, (kind, what) in STAYS_AWAY.items():
         connection.exec_driver_sql(
             f"CREATE OR REPLACE FUNCTION keep_{table}_away() RETURNS trigger LANGUAGE plpgsql AS $$"
-            f" BEGIN IF {listed('NEW', kind, what)} THEN RETURN NULL; END IF;"
+            # Asked of every row that comes in: nearly always the first question is the last.
+            f" BEGIN IF EXISTS (SELECT 1 FROM erased WHERE location_id = NEW.location_id"
+            f" AND kind = '{kind}' AND what = {what.format(row='NEW')}) THEN"
+            f" IF {listed('NEW', kind, what)} THEN RETURN NULL; END IF; END IF;"
             " RETURN NEW; END $$"
         )
         connection.exec_driver_sql(

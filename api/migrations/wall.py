@@ -51,6 +51,9 @@ def build(connection: Connection, *, login: str | None) -> None:
         _run(connection, f"DROP POLICY IF EXISTS {POLICY} ON {table}")
     for table in tables:
         _set_forms(connection, table)
+    # Written anew with every push and read with every pull, each time as a whole: to press it takes
+    # longer than to store it.
+    _run(connection, "ALTER TABLE document ALTER COLUMN body SET STORAGE EXTERNAL")
     for table, columns in tables.items():
         _grant(connection, table)
         _wall_in(connection, table, "location_id" in columns)

@@ -145,8 +145,7 @@ def by_token(connection: Connection, token: str, *, now: datetime) -> dict:
 
     Raises ``NotSignedIn`` for a token that is unknown, ended or too old.
     """
-    found = accounts.find_token(connection, secrets.digest(token), kind=accounts.TABLET, now=now)
-    tablet = accounts.tablet_by_id(connection, found["tablet_id"]) if found else None
+    tablet = accounts.tablet_by_token(connection, secrets.digest(token), now=now)
     if tablet is None:
         raise NotSignedIn("not_signed_in", "This tablet has to prove its key first.")
     return tablet

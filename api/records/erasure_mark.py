@@ -10,12 +10,12 @@ ERASED = "erased"
 
 def among(house: documents.Once, record_ids: Iterable[str]) -> dict[str, dict[str, Any]]:
     """Return the erasures of those of these records that were erased, by record."""
-    found = {}
-    for record_id in erased.records_among(house.connection, house.location_id, record_ids):
-        erasure = house.get(erased.KIND, record_id)
-        if erasure is not None and erasure["erased"] is not None:
-            found[record_id] = erasure
-    return found
+    said = {each: house.get(erased.KIND, each) for each in record_ids}
+    found = {each: one for each, one in said.items() if one and one["erased"] is not None}
+    if not found:
+        return found
+    listed = erased.records_among(house.connection, house.location_id, found)
+    return {each: found[each] for each in listed}
 
 
 def put_on(

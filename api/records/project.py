@@ -1,6 +1,6 @@
 """Keep the record document, its row in the index and the work it causes up to date."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import timedelta
 from typing import Any
 
@@ -12,12 +12,14 @@ from api.records.departures import departures as departures_of
 from api.records.fold import fold
 from api.records.operator_flags import operator_flags
 from api.records.preset_flags import preset_flags
+from api.records.service_flags import KIND as SERVICE_KIND
 from api.records.service_flags import service_flags
 from api.records.versions import first_of_present_patient
 from api.storage import (
     attachment_uses,
     departures,
     documents,
+    erased,
     handpiece_uses,
     jobs,
     readers,
@@ -31,6 +33,7 @@ EVENT_TYPES = tuple(
 # Later than this between making and receiving, on one clock, and it was made without a network.
 OFFLINE_AFTER = timedelta(seconds=60)
 _RENDERINGS = ("render_pdf", "render_text")
+_LEAVING = ("record.reattributed", "record.voided")
 
 
 def project(connection: Any, entry: Mapping[str, Any]) -> None:
@@ -43,18 +46,21 @@ def project_all(connection: Any, entries: Sequence[Mapping[str, Any]]) -> None:
     location_id = entries[0]["location_id"]
     house = documents.Once(connection, location_id)
     position = {one["body"]["entity_id"]: one["position"] for one in entries}
-    records, erasures = {}, erasure_mark.among(house, position)
-    for record_id, of_record in _all_entries(connection, location_id, entries).items():
-        if record_id in erasures:
-            # What is in hand may be what was erased: it came once more, and was not kept.
-            of_record = readers.record_entries(connection, location_id, record_id)
-        record = document(of_record)
-        record["flags"] += preset_flags(connection, record)
+    entries_of = _all_entries(connection, location_id, entries)
+    records = {record_id: document(of_record) for record_id, of_record in entries_of.items()}
+    house.look_up(one for record in records.values() for one in _needed(record))
+    erasures = erasure_mark.among(house, position)
+    for record_id in erasures:
+        # What is in hand may be what was erased: it came once more, and was not kept.
+        entries_of[record_id] = readers.record_entries(connection, location_id, record_id)
+        records[record_id] = document(entries_of[record_id])
+    for record_id, record in records.items():
+        of_record = entries_of[record_id]
+        record["flags"] += preset_flags(house, record)
         record["flags"] += operator_flags(house, record)
         record["flags"] += service_flags(house, record, of_record)
         if record_id in erasures:
             erasure_mark.put_on(record, erasures[record_id], of_record)
-        records[record_id] = record
         attachment_uses.put(connection, location_id, record_id, _photographs(of_record))
     documents.put_all(
         connection,
@@ -67,20 +73,18 @@ def project_all(connection: Any, entries: Sequence[Mapping[str, Any]]) -> None:
         record_id: erasure_mark.uses(record, erasures.get(record_id))
         for record_id, record in records.items()
     }
-    _count_uses(connection, location_id, position, used)
+    _count_uses(house, position, used)
     listed = [each for each in records.values() if each["status"] != erasure_mark.ERASED]
     if listed:
         record_index.put_all(connection, location_id, [_summary(house, each) for each in listed])
-    departures.put_all(
-        connection,
-        location_id,
-        {
-            record_id: [
-                {**one, "by_name": _name(house, one["by_id"])} for one in departures_of(record)
-            ]
-            for record_id, record in records.items()
-        },
-    )
+    left = {
+        record_id: [{**one, "by_name": _name(house, one["by_id"])} for one in departures_of(record)]
+        for record_id, record in records.items()
+        # Of one that never left a chart nothing stands there, and nothing is to be taken away.
+        if any(one["body"]["type"] in _LEAVING for one in entries_of[record_id])
+    }
+    if left:
+        departures.put_all(connection, location_id, left)
     # A version written down before is not written down again.
     jobs.enqueue_all(
         connection,
@@ -112,6 +116,23 @@ def _all_entries(
         if all(known["event_id"] != one["event_id"] for known in of_record):
             of_record.append(dict(one))
     return found
+
+
+def _needed(record: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+    """Yield which documents will be asked for about a record, by kind and id; some more may be."""
+    yield erased.KIND, record["record_id"]
+    yield "location", record["location_id"]
+    if record["operator_id"]:
+        yield "person", record["operator_id"]
+    if (record["device"] or {}).get("device_id"):
+        yield SERVICE_KIND, record["device"]["device_id"]
+    for one in record["passes"]:
+        if one["operator_id"]:
+            yield "person", one["operator_id"]
+        if one["handpiece"]:
+            yield "handpiece_use", one["handpiece"]["handpiece_id"]
+        if one.get("preset"):
+            yield "preset", one["preset"]["preset_id"]
 
 
 def document(entries: Iterable[Mapping[str, Any]]) -> dict[str, Any]:
@@ -153,11 +174,11 @@ def _photographs(entries: Iterable[Mapping[str, Any]]) -> set[str]:
 
 
 def _count_uses(
-    connection: Any,
-    location_id: str,
+    house: documents.Once,
     position: Mapping[str, int],
     used: Mapping[str, Mapping[str, str]],
 ) -> None:
+    connection, location_id = house.connection, house.location_id
     changes: dict[str, list] = {}
     changed_at: dict[str, int] = {}
     stored = handpiece_uses.put_all(connection, location_id, used)
@@ -167,14 +188,12 @@ def _count_uses(
     if not changes:
         return
     counts = {
-        each: handpiece_uses.later(
-            documents.get(connection, location_id, "handpiece_use", each), of_handpiece
-        )
+        each: handpiece_uses.later(house.get("handpiece_use", each), of_handpiece)
         for each, of_handpiece in changes.items()
     }
-    counts |= handpiece_uses.count(
-        connection, location_id, [each for each, known in counts.items() if known is None]
-    )
+    uncounted = [each for each, known in counts.items() if known is None]
+    if uncounted:
+        counts |= handpiece_uses.count(connection, location_id, uncounted)
     documents.put_all(
         connection,
         location_id,

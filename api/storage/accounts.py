@@ -10,7 +10,7 @@ from datetime import datetime
 from sqlalchemy import Connection, bindparam, insert, select, update
 
 from api.storage.rows import every, first, insert_or_keep, insert_or_update, utc_text
-from api.storage.tables import attempt, challenge, enrol_code, secret, tablet, token
+from api.storage.tables import attempt, challenge, enrol_code, location, secret, tablet, token
 
 TABLET = "tablet"
 DESK = "desk"
@@ -19,13 +19,21 @@ PERSON = "person"
 # Made once: every push needs these, and to make one takes longer than to carry it out.
 _TABLET = select(tablet).where(tablet.c.tablet_id == bindparam("which"))
 _CHANGED = update(tablet).where(tablet.c.tablet_id == bindparam("which"))
-_LOCKED = _CHANGED.returning(tablet)
-_TOKEN = select(token).where(
+_LOCKED = _CHANGED.returning(
+    tablet,
+    select(location.c.epoch)
+    .where(location.c.location_id == tablet.c.location_id)
+    .scalar_subquery()
+    .label("epoch"),
+)
+_LIVE = (
     token.c.token_hash == bindparam("token_hash"),
     token.c.kind == bindparam("kind"),
     token.c.ended_at.is_(None),
     token.c.expires_at > bindparam("now"),
 )
+_TOKEN = select(token).where(*_LIVE)
+_BY_TOKEN = select(tablet).where(tablet.c.tablet_id == token.c.tablet_id, *_LIVE)
 
 # --- tablets -------------------------------------------------------------------------------
 
@@ -83,6 +91,8 @@ def tablet_by_id(connection: Connection, tablet_id: str) -> dict | None:
 
 def lock_tablet(connection: Connection, tablet_id: str, *, now: datetime) -> dict | None:
     """Return a tablet's row and keep every other writer of it waiting until the transaction ends.
+
+    With it comes the ``epoch`` of its location's log, or None where nobody opened one.
 
     The lock is an UPDATE, made before anything is looked at, so that what is read afterwards
     cannot change under the reader, in any database.
@@ -246,6 +256,12 @@ def find_token(connection: Connection, token_hash: str, *, kind: str, now: datet
     """
     wanted = {"token_hash": token_hash, "kind": kind, "now": utc_text(now)}
     return first(connection.execute(_TOKEN, wanted))
+
+
+def tablet_by_token(connection: Connection, token_hash: str, *, now: datetime) -> dict | None:
+    """Return the row of the tablet whose token this is, or None: as :func:`find_token`."""
+    wanted = {"token_hash": token_hash, "kind": TABLET, "now": utc_text(now)}
+    return first(connection.execute(_BY_TOKEN, wanted))
 
 
 def live_sessions(

@@ -2,9 +2,9 @@
 
 import builtins
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
-from sqlalchemy import Connection, Integer, bindparam, delete, select
+from sqlalchemy import Connection, Integer, bindparam, delete, select, tuple_
 
 from api.storage.rows import insert_or_update_all
 from api.storage.tables import document
@@ -16,6 +16,11 @@ _ALL = 2**31 - 1
 # Made once: every event of a push asks for some.
 _ONE = select(document.c.body).where(
     *(document.c[name] == bindparam(name) for name in ("location_id", "kind", "doc_id"))
+)
+
+_NAMED = select(document.c.kind, document.c.doc_id, document.c.body).where(
+    document.c.location_id == bindparam("location_id"),
+    tuple_(document.c.kind, document.c.doc_id).in_(bindparam("named", expanding=True)),
 )
 
 _CHANGED = (
@@ -97,12 +102,25 @@ def place_of(
 
 
 class Once:
-    """A location's documents, each read once: for whoever asks again while none of them changes."""
+    """A location's documents, each read once: for whoever asks again while none of them changes.
+
+    Whoever knows which they will be says so first (:meth:`look_up`), and they are read together.
+    """
 
     def __init__(self, connection: Connection, location_id: str) -> None:
         self.connection = connection
         self.location_id = location_id
         self._read: dict[tuple[str, str], dict | None] = {}
+
+    def look_up(self, wanted: Iterable[tuple[str, str]]) -> None:
+        """Read documents ahead, each named by (kind, doc_id)."""
+        missing = builtins.list(dict.fromkeys(one for one in wanted if one not in self._read))
+        if not missing:
+            return
+        self._read |= dict.fromkeys(missing)
+        named = {"location_id": self.location_id, "named": missing}
+        for kind, doc_id, body in self.connection.execute(_NAMED, named):
+            self._read[kind, doc_id] = json.loads(body)
 
     def get(self, kind: str, doc_id: str) -> dict | None:
         """Return a document, or None; whoever asked before holds the same one."""

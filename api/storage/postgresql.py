@@ -6,10 +6,13 @@ SET LOCAL). Each transaction begins with what it may do: it runs as the role ``A
 owns nothing, and names the locations that it may reach.
 """
 
+import select
 from typing import Any
 
+from psycopg.types.array import ListBinaryDumper
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.engine import URL
+from sqlalchemy.exc import DisconnectionError
 
 from api.storage import reach
 
@@ -37,19 +40,31 @@ def make_engine(url: URL, *, as_owner: bool, **options: Any) -> Engine:
         pool_size=8,
         max_overflow=8,
         pool_timeout=30,
-        # A server that was started anew leaves dead connections behind.
-        pool_pre_ping=True,
         use_native_hstore=False,
         connect_args={"prepare_threshold": None, "application_name": "dosebook"},
         **options,
     )
     role = "none" if as_owner else APP_ROLE
 
+    def on_connect(connection: Any, _record: Any) -> None:
+        # Written as text, a long array takes ten times as long.
+        connection.adapters.register_dumper(list, ListBinaryDumper)
+
+    def on_checkout(connection: Any, _record: Any, _proxy: Any) -> None:
+        # A server that was started anew leaves dead connections behind, and has said so to each of
+        # them; nothing else is ever said to one that waits. To ask it would take a round trip.
+        heard = select.poll()
+        heard.register(connection.fileno(), select.POLLIN)
+        if heard.poll(0):
+            raise DisconnectionError
+
     def on_begin(connection: Connection) -> None:
         # synchronous_commit is only ever made stricter: what was acknowledged is on the disk.
         options = connection.get_execution_options()
         connection.exec_driver_sql(_BEGIN, (role, reach.as_text(options["dosebook_reach"])))
 
+    event.listen(engine, "connect", on_connect)
+    event.listen(engine, "checkout", on_checkout)
     event.listen(engine, "begin", on_begin)
     return engine
 

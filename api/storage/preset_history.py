@@ -5,11 +5,10 @@ from typing import Any
 
 from api.clock import parse_rfc3339
 from api.storage import documents
-from api.storage.engine import Connection
 
 
 def withdrawn_before(
-    connection: Connection, location_id: str, *, preset_id: str, version: int, at: str
+    house: documents.Once, *, preset_id: str, version: int, at: str
 ) -> dict[str, Any] | None:
     """Return the first withdrawal {at, by, reason, version} of a version made before ``at``.
 
@@ -19,7 +18,7 @@ def withdrawn_before(
     moment = parse_rfc3339(at)
     found = [
         one
-        for one in _history(connection, location_id, preset_id, "withdrawals")
+        for one in _history(house, preset_id, "withdrawals")
         if one["version"] is not None
         and one["version"] >= version
         and parse_rfc3339(one["at"]) <= moment
@@ -27,32 +26,21 @@ def withdrawn_before(
     return min(found, key=_when, default=None)
 
 
-def never_in_force(
-    connection: Connection, location_id: str, *, preset_id: str, event_id: str
-) -> bool:
+def never_in_force(house: documents.Once, *, preset_id: str, event_id: str) -> bool:
     """Say whether a publication was put aside as a draft because it came second."""
-    drafts = (
-        one
-        for name in ("drafts", "set_aside")
-        for one in _history(connection, location_id, preset_id, name)
-    )
+    drafts = (one for name in ("drafts", "set_aside") for one in _history(house, preset_id, name))
     return any(one["event_id"] == event_id for one in drafts)
 
 
-def is_flagged(connection: Connection, location_id: str, *, preset_id: str) -> bool:
+def is_flagged(house: documents.Once, *, preset_id: str) -> bool:
     """Say whether anything became of a preset that its records have to tell."""
-    return any(
-        _history(connection, location_id, preset_id, name)
-        for name in ("withdrawals", "drafts", "set_aside")
-    )
+    return any(_history(house, preset_id, name) for name in ("withdrawals", "drafts", "set_aside"))
 
 
 def _when(withdrawal: dict[str, Any]) -> datetime:
     return parse_rfc3339(withdrawal["at"])
 
 
-def _history(
-    connection: Connection, location_id: str, preset_id: str, name: str
-) -> list[dict[str, Any]]:
-    document = documents.get(connection, location_id, "preset", preset_id) or {}
+def _history(house: documents.Once, preset_id: str, name: str) -> list[dict[str, Any]]:
+    document = house.get("preset", preset_id) or {}
     return document.get(name) or []

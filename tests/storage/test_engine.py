@@ -122,3 +122,21 @@ def test_work_that_had_to_give_way_is_done_again(postgresql_server):
     # PostgreSQL ends one of the two; the other never notices.
     assert sorted(tangled.tries) == [1, 2]
     engine.dispose()
+
+
+def test_a_connection_that_the_server_ended_is_not_handed_out_again(postgresql_server):
+    name = postgresql_server.emptied()
+    engine = open_engine(postgresql_server.url(name), reach=EVERYWHERE)
+
+    def served_by():
+        with read(engine) as connection:
+            assert ids(connection) == []
+            return connection.connection.dbapi_connection.info.backend_pid
+
+    ours = served_by()
+    # Else what follows would show nothing.
+    assert served_by() == ours
+    [(ended,)] = postgresql_server.run(f"SELECT pg_terminate_backend({ours}, 5000)")
+    assert ended
+    assert served_by() != ours
+    engine.dispose()
