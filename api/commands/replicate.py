@@ -106,15 +106,7 @@ def _status(options: argparse.Namespace) -> int:
     link = links.needed(settings)
     now = SystemClock().now()
     with open_database(settings) as engine, read(engine) as connection:
-        lags = [
-            {
-                **one,
-                "photographs_waiting": len(
-                    replication.photographs_waiting(connection, one["location_id"])
-                ),
-            }
-            for one in replication.lags(connection)
-        ]
+        lags = replication.lags(connection)
     lags = [{**one, "late": status.is_late(one, now)} for one in lags]
     if options.json:
         print_json({"address": link.address, "practice_id": link.practice_id, "locations": lags})
@@ -128,7 +120,7 @@ def _status(options: argparse.Namespace) -> int:
                 f"last contact {one['contact_at'] or 'never'}{problem}"
             )
     if any(one["late"] for one in lags):
-        say("Entries have waited for more than three days.")
+        say("Entries or photographs have waited for more than three days.")
         return DOES_NOT_HOLD
     return DONE
 

@@ -16,33 +16,37 @@ def of_location(
     connection: Connection, location_id: str, *, link: Link | None, now: datetime
 ) -> dict | None:
     """Return {waiting, waiting_since, position, log_position, contact_at, tried_at, problem,
-    problem_since, late, photographs_waiting} of a location's log.
+    problem_since, late, photographs_waiting, photographs_since} of a location's log.
 
     None where no group follows the practice.
     """
     if link is None:
         return None
     [found] = [one for one in replication.lags(connection) if one["location_id"] == location_id]
-    pictures = len(replication.photographs_waiting(connection, location_id))
-    return {**_without(found), "late": is_late(found, now), "photographs_waiting": pictures}
+    return {**_without(found), "late": is_late(found, now)}
 
 
 def is_late(lag: dict, now: datetime) -> bool:
-    """Say whether an entry has waited for longer than somebody should have been told of it."""
-    if lag["waiting"] == 0:
-        return False
-    since = lag["waiting_since"]
-    return since is not None and now - parse_rfc3339(since) > LATE_AFTER
+    """Say whether an entry or a photograph has waited longer than nobody should be told of it."""
+    entry_since = lag["waiting_since"] if lag["waiting"] else None
+    return any(
+        since is not None and now - parse_rfc3339(since) > LATE_AFTER
+        for since in (entry_since, lag["photographs_since"])
+    )
 
 
 def whole(connection: Connection, *, link: Link | None, now: datetime) -> dict | None:
-    """Return {waiting, contact_at, late} over all locations, or None without a group."""
+    """Return {waiting, photographs_waiting, contact_at, late} over all locations.
+
+    None without a group.
+    """
     if link is None:
         return None
     lags = replication.lags(connection)
     contacts = [one["contact_at"] for one in lags]
     return {
         "waiting": sum(one["waiting"] for one in lags),
+        "photographs_waiting": sum(one["photographs_waiting"] for one in lags),
         "contact_at": None if not contacts or None in contacts else min(contacts),
         "late": any(is_late(one, now) for one in lags),
     }

@@ -83,6 +83,17 @@ def photographs_waiting(connection: Connection, location_id: str) -> list[str]:
     return list(rows.scalars())
 
 
+def photographs_behind(connection: Connection, location_id: str) -> tuple[int, str | None]:
+    """Return how many photographs are here and not yet at the group, and when the first came."""
+    there = select(group_photograph.c.sha256).where(group_photograph.c.location_id == location_id)
+    count, since = connection.execute(
+        select(func.count(), func.min(attachment.c.received_at)).where(
+            attachment.c.location_id == location_id, attachment.c.sha256.not_in(there)
+        )
+    ).one()
+    return count, since
+
+
 def note_photographs(connection: Connection, location_id: str, there: Iterable[str]) -> None:
     """Note that the group has said of these photographs that it has them."""
     for sha256 in there:
@@ -112,10 +123,11 @@ def get(connection: Connection, location_id: str) -> dict | None:
 
 
 def lags(connection: Connection) -> list[dict]:
-    """Return of each location {location_id, log_position, position, waiting, waiting_since}.
+    """Return of each location {location_id, log_position, position, waiting, waiting_since,
+    photographs_waiting, photographs_since}.
 
-    ``waiting`` entries are not yet acknowledged; ``waiting_since`` is when the first of them came.
-    Copies of followed practices' logs are none of ours.
+    ``waiting`` entries are not yet acknowledged; ``waiting_since`` is when the first of them came;
+    the same of photographs. Copies of followed practices' logs are none of ours.
     """
     acknowledged = func.coalesce(replication.c.position, 0)
     rows = every(
@@ -143,7 +155,17 @@ def lags(connection: Connection) -> list[dict]:
             .order_by(location.c.location_id)
         )
     )
-    return [{**row, "waiting": max(0, row["log_position"] - row["position"])} for row in rows]
+    return [_lag(connection, row) for row in rows]
+
+
+def _lag(connection: Connection, row: dict) -> dict:
+    pictures, since = photographs_behind(connection, row["location_id"])
+    return {
+        **row,
+        "waiting": max(0, row["log_position"] - row["position"]),
+        "photographs_waiting": pictures,
+        "photographs_since": since,
+    }
 
 
 def _change(connection: Connection, location_id: str, **values: object) -> None:

@@ -37,6 +37,11 @@ class HealthSchema(ma.Schema):
         allow_none=True,
         metadata={"description": "Entries not yet at the group; null where none follows."},
     )
+    group_photographs_waiting = ma.fields.Integer(
+        required=True,
+        allow_none=True,
+        metadata={"description": "Photographs not yet at the group; null where none follows."},
+    )
     group_late = ma.fields.Boolean(required=True)
 
 
@@ -63,6 +68,7 @@ def get_health():
         "backup_age_s": None if age is None else max(0, int(age.total_seconds())),
         "backup_late": age is None or age > making.LATE_AFTER,
         "group_waiting": behind and behind["waiting"],
+        "group_photographs_waiting": behind and behind["photographs_waiting"],
         "group_late": behind is not None and behind["late"],
     }
 
@@ -72,7 +78,7 @@ def _behind(connection: Connection, house) -> dict | None:
         to = link.get(house.settings)
     except BadInput:
         # Nothing is replicated, and somebody has to look; the server itself is ready all the same.
-        return {"waiting": None, "late": True}
+        return {"waiting": None, "photographs_waiting": None, "late": True}
     return status.whole(connection, link=to, now=house.clock.now())
 
 

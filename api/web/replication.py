@@ -38,6 +38,7 @@ class BehindSchema(ma.Schema):
     photographs_waiting = ma.fields.Integer(
         required=True, metadata={"description": "How many photographs are not at the group yet."}
     )
+    photographs_since = ma.fields.String(required=True, allow_none=True)
 
 
 class FollowedLogSchema(ma.Schema):

@@ -4,11 +4,19 @@ import json
 
 import pytest
 
+from api.clock import rfc3339
 from api.group import photographs
 from api.group.client import Refused
 from api.group.status import LATE_AFTER
 from api.people.rights import ROLES
+from tests.erasure.acts import House
 from tests.group.conftest import Two
+
+LAG = ("group_waiting", "group_photographs_waiting", "group_late")
+
+
+def lag(waiting, photographs, late) -> dict:
+    return dict(zip(LAG, (waiting, photographs, late), strict=True))
 
 
 def answer(two: Two, role="administrator") -> dict:
@@ -17,12 +25,12 @@ def answer(two: Two, role="administrator") -> dict:
 
 def health(two: Two) -> dict:
     found = two.practice.app.test_client().get("/api/v1/health").json
-    return {name: found[name] for name in ("group_waiting", "group_late")}
+    return {name: found[name] for name in LAG}
 
 
 def test_without_a_group_there_is_nothing_to_be_late(strangers):
     assert answer(strangers)["group"] is None
-    assert health(strangers) == {"group_waiting": None, "group_late": False}
+    assert health(strangers) == lag(None, None, False)
 
 
 def test_what_waits_since_when_and_after_three_days_that_it_is_late(two, chair):
@@ -40,11 +48,34 @@ def test_what_waits_since_when_and_after_three_days_that_it_is_late(two, chair):
     # By hand: the clock began at 08:00 and was advanced by a minute.
     assert waits["waiting_since"].startswith("2026-03-02T08:01:00")
     two.clock.advance(LATE_AFTER.total_seconds() - 1)
-    assert health(two) == {"group_waiting": 1, "group_late": False}
+    assert health(two) == lag(1, 0, False)
     two.clock.advance(2)
-    assert health(two) == {"group_waiting": 1, "group_late": True}
+    assert health(two) == lag(1, 0, True)
     two.once()
-    assert health(two) == {"group_waiting": 0, "group_late": False}
+    assert health(two) == lag(0, 0, False)
+
+
+def test_a_photograph_that_waits_is_late_as_an_entry_is(two):
+    """Its entry is there: whoever counted entries alone would say that all is well."""
+    House(two.practice).record()
+    came = two.clock.now()
+    two.wire.spoil = _no_photographs
+    two.once()
+    behind = answer(two)["group"]
+    assert (behind["waiting"], behind["photographs_waiting"], behind["late"]) == (0, 1, False)
+    assert behind["photographs_since"] == rfc3339(came)
+    two.clock.advance(LATE_AFTER.total_seconds() + 1)
+    assert health(two) == lag(0, 1, True)
+    two.wire.spoil = None
+    two.once()
+    assert health(two) == lag(0, 0, False)
+    assert answer(two)["group"]["photographs_since"] is None
+
+
+def _no_photographs(wire, path, body, headers):
+    if "/photographs/" in path:
+        raise OSError("no route")
+    return wire.carry(path, body, headers)
 
 
 def test_a_problem_is_kept_with_since_when_and_gone_when_it_is_over(two, chair):

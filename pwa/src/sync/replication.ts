@@ -21,6 +21,7 @@ export interface Behind {
   late: boolean;
   /** How many photographs of records are not there yet; they follow their entries. */
   photographs_waiting: number;
+  photographs_since: string | null;
 }
 
 /** One history of a location of a practice that this server follows. */
@@ -29,8 +30,8 @@ export interface Followed { practice_id: string; name: string; key: string; cont
 
 export interface Replication { group: Behind | null; practices: Followed[] }
 
-/** What the server says to anybody: how many entries wait for the group; null where none follows. */
-export interface GroupLag { group_waiting: number | null; group_late: boolean }
+/** What the server says to anybody: how many entries and photographs wait for the group; null where none follows. */
+export interface GroupLag { group_waiting: number | null; group_photographs_waiting: number | null; group_late: boolean }
 
 export const askGroupLag = (): Promise<GroupLag> => askJson<GroupLag>("health");
 

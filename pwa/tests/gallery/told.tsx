@@ -21,7 +21,7 @@ const restored = () => ({
 });
 const behind: Lag = {
   address: "https://group.example", key: "5f2c 81d0 9b7e 4a63", joined_at: BEFORE, key_left: false, log_position: 914, position: 700, waiting: 214, waiting_since: BEFORE,
-  contact_at: BEFORE, tried_at: AT, problem: "group_unreachable", problem_since: BEFORE, late: true, photographs_waiting: 3,
+  contact_at: BEFORE, tried_at: AT, problem: "group_unreachable", problem_since: BEFORE, late: true, photographs_waiting: 3, photographs_since: BEFORE,
 };
 const logs = ["current", "forked", "waiting"].map((state, n) => ({ location_id: state, state, position: 914 - n, from_position: n * 300, received_at: AT }));
 const practices = [
@@ -56,7 +56,7 @@ export function ToldOfBackups() {
   return <><Late age_s={9.6 * 86_400} at_desk /><Late age_s={null} at_desk={false} /><Last known={backups} /><Last known={{ ...backups, age_s: 3600, late: false, outside: 0 }} /><Restored restored={restored()} /></>;
 }
 export function ToldOfTheGroup() {
-  return <><LateGroup waiting={214} at_desk /><LateGroup waiting={1} at_desk={false} /><Behind known={behind} /><Practices practices={practices} /></>;
+  return <><LateGroup waiting={214} photographs={3} at_desk /><LateGroup waiting={0} photographs={1} at_desk={false} /><Behind known={behind} /><Practices practices={practices} /></>;
 }
 export function Offered() {
   return <><Offers offers={[list(), preset(), declined()]} />{[list(), preset(), declined()].map((one) => <Shown key={one.offer_id} offer={one} again={done} />)}</>;

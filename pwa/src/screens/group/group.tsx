@@ -9,6 +9,7 @@ import { t } from "../../text";
 import { deskWords } from "../desk/papers";
 import { useRegisters } from "../registers";
 import { href } from "../route";
+import { Waiting } from "./late";
 import { Offers } from "./offers";
 import { Rollouts } from "./rollouts";
 
@@ -63,11 +64,12 @@ export function Behind({ known }: { known: Lag }) {
       <section class="sheet" aria-label={w.behindTitle} data-testid="group-behind">
         <h2>{w.behindTitle}</h2>
         {known.late
-          ? <Notice shape="warn" id="group-late"><p class="strong">{words}</p><p>{w.late}</p></Notice>
+          ? <Notice shape="warn" id="group-late"><Waiting entries={known.waiting} photographs={known.photographs_waiting} /><p>{w.late}</p></Notice>
           : <Mark shape={known.waiting === 0 ? "done" : "wait"}>{words}</Mark>}
         {known.waiting_since && known.waiting > 0 ? <p class="small">{w.since(momentText(known.waiting_since))}</p> : null}
         <p class="small">{w.counted(known.position, known.log_position)}</p>
-        {known.photographs_waiting > 0 ? <Mark shape="wait">{w.photographs(known.photographs_waiting)}</Mark> : null}
+        {known.photographs_waiting > 0 && !known.late ? <Mark shape="wait">{w.photographs(known.photographs_waiting)}</Mark> : null}
+        {known.photographs_since ? <p class="small">{w.photographsSince(momentText(known.photographs_since))}</p> : null}
         <p class="small">{known.contact_at ? w.contact(momentText(known.contact_at)) : w.noContact}</p>
         {known.tried_at && known.tried_at !== known.contact_at ? <p class="small">{w.tried(momentText(known.tried_at))}</p> : null}
       </section>

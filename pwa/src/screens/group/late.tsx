@@ -7,7 +7,7 @@ import { askGroupLag, type GroupLag } from "../../sync/replication";
 import { t } from "../../text";
 import { href } from "../route";
 
-/** Where whoever answers for the practice begins the day: entries have waited for the group too long. */
+/** Where whoever answers for the practice begins the day: something has waited for the group too long. */
 export function GroupLate() {
   const found = useSignal<GroupLag | null>(null);
   const told = may("backup.read");
@@ -21,15 +21,26 @@ export function GroupLate() {
     document.addEventListener("visibilitychange", look);
     return () => document.removeEventListener("visibilitychange", look);
   }, [told]);
-  return told && found.value?.group_late ? <LateGroup waiting={found.value.group_waiting ?? 0} at_desk={seat.value === "desk"} /> : null;
+  return told && found.value?.group_late ? <LateGroup waiting={found.value.group_waiting ?? 0} photographs={found.value.group_photographs_waiting ?? 0} at_desk={seat.value === "desk"} /> : null;
 }
 
-/** How many entries wait, and where to look. */
-export function LateGroup({ waiting, at_desk }: { waiting: number; at_desk: boolean }) {
+/** What is not at the group yet; what is there whole is not mentioned. */
+export function Waiting({ entries, photographs }: { entries: number; photographs: number }) {
+  const w = t.group;
+  return (
+    <>
+      {entries > 0 ? <p class="strong">{w.waiting(entries)}</p> : null}
+      {photographs > 0 ? <p class="strong">{w.photographs(photographs)}</p> : null}
+    </>
+  );
+}
+
+/** How much waits, and where to look. */
+export function LateGroup({ waiting, photographs, at_desk }: { waiting: number; photographs: number; at_desk: boolean }) {
   const w = t.group;
   return (
     <Notice shape="warn" id="group-late-here">
-      <p class="strong">{w.waiting(waiting)}</p>
+      <Waiting entries={waiting} photographs={photographs} />
       <p>{w.late}</p>
       {at_desk ? <a class="button" href={href("practice", "group")} data-testid="group-late-open">{w.open}</a> : <p class="small">{w.where}</p>}
     </Notice>
