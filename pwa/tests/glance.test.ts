@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import type { DeviceCheck } from "../src/session/device-checks";
 import type { DueRow } from "../src/session/due";
-import { glanceAt, trendsAreLoud, type LaserFacts } from "../src/session/glance";
+import { glanceAt, morePressing, trendsAreLoud, type LaserFacts } from "../src/session/glance";
 import type { Trend } from "../src/session/trend";
 
 const NOW = Date.parse("2026-11-27T09:00:00.000+01:00");
@@ -32,6 +32,16 @@ describe("what one laser needs today", () => {
     expect(kinds({ checks: [failed], out: ["1"], alarm: true, due: [row("power_check", "overdue")] })).toEqual(["out", "trend", "power_check"]);
     // Let back by two people, the failed list of today is still one that nothing passed since.
     expect(kinds({ checks: [failed] })).toEqual(["failed"]);
+  });
+});
+
+describe("three lasers beside one another", () => {
+  it("stand with the one out of service above the one that drifts, and what is only due last", () => {
+    const due = { name: "due", ...seen({ checks: [check("1")], due: [row("weekly", "overdue")] }) };
+    const drifts = { name: "drifts", ...seen({ checks: [check("1")], alarm: true }) };
+    const out = { name: "out", ...seen({ out: ["1"], alarm: true }) };
+    const unseen = { name: "not made", ...seen({}) };
+    expect([due, unseen, drifts, out].sort(morePressing).map(({ name }) => name)).toEqual(["out", "drifts", "not made", "due"]);
   });
 });
 

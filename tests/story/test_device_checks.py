@@ -88,6 +88,7 @@ def test_the_start_of_a_day_by_taps_without_a_network(server, tablet: Page, desk
     # Nothing else is due for it, so it is not among those that need something.
     expect(need(tablet, GUIDE)).to_be_visible()
     expect(need(tablet, ARM)).to_have_count(0)
+    expect(tablet.get_by_test_id("glance-passed")).to_contain_text(f"{ARM}: Start of day passed")
 
     # The other laser fails one item, with what.
     need(tablet, GUIDE).click()

@@ -30,6 +30,11 @@ export interface LaserFacts {
 export const trendsAreLoud = (power: readonly Pick<Trend, "meaning">[], cuts: Pick<Trend, "meaning"> | null): boolean =>
   power.some((trend) => trend.meaning.code !== "failed" && trendAlarm(trend) !== null) || (cuts !== null && trendAlarm(cuts) !== null);
 
+/** A laser that must not be used stands above one that nobody has looked at yet; the names decide nothing. */
+const PRESSING: readonly Need["kind"][] = ["out", "failed", "trend", "not_made", "due"];
+export const morePressing = (one: { needs: readonly Need[] }, other: { needs: readonly Need[] }): number =>
+  PRESSING.indexOf(one.needs[0]!.kind) - PRESSING.indexOf(other.needs[0]!.kind);
+
 /** Its check of today, and what it needs. What is only soon due is left for the registers. */
 export function glanceAt(laser: LaserFacts, now_ms: number, zone: string | null): { today: DeviceCheck | null; needs: Need[] } {
   const { device_id, checks, asked, due, out, alarm } = laser;
