@@ -17,6 +17,7 @@ import { t } from "../../text";
 import { attempt, busy } from "../attempt";
 import { DayField } from "../day";
 import { PapersField } from "../upkeep/papers-field";
+import { SamePlate } from "./same-plate";
 import { filled, optionsOf, typedAt, unitsOf, valuesOf, type FieldSpec, type Section, type Values, type Wrong as WrongCode } from "./fields";
 
 export const today = (): string => localDay(Date.now(), house.value.place?.zone ?? zone.value);
@@ -79,6 +80,7 @@ export function RegisterForm({ name, title, lead, type, entity_id, sections, fro
     for (const one of papers) if (!before?.some(({ sha256 }) => sha256 === one.sha256)) void letGo(one.sha256).catch(() => undefined);
     back();
   };
+  const raw = (path: string): string => form.values[path]?.raw ?? "";
   const bad = tried.value ? Object.keys(wrong).length + (here ? 0 : 1) : 0;
   return (
     <form class="page narrow" onSubmit={(event) => { event.preventDefault(); keep(); }}>
@@ -95,6 +97,7 @@ export function RegisterForm({ name, title, lead, type, entity_id, sections, fro
           : <div key={section.id} class="stack">{fields}</div>;
       })}
       {before ? <PapersField owner={form.id} papers={papers} before={before} sending={sending.value} onChange={setPapers} /> : null}
+      {type === "device.registered" ? <SamePlate device_id={form.id} maker={raw("maker")} model={raw("model")} serial={raw("serial")} /> : null}
       {bad > 0 ? <Wrong id="register-wrong">{t.registers.lookAgain(bad)}</Wrong> : null}
       <div class="row"><Press id="register-save" kind="main" large disabled={busy.value || !writing.value} onPress={keep}>{save}</Press>
         <Press id="register-drop" kind="quiet" onPress={drop}>{t.registers.drop}</Press></div>
