@@ -67,13 +67,16 @@ def server_settings(folder: Path, template: Path, *, database_url: str | None = 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Begin with the stories, the longest file first: short tests fill what is left at the end.
 
+    Of the other files those with the fewest tests come first, because theirs are the long ones:
+    hundreds of tests in one file take a second or two, a single one may take a minute.
     The first one loads the demo. Those that need none come next, so that no worker waits for it.
     """
     length = Counter(item.path for item in items)
     needs_demo = {item.path for item in items if "loaded" in getattr(item, "fixturenames", ())}
 
     def turn(item: pytest.Item) -> tuple[bool, int, str]:
-        return item.path.parent.name != "story", -length[item.path], str(item.path)
+        story = item.path.parent.name == "story"
+        return not story, -length[item.path] if story else length[item.path], str(item.path)
 
     items.sort(key=turn)
     first = next((item.path for item in items if item.path in needs_demo), None)
