@@ -63,6 +63,28 @@ async function openTabs(lock?: Request): Promise<Tab[]> {
 const savedBy = (tabs: readonly Tab[], text: string) => Promise.all(tabs.map((tab) =>
   tab.append([note(text)], null).then(([saved]) => saved!.tablet_seq, (problem: { code: string }) => problem.code)));
 
+/** What five tabs that send at once leave, where the server says this of the first of 61 entries. */
+async function leftBehind(outcome: string) {
+  locks = new Locks();
+  const tabs = await openTabs();
+  const carrier = new FakeServer().carrier();
+  const poisoned: typeof carrier = {
+    ...carrier,
+    push: async (items) => {
+      const answer = await carrier.push(items);
+      const results = (answer.results as { tablet_seq: number; outcome: string }[]).map((one) => one.tablet_seq === 1 ? { ...one, outcome } : one);
+      return { ...answer, results };
+    },
+  };
+  await (await theWriter(tabs)).append(Array.from({ length: 61 }, (_, n) => note(`n${n}`)), null);
+  const ends = await Promise.all(tabs.map((tab) => tab.drain(poisoned)));
+  const [first] = await tabs[0]!.readEvents();
+  const left = { waiting: await tabs[0]!.countWaiting(), first: (first!.result as { outcome: string } | null)?.outcome, ends: ends.sort() };
+  await Promise.all(tabs.map((tab) => tab.closeOutbox()));
+  await freshTablet({}, true, place = new CopyInMemory());
+  return left;
+}
+
 /** The one tab that writes, once there is one. */
 async function theWriter(tabs: readonly Tab[]): Promise<Tab> {
   const writers = await vi.waitUntil(() => { const some = tabs.filter((tab) => tab.writes()); return some.length > 0 && some; });
@@ -81,6 +103,12 @@ describe("five tabs of one tablet", () => {
     expect(ends.filter((end) => end === "empty")).toHaveLength(1);
     expect(server.batches).toEqual([50, 21]);
     expect(server.held.map((item) => item.tablet_seq)).toEqual(Array.from({ length: 71 }, (_, n) => n + 1));
+  });
+
+  it("send past an entry at the head that the server puts aside, and keep it", async () => {
+    expect(await leftBehind("quarantined")).toEqual({ waiting: 0, first: "quarantined", ends: ["busy", "busy", "busy", "busy", "empty"] });
+    // The known-bad server tells of it as if it could be taken another time: nothing behind it ever goes.
+    expect(await leftBehind("retry")).toMatchObject({ waiting: 61, first: undefined });
   });
 
   it("go on one after the other as each writing one crashes, with all that was shown as saved", async () => {
