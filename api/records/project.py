@@ -108,7 +108,8 @@ def _all_entries(
         connection,
         location_id,
         dict.fromkeys(one["body"]["entity_id"] for one in in_hand),
-        but=[one["position"] for one in in_hand],
+        but_first=in_hand[0]["position"],
+        but_last=in_hand[-1]["position"],
     )
     for one in in_hand:
         of_record = found[one["body"]["entity_id"]]

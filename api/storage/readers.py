@@ -4,7 +4,7 @@ event_id, body (dict), payload (dict, or None once erased), body_hash (hex)."""
 import json
 from collections.abc import Collection, Mapping, Sequence
 
-from sqlalchemy import Connection, Engine, and_, bindparam, exists, func, or_, select
+from sqlalchemy import Connection, Engine, and_, bindparam, exists, func, not_, or_, select
 
 from api.events.catalogue import EVENT_TYPES
 from api.storage.engine import read
@@ -54,13 +54,23 @@ def record_entries(connection: Connection, location_id: str, record_id: str) -> 
 
 
 def entries_of_records(
-    connection: Connection, location_id: str, record_ids: Collection[str], *, but: Sequence[int]
+    connection: Connection,
+    location_id: str,
+    record_ids: Collection[str],
+    *,
+    but_first: int,
+    but_last: int,
 ) -> dict[str, list[dict]]:
-    """Return by record what ``record_entries`` gives, without what stands at the positions ``but``.
+    """Return by record what ``record_entries`` gives, but for what stands between two places.
 
-    For whoever has just put these into the log and still has them in hand.
+    For whoever has just put these into the log together and still has them in hand.
     """
-    named = {"location_id": location_id, "record_ids": [*record_ids], "but": [*but]}
+    named = {
+        "location_id": location_id,
+        "record_ids": [*record_ids],
+        "first": but_first,
+        "last": but_last,
+    }
     found: dict[str, list[dict]] = {record_id: [] for record_id in record_ids}
     for row in connection.execute(_OF_RECORDS, named).mappings():
         if row["type"] in _OF_A_RECORD:
@@ -227,20 +237,25 @@ def link_at(connection: Connection, location_id: str, position: int) -> bytes | 
 
 def entry_hashes(connection: Connection, location_id: str, *, after: int, upto: int) -> list[dict]:
     """Return {position, header_hash, body_hash} (hex) of every position in (after, upto]."""
+    _, hashes = raw_hashes(connection, location_id, after=after, upto=upto)
     return [
         {"position": position, "header_hash": header_hash.hex(), "body_hash": body_hash.hex()}
-        for position, header_hash, body_hash in raw_hashes(
-            connection, location_id, after=after, upto=upto
-        )
+        for position, header_hash, body_hash in hashes
     ]
 
 
 def raw_hashes(
     connection: Connection, location_id: str, *, after: int, upto: int
-) -> list[tuple[int, bytes, bytes]]:
-    """Return (position, header hash, body hash) of every position in (after, upto], in order."""
+) -> tuple[bytes | None, list[tuple[int, bytes, bytes]]]:
+    """Return the link at ``after``, and what leads from it to the link at ``upto``.
+
+    The latter is (position, header hash, body hash) of every position in (after, upto], in order;
+    the link is None where no entry stands.
+    """
     asked = {"location_id": location_id, "after": after, "upto": upto}
-    return [tuple(row) for row in connection.execute(_HASHES, asked).all()]
+    rows = [tuple(row) for row in connection.execute(_HASHES, asked).all()]
+    link = rows.pop(0)[3] if rows and rows[0][0] == after else None
+    return link, [row[:3] for row in rows]
 
 
 def log_position(engine: Engine) -> int:
@@ -260,10 +275,10 @@ _stored = select(event, payload.c.salt, payload.c.payload).select_from(_with_pay
 
 # Made once: every pull asks for them.
 _HASHES = (
-    select(event.c.position, event.c.header_hash, event.c.body_hash)
+    select(event.c.position, event.c.header_hash, event.c.body_hash, event.c.link)
     .where(
         event.c.location_id == bindparam("location_id"),
-        event.c.position > bindparam("after"),
+        event.c.position >= bindparam("after"),
         event.c.position <= bindparam("upto"),
     )
     .order_by(event.c.position)
@@ -289,7 +304,7 @@ _OF_RECORDS = (
         event.c.location_id == bindparam("location_id"),
         event.c.entity_id.in_(bindparam("record_ids", expanding=True)),
         or_(event.c.verdict == APPLIED, _released()),
-        event.c.position.not_in(bindparam("but", expanding=True)),
+        not_(event.c.position.between(bindparam("first"), bindparam("last"))),
     )
     .order_by(event.c.position)
 )

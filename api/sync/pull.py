@@ -10,7 +10,7 @@ from api.clock import Clock, rfc3339
 from api.errors import BadInput, Conflict, NotAllowed, NotFound
 from api.events import chain, signing
 from api.events.heads import sign_head
-from api.storage import accounts, backups, documents, readers
+from api.storage import backups, documents, readers
 from api.storage.engine import Connection, Engine, read
 from api.sync.protocol import PAGE_LIMIT, Cursor, read_cursor, write_cursor
 
@@ -47,7 +47,9 @@ def pull_page(
     limit: int = PAGE_LIMIT,
     include_records: bool = False,
 ) -> Page:
-    """Return one page of a feed, "house" or "records", for a tablet's row or a location's id.
+    """Return one page of a feed, "house" or "records", for a tablet or a location's id.
+
+    A tablet is its row as it was read when the request came in.
 
     The page: {documents, entries, previous_link, next_cursor, more, head, server_time,
     durable_position}. ``documents`` are those last changed in (cursor, next], each as it is now.
@@ -65,15 +67,15 @@ def pull_page(
     if feed == documents.RECORDS and not include_records:
         raise NotAllowed("person_needed", "records are shown to a person, not to a tablet alone")
     limit = max(1, min(limit, PAGE_LIMIT))
+    location_id = _location_of(tablet_or_location)
     with read(engine) as connection:
-        location_id = _location_of(connection, tablet_or_location)
         location = readers.location_row(connection, location_id)
         if location is None:
             raise NotFound("location_unknown", "there is no such location")
         after = _position_of(cursor, location, feed)
         page = _house_page if feed == documents.HOUSE else _records_page
-        changed, entries, upto = page(connection, location, after, limit)
-        previous = readers.link_at(connection, location_id, after) or chain.FIRST_LINK
+        changed, entries, upto, link = page(connection, location, after, limit)
+        previous = link or chain.FIRST_LINK
         durable = backups.durable_position(connection, location_id)
     now = rfc3339(clock.now().astimezone(UTC))
     rest = {
@@ -107,12 +109,10 @@ def _entries_text(entries: Iterable[tuple[int, bytes, bytes]]) -> str:
     )
 
 
-def _location_of(connection: Connection, tablet_or_location: Mapping | str) -> str:
+def _location_of(tablet_or_location: Mapping | str) -> str:
     if isinstance(tablet_or_location, str):
         return tablet_or_location
-    row = accounts.tablet_by_id(connection, tablet_or_location["tablet_id"])
-    if row is None:
-        raise NotAllowed("tablet_unknown", "this tablet is not enrolled here")
+    row = tablet_or_location
     if row["revoked_at"] is not None:
         raise NotAllowed("tablet_revoked", "this tablet was revoked")
     if row["unconfirmed"]:
@@ -146,7 +146,8 @@ def _house_page(connection: Connection, location: Mapping, after: int, limit: in
     changed = documents.changed(
         connection, location_id, documents.HOUSE, after=after, upto=upto, limit=limit * 100
     )
-    return changed, readers.raw_hashes(connection, location_id, after=after, upto=upto), upto
+    link, entries = readers.raw_hashes(connection, location_id, after=after, upto=upto)
+    return changed, entries, upto, link
 
 
 def _records_page(connection: Connection, location: Mapping, after: int, limit: int):
@@ -158,5 +159,5 @@ def _records_page(connection: Connection, location: Mapping, after: int, limit: 
         upto=location["position"],
         limit=limit,
     )
-    full = len(changed) >= limit
-    return changed, [], changed[-1][2] if full else location["position"]
+    upto = changed[-1][2] if len(changed) >= limit else location["position"]
+    return changed, [], upto, readers.link_at(connection, location["location_id"], after)

@@ -163,7 +163,7 @@ def get_pull(query):
         house.engine,
         house.clock,
         house.server_key,
-        tablet_or_location={"tablet_id": tablet.tablet_id},
+        tablet_or_location=tablet.tablet,
         cursor=query.get("cursor"),
         feed=query["feed"],
         limit=query["limit"],

@@ -60,7 +60,7 @@ def test_it_still_reads(upgraded):
         world.engine,
         world.clock,
         world.server_key,
-        tablet_or_location={"tablet_id": tablet.tablet_id},
+        tablet_or_location=tablet.row(),
     )
     assert page["entries"][-1]["position"] == 2
 

@@ -113,8 +113,8 @@ def test_a_cursor_is_refused_when_it_is_not_of_this_log(world):
 
 def test_a_revoked_tablet_pulls_nothing(world):
     tablet = world.tablet()
-    assert page(world, tablet_or_location={"tablet_id": tablet.tablet_id})["entries"]
+    assert page(world, tablet_or_location=tablet.row())["entries"]
     world.revoke(tablet)
     with pytest.raises(NotAllowed) as raised:
-        page(world, tablet_or_location={"tablet_id": tablet.tablet_id})
+        page(world, tablet_or_location=tablet.row())
     assert raised.value.code == "tablet_revoked"

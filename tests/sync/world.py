@@ -109,6 +109,11 @@ class Writer:
     def request(self, *items):
         return {"protocol": 1, "epoch": self.world.epoch, "items": list(items)}
 
+    def row(self):
+        """Return what the server knows of it, as it reads that for each of its requests."""
+        with read(self.world.engine) as connection:
+            return accounts.tablet_by_id(connection, self.tablet_id)
+
     def push(self, *items, **more):
         world = self.world
         return push.push(
