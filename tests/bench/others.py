@@ -110,7 +110,11 @@ class _Fleet:
 
     def __init__(self, ours: Ours, server: Running, at_once: ThreadPoolExecutor) -> None:
         self.at_once = at_once
-        made = [ours.tablet(server, cases=CASES_A_TABLET) for _ in range(TABLETS)]
+        # No tablet's passes are those of another: a dose worked out once need not be again.
+        made = [
+            ours.tablet(server, range(which, CASES_A_TABLET * TABLETS, TABLETS))
+            for which in range(TABLETS)
+        ]
         self.items = [[event.item for event in tablet.waiting()] for tablet in made]
         self._batches = [batches(tablet) for tablet in made]
         self._clients = [Client(server.port, _bearer(tablet)) for tablet in made]

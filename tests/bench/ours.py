@@ -1,7 +1,7 @@
 """Our own server as the comparisons use it: on either database, with tablets that have cases."""
 
 import json
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -47,15 +47,15 @@ class Ours:
         with running(lambda _port: command, environment=self._environment) as server:
             yield server
 
-    def tablet(self, server: Running, *, cases: int = 0) -> TabletClient:
-        """Return a tablet enrolled at the running server, with cases in its outbox."""
+    def tablet(self, server: Running, cases: Iterable[int] = ()) -> TabletClient:
+        """Return a tablet enrolled at the running server, with the cases of these numbers."""
         with reach.within(*reach.EVERYWHERE):
             code = self.practice.code()
         url = f"http://127.0.0.1:{server.port}"
         made = TabletClient(from_url(url), self._clock, label="Chair")
         made.enrol(code)
         made.prove()
-        for number in range(cases):
+        for number in cases:
             record_case(made, self.person_id, number)
         return made
 

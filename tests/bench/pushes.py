@@ -10,12 +10,11 @@ from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack
 from pathlib import Path
 
-from api.demo.tablet_client import TabletClient
 from api.migrations import run
 from tests import postgresql
 from tests.bench import naive
 from tests.bench.asking import gunicorn
-from tests.bench.cases import batches, record_case
+from tests.bench.cases import batches
 from tests.bench.clients import API, Client, push
 from tests.bench.figures import Figure
 from tests.bench.others import OURS, Way, by_turns, compared
@@ -58,7 +57,11 @@ def _measured(
         at_once = stack.enter_context(ThreadPoolExecutor(TABLETS))
         # Its port is open before its processes are there, and a tablet does not wait for long.
         Client(server.port, {}).ask("GET", f"{API}/health")
-        tablets = [_tablet(ours, server, which) for which in range(TABLETS)]
+        # No tablet's passes are those of another: a dose worked out once need not be again.
+        tablets = [
+            ours.tablet(server, range(which, CASES_A_TABLET * TABLETS, TABLETS))
+            for which in range(TABLETS)
+        ]
         bodies = [batches(tablet) for tablet in tablets]
 
         def way(to: Running, path: str, tokens: Sequence[str | None]) -> Way:
@@ -92,11 +95,3 @@ def _naive(url: str) -> dict[str, str]:
     naive.create(url)
     # Named as ours is, for the web server's settings go by it.
     return {"DATABASE_URL": url}
-
-
-def _tablet(ours: Ours, server: Running, which: int) -> TabletClient:
-    made = ours.tablet(server)
-    for number in range(CASES_A_TABLET):
-        # No tablet's passes are those of another.
-        record_case(made, ours.person_id, number * TABLETS + which)
-    return made
