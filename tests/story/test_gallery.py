@@ -42,7 +42,7 @@ def test_every_state_of_every_part(browser, gallery, language, address):
     page.on("pageerror", lambda error: problems.append(str(error)))
     page.goto(gallery + address)
     expect(page.locator(f"html[lang={language}] h1")).to_be_visible()
-    expect(page.locator("main > section.sheet")).to_have_count(14)
+    expect(page.locator("main > section.sheet")).to_have_count(17)
     wrong = looking.look(page, f"parts in {language}")
     # So that it is known to see what it looks at.
     assert len(page.screenshot(full_page=True)) > 50_000

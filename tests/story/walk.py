@@ -344,9 +344,19 @@ def leave(page: Page) -> None:
     page.reload()
 
 
+def exposed(page: Page, visit: Visit) -> None:
+    """Who was treated with a laser that failed, of which there is nobody here."""
+    to(page, "#/practice/service")
+    page.get_by_test_id("service-laser").first.click()
+    page.get_by_test_id("exposed-open").click()
+    expect(page.get_by_test_id("exposed-count")).to_be_visible()
+    visit(page, "exposed cases")
+
+
 def erasing(page: Page, visit: Visit) -> None:
     """What the manager sees of erasing: how long records are kept, and one that might go."""
     acts.desk_sign_in(page, MANAGER)
+    exposed(page, visit)
     to(page, "#/practice/erasures")
     page.get_by_test_id("rule-add").click()
     page.get_by_test_id("rules-save").click()

@@ -26,6 +26,7 @@ import { FirstAid } from "../../src/screens/upkeep/first-aid";
 import { IncidentMark } from "../../src/screens/upkeep/mark";
 import type { Incident } from "../../src/session/upkeep";
 import { allWords, language, showLanguage, t } from "../../src/text";
+import { ExposedStates, OutOfServiceStates, Witnessed } from "./service";
 import { Erasing, Offered, ToldOfBackups, ToldOfTheGroup } from "./told";
 
 const nothing = () => undefined;
@@ -185,6 +186,9 @@ function Seldom() {
       <State name="LateGroup, Behind, Practices"><ToldOfTheGroup /></State>
       <State name="Offers, Shown"><Offered /></State>
       <State name="Course"><Erasing /></State>
+      <State name="Out"><OutOfServiceStates /></State>
+      <State name="Case"><ExposedStates /></State>
+      <State name="Alarm"><Witnessed /></State>
     </>
   );
 }

@@ -55,7 +55,7 @@ export function ExposedCases({ device }: { device: Device }) {
   );
 }
 
-function Case({ one }: { one: ExposedCase }) {
+export function Case({ one }: { one: ExposedCase }) {
   const w = t.service.exposed;
   const state = one.status === "void" ? w.voided : one.status === "draft" || one.status === "ended" ? w.draft : "";
   return (

@@ -3,7 +3,7 @@ import { Mark, Notice } from "../../parts/basics";
 import { momentText } from "../../parts/dates";
 import { house, personName } from "../../session/house";
 import { serviceOf } from "../../session/house_service";
-import type { Cause } from "../../session/service-state";
+import type { Cause, ServiceState } from "../../session/service-state";
 import { t } from "../../text";
 import { percent } from "../facts";
 import { href } from "../route";
@@ -27,15 +27,18 @@ export function CauseLine({ cause }: { cause: Cause }) {
 
 /** All of it, with who holds the key; nothing where the laser is in service. */
 export function OutOfService({ device_id, link = true }: { device_id: string | null | undefined; link?: boolean }) {
-  const w = t.service;
   const state = serviceOf(device_id);
-  if (state.in_service) return null;
+  return state.in_service ? null : <Out state={state} to={link ? href("practice", "service", device_id!) : null} />;
+}
+
+export function Out({ state, to }: { state: ServiceState; to: string | null }) {
+  const w = t.service;
   return (
     <Notice shape="stop" id="out-of-service">
       <p class="strong">{w.out}, {w.since(momentText(state.since!))}</p>
       {state.causes.map((cause) => <CauseLine key={cause.event_id} cause={cause} />)}
       <p class="small">{state.key_held_by ? w.key(state.key_held_by) : w.keyUnknown} {w.caution}</p>
-      {link ? <a class="button quiet" href={href("practice", "service", device_id!)} data-testid="service-link">{w.more}</a> : null}
+      {to ? <a class="button quiet" href={to} data-testid="service-link">{w.more}</a> : null}
     </Notice>
   );
 }

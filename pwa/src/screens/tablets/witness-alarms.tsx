@@ -44,7 +44,7 @@ export function AlarmsInFull() {
   return <>{openAlarms.value.map((one) => <Alarm key={one.alarm_id} alarm={one} />)}</>;
 }
 
-function Alarm({ alarm }: { alarm: WitnessAlarm }) {
+export function Alarm({ alarm }: { alarm: WitnessAlarm }) {
   const w = t.witness;
   const words = useSignal("");
   const asking = useSignal(false);
