@@ -16,6 +16,7 @@ import sys
 import termios
 import threading
 from pathlib import Path
+from statistics import linear_regression
 
 import pytest
 from sqlalchemy import make_url
@@ -26,7 +27,7 @@ from tests.postgresql import OWNER
 
 EVENTS, WARM_UP = 200_000, 40_000
 GROWTH_BYTES_EACH = 100
-BATCH = 50
+BATCH, SAMPLE_EVERY = 50, 4_000
 # An event kept as it came is a dictionary with five texts; collecting garbage moves some hundreds.
 BLOCKS_EACH = 2
 VERIFY_GROWTH_BYTES = 48 * 1024 * 1024
@@ -42,14 +43,15 @@ def measure(house: Served, events: int, warm_up: int) -> dict:
     batches, samples = full_batches(tablet), {0: now()}
     for done in range(BATCH, events + 1, BATCH):
         push(tablet, next(batches))
-        if done in (warm_up, events) or done % 10_000 == 0:
+        if done in (warm_up, events) or done % SAMPLE_EVERY == 0:
             samples[done] = now()
-    (warm_rss, warm_fds), (end_rss, end_fds) = samples[warm_up], samples[events]
+    warm = {done: sample for done, sample in samples.items() if done >= warm_up}
     return {
         "rss_mb": {done: round(rss / 2**20, 1) for done, (rss, _) in samples.items()},
         "handles": {done: fds for done, (_, fds) in samples.items()},
-        "bytes_each": (end_rss - warm_rss) / (events - warm_up),
-        "more_handles": end_fds - warm_fds,
+        # The slope of a straight line through all samples: no single one decides.
+        "bytes_each": linear_regression(list(warm), [rss for rss, _ in warm.values()]).slope,
+        "more_handles": samples[events][1] - samples[warm_up][1],
     }
 
 
