@@ -7,7 +7,7 @@ import { GroupLate } from "./group/late";
 import { href } from "./route";
 
 /** What the house has agreed on; each page stands here for whom it concerns. */
-const PAGES: readonly { page: "presets" | "procedures" | "lists" | "rooms" | "registers" | "power" | "trend" | "service" | "incidents" | "checks" | "people" | "locations" | "sessions" | "tablets" | "aside" | "backup" | "group" | "erasures" | "log"; right: Right; desk?: boolean }[] = [
+const PAGES: readonly { page: "presets" | "procedures" | "lists" | "rooms" | "registers" | "power" | "trend" | "service" | "maintenance" | "incidents" | "checks" | "people" | "locations" | "sessions" | "tablets" | "aside" | "backup" | "group" | "erasures" | "log"; right: Right; desk?: boolean }[] = [
   { page: "presets", right: "house.read" },
   { page: "procedures", right: "house.read" },
   { page: "lists", right: "house.read" },
@@ -17,6 +17,7 @@ const PAGES: readonly { page: "presets" | "procedures" | "lists" | "rooms" | "re
   { page: "power", right: "house.read" },
   { page: "trend", right: "house.read" },
   { page: "service", right: "house.read" },
+  { page: "maintenance", right: "house.read" },
   { page: "incidents", right: "house.read" },
   { page: "people", right: "people.read", desk: true },
   { page: "locations", right: "location.write", desk: true },

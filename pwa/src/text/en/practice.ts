@@ -11,6 +11,7 @@ export const practiceWords = {
     checks: { title: "Checks of the lasers", about: "Start of day and other lists, answered for each laser: when, by whom, what failed." },
     registers: { title: "Registers", about: "Lasers, tips, eyewear, keys and meters: where they are, in which state, what is due." },
     service: { title: "Out of service", about: "Which laser is out of service and why, taking one out, release by two people, exposed cases." },
+    maintenance: { title: "Maintenance", about: "Service, repairs and moves of each laser: by whom, the power before and after, the certificates." },
     incidents: { title: "Incidents", about: "What went wrong, with first aid before everything else; whether it is to be reported, what is done about it." },
     power: { title: "Power checks", about: "What leaves the handpiece, measured with a meter: recording a check, and all of them." },
     trend: { title: "Trend and test cuts", about: "Whether power drifts from check to check; test cuts on days without a meter; cleanings." },

@@ -14,6 +14,7 @@ export const practiceWords: Shape<typeof english> = {
     checks: { title: "Comprobaciones de los láseres", about: "Comienzo del día y otras listas, respondidas para cada láser: cuándo, por quién, qué falló." },
     registers: { title: "Inventarios y fichas", about: "Láseres, puntas, gafas, llaves y medidores: dónde están, en qué estado y qué toca." },
     service: { title: "Fuera de servicio", about: "Qué láser está fuera de servicio y por qué, retirar uno, puesta en servicio por dos personas, casos afectados." },
+    maintenance: { title: "Mantenimiento", about: "Revisiones, reparaciones y traslados de cada láser: quién, la potencia antes y después, los certificados." },
     incidents: { title: "Incidentes", about: "Lo que salió mal, con los primeros auxilios delante de todo; si hay que notificarlo, qué se hace al respecto." },
     power: { title: "Verificaciones de potencia", about: "Lo que sale de la pieza de mano, medido: anotar una verificación, y verlas todas." },
     trend: { title: "Tendencia y cortes de prueba", about: "Si la potencia deriva de una verificación a otra; cortes de prueba en días sin medidor; limpiezas." },
