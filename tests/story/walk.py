@@ -142,7 +142,7 @@ def maintenance(page: Page, visit: Visit) -> None:
     page.get_by_test_id("register-what").fill("Aligned")
     page.get_by_test_id("register-save").click()
     # Beside the service that the demo tells of.
-    expect(page.get_by_test_id("maintenance").filter(has_text="Aligned")).to_be_visible()
+    expect(page.get_by_test_id("maintenance").filter(has_text="A technician")).to_be_visible()
     visit(page, "work on a laser")
 
 
