@@ -143,8 +143,8 @@ describe("the opening form", () => {
       room: "Room 1", anaesthesia: "infiltration", alerts_reviewed: true,
     });
     expect(consent).toMatchObject({ by: "dent" });
-    // The form knows minutes; the correction keeps the moment where it was not touched.
-    expect(consent?.at.slice(0, 16)).toBe("2026-11-24T09:30");
+    // The form knows minutes; the correction keeps the moment where it was not touched, in whichever zone it is written.
+    expect(new Date(consent!.at).toISOString()).toBe("2026-11-24T08:30:00.000Z");
   });
 
   it("puts tooth, quadrant and words together", () => {
