@@ -26,6 +26,7 @@ __all__ = [
     "read",
     "savepoint",
     "turn_of",
+    "unwaited",
     "write",
 ]
 
@@ -117,6 +118,17 @@ def again(
 def savepoint(connection: Connection) -> Iterator[None]:
     """Undo only what happened inside the block when it raises."""
     with connection.begin_nested():
+        yield
+
+
+@contextmanager
+def unwaited(connection: Connection) -> Iterator[None]:
+    """Do not wait, inside the block, for what writes many rows and answers nothing.
+
+    Where one of these fails, anything may be raised, and as late as at the end of the block; of the
+    transaction nothing can be kept then.
+    """
+    with postgresql.pipeline(connection) if is_postgresql(connection) else nullcontext():
         yield
 
 

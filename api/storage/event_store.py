@@ -8,6 +8,7 @@ from datetime import datetime
 from sqlalchemy import Connection, and_, bindparam, insert, or_, select, update
 
 from api.events import chain
+from api.storage.postgresql import UNREAD
 from api.storage.readers import QUARANTINED
 from api.storage.rows import every, insert_all, utc_text
 from api.storage.tables import event, location, payload
@@ -19,7 +20,7 @@ _OF_LOCATION = update(location).where(location.c.location_id == bindparam("which
 _COUNTED = _OF_LOCATION.values(position=location.c.position + bindparam("more")).returning(
     location.c.position, location.c.link, location.c.epoch
 )
-_LINKED = _OF_LOCATION.values(link=bindparam("link"))
+_LINKED = _OF_LOCATION.values(link=bindparam("link")).execution_options(**{UNREAD: True})
 _STORED = (
     select(
         event.c.event_id,

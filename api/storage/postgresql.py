@@ -1,5 +1,8 @@
 """PostgreSQL as we use it: several processes, rows locked where two would collide, a second wall.
 
+Several statements of a block may be on their way at once (:func:`pipeline`): those of which nobody
+reads what comes of them, which say so by the option ``UNREAD``.
+
 Nothing is kept in a session, so that a pooler may give each transaction another connection: no
 prepared statements, and whatever is set is set for one transaction (``set_config(..., true)`` is
 SET LOCAL). Each transaction begins with what it may do: it runs as the role ``APP_ROLE``, which
@@ -7,6 +10,8 @@ owns nothing, and names the locations that it may reach.
 """
 
 import select
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
 from psycopg.types.array import ListBinaryDumper
@@ -22,6 +27,10 @@ REACH_SETTING = "dosebook.locations"
 LOCK_TIMEOUT = "20s"
 # Two transactions that wait on each other, or that cannot both have happened.
 GAVE_WAY = ("40P01", "40001")
+
+# An option of a statement whose answer nobody looks at.
+UNREAD = "dosebook_unread"
+_PIPELINE = "dosebook_pipeline"
 
 _REACH = f"SELECT set_config('{REACH_SETTING}', %s, true)"
 _BEGIN = f"""
@@ -65,8 +74,30 @@ def make_engine(url: URL, *, as_owner: bool, **options: Any) -> Engine:
 
     event.listen(engine, "connect", on_connect)
     event.listen(engine, "checkout", on_checkout)
+
+    def on_executed(connection, _cursor, _statement, _parameters, context, _many) -> None:
+        line = connection.info.get(_PIPELINE)
+        if line is not None and not context.execution_options.get(UNREAD):
+            line.sync()
+
     event.listen(engine, "begin", on_begin)
+    event.listen(engine, "after_cursor_execute", on_executed)
     return engine
+
+
+@contextmanager
+def pipeline(connection: Connection) -> Iterator[None]:
+    """Send the block's ``UNREAD`` statements without waiting for each.
+
+    What goes wrong with one is raised by the next statement that is waited for, as any other
+    problem is, or by the end of the block: there as the driver says it.
+    """
+    raw = connection.connection.dbapi_connection
+    with raw.pipeline() as connection.info[_PIPELINE]:
+        try:
+            yield
+        finally:
+            del connection.info[_PIPELINE]
 
 
 def set_reach(connection: Connection, locations: reach.Reach) -> None:

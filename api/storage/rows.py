@@ -25,6 +25,7 @@ from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.types import TypeEngine, UserDefinedType
 
 from api.clock import rfc3339
+from api.storage.postgresql import UNREAD
 
 
 def first(result) -> dict | None:
@@ -92,7 +93,8 @@ def _execute(
     dialect = connection.dialect.name
     statement = make(dialect, table, tuple(rows[0]))
     if _packs(dialect):
-        connection.execute(statement, {name: [row[name] for row in rows] for name in rows[0]})
+        columns = {name: [row[name] for row in rows] for name in rows[0]}
+        connection.execute(statement, columns, execution_options={UNREAD: True})
     else:
         connection.execute(statement, rows)
 

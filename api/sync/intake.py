@@ -14,7 +14,14 @@ from datetime import datetime
 
 from api.events import catalogue
 from api.storage import access, event_store
-from api.storage.engine import Connection, DataError, DBAPIError, IntegrityError, savepoint
+from api.storage.engine import (
+    Connection,
+    DataError,
+    DBAPIError,
+    IntegrityError,
+    savepoint,
+    unwaited,
+)
 from api.sync import judge, protocol
 from api.sync.ahead import Ahead
 from api.sync.protocol import Item
@@ -67,7 +74,8 @@ class Intake:
             # It sends again what may have come before.
             return self.take(items)
         try:
-            run = _Run(self, items, project=True, all_new=True)
+            with unwaited(self.connection):
+                run = _Run(self, items, project=True, all_new=True)
         except Exception as problem:
             if _is_lost(problem):
                 raise
