@@ -63,8 +63,9 @@ def make_engine(url: URL, *, as_owner: bool, **options: Any) -> Engine:
         # A server that was started anew leaves dead connections behind, and has said so to each of
         # them; nothing else is ever said to one that waits. To ask it would take a round trip.
         heard = select.poll()
-        heard.register(connection.fileno(), select.POLLIN)
-        if heard.poll(0):
+        if not connection.closed:
+            heard.register(connection.fileno(), select.POLLIN)
+        if connection.closed or heard.poll(0):
             raise DisconnectionError
 
     def on_begin(connection: Connection) -> None:

@@ -10,7 +10,7 @@ import binascii
 from api.clock import rfc3339
 from api.errors import BadInput
 from api.events import signing
-from api.group import joining, taking, words
+from api.group import joining, meeting, taking, words
 from api.storage.engine import write
 from api.web import auth, by_practice, group_house, limits
 from api.web import group_schemas as schemas
@@ -81,7 +81,7 @@ def post_key(body):
 def post_meet(body):
     """Say up to where the logs here are the practice's own."""
     house, practice = context(), by_practice.practice()
-    met = taking.meet(group_house.get(), practice["practice_id"], body["locations"])
+    met = meeting.meet(group_house.get(), practice["practice_id"], body["locations"])
     said = words.say(
         house.server_key,
         "met",
