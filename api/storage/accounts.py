@@ -10,7 +10,7 @@ from datetime import datetime
 from sqlalchemy import Connection, bindparam, insert, select, update
 
 from api.storage.rows import every, first, insert_or_keep, insert_or_update, utc_text
-from api.storage.tables import attempt, challenge, enrol_code, location, secret, tablet, token
+from api.storage.tables import attempt, challenge, enrol_code, secret, tablet, token
 
 TABLET = "tablet"
 DESK = "desk"
@@ -19,13 +19,7 @@ PERSON = "person"
 # Made once: every push needs these, and to make one takes longer than to carry it out.
 _TABLET = select(tablet).where(tablet.c.tablet_id == bindparam("which"))
 _CHANGED = update(tablet).where(tablet.c.tablet_id == bindparam("which"))
-_LOCKED = _CHANGED.returning(
-    tablet,
-    select(location.c.epoch)
-    .where(location.c.location_id == tablet.c.location_id)
-    .scalar_subquery()
-    .label("epoch"),
-)
+_LOCKED = _CHANGED.returning(tablet)
 _LIVE = (
     token.c.token_hash == bindparam("token_hash"),
     token.c.kind == bindparam("kind"),
@@ -91,8 +85,6 @@ def tablet_by_id(connection: Connection, tablet_id: str) -> dict | None:
 
 def lock_tablet(connection: Connection, tablet_id: str, *, now: datetime) -> dict | None:
     """Return a tablet's row and keep every other writer of it waiting until the transaction ends.
-
-    With it comes the ``epoch`` of its location's log, or None where nobody opened one.
 
     The lock is an UPDATE, made before anything is looked at, so that what is read afterwards
     cannot change under the reader, in any database.

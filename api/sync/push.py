@@ -9,7 +9,7 @@ from functools import partial
 
 from api.clock import Clock, parse_rfc3339, rfc3339
 from api.errors import Conflict, NotAllowed
-from api.storage import access, accounts, tablet_states
+from api.storage import access, accounts, readers, tablet_states
 from api.storage.engine import Connection, Engine, again
 from api.sync import judge, protocol
 from api.sync.ahead import Ahead
@@ -48,10 +48,9 @@ def push(
         row = accounts.lock_tablet(connection, tablet["tablet_id"], now=clock.now())
         if row is None or row["kind"] != accounts.TABLET:
             raise NotAllowed("tablet_unknown", "this tablet is not enrolled here")
-        if batch.epoch != row["epoch"]:
-            raise Conflict(
-                "epoch_changed", "the log was restored; compare heads", epoch=row["epoch"]
-            )
+        epoch = readers.location_row(connection, row["location_id"])["epoch"]
+        if batch.epoch != epoch:
+            raise Conflict("epoch_changed", "the log was restored; compare heads", epoch=epoch)
         # What it sends again, because an answer was lost, is not counted a second time.
         new = sum(item.tablet_seq >= row["next_seq"] for item in batch.items)
         _check_revoked(row, clock.now(), new)
