@@ -22,7 +22,9 @@ def add(commands) -> None:
     """Add these commands to ``commands``."""
     tablets = group(commands, "tablet", "the tablets")
     code = command(tablets, "code", _tablet_code, "make a code to enrol one tablet with")
-    code.add_argument("--location", metavar="ID", help="not needed where there is only one")
+    where = code.add_mutually_exclusive_group()
+    where.add_argument("--location", metavar="ID", help="not needed where there is only one")
+    where.add_argument("--each", action="store_true", help="one code for each location there is")
     code.add_argument("--valid-minutes", type=int, default=10, metavar="N")
     as_json(code)
     as_json(command(tablets, "list", _tablet_list, "list the enrolled tablets"))
@@ -43,23 +45,41 @@ def _tablet_code(options: argparse.Namespace) -> int:
         raise BadInput("valid_minutes", f"--valid-minutes must be from 1 to {LONGEST_CODE_MINUTES}")
     with open_database(Settings.from_env()) as engine, write(engine) as connection:
         known = [row["location_id"] for row in readers.locations(connection)]
-        location_id = options.location or (known[0] if len(known) == 1 else None)
-        if location_id not in known:
-            choices = ", ".join(known) or "none yet"
-            raise BadInput("location", f"--location must be one of: {choices}")
-        made = tablets.make_code(
-            connection,
-            location_id=location_id,
-            made_by=None,
-            clock=SystemClock(),
-            random=os.urandom,
-            life=timedelta(minutes=options.valid_minutes),
-        )
+        wanted = known if options.each else _one_of(known, options.location)
+        made = {
+            _name(connection, location_id): tablets.make_code(
+                connection,
+                location_id=location_id,
+                made_by=None,
+                clock=SystemClock(),
+                random=os.urandom,
+                life=timedelta(minutes=options.valid_minutes),
+            )
+            for location_id in wanted
+        }
     if options.json:
-        print_json(made)
-    else:
-        print(f"{made['code']}  (once, until {made['expires_at']})")
+        print_json([*made.values()] if options.each else next(iter(made.values())))
+        return DONE
+    for name, one in made.items():
+        at = f"{name}: " if options.each else ""
+        print(f"{at}{one['code']}  (once, until {one['expires_at']})")
     return DONE
+
+
+def _one_of(known: list[str], named: str | None) -> list[str]:
+    location_id = named or (known[0] if len(known) == 1 else None)
+    if location_id not in known:
+        choices = ", ".join(known) or "none yet"
+        raise BadInput("location", f"--location must be one of: {choices}")
+    return [location_id]
+
+
+def _name(connection, location_id: str) -> str:
+    from api.storage import documents
+
+    location = documents.get(connection, location_id, "location", location_id) or {}
+    # Two locations of one name are told apart.
+    return f"{location.get('name') or 'location'} ({location_id})"
 
 
 def _tablet_list(options: argparse.Namespace) -> int:

@@ -75,6 +75,9 @@ def test_start_serves_the_demo_and_one_stop_ends_it(tmp_path):
         assert answer["log_position"] > 100
         assert f"http://127.0.0.1:{port}" in printed
         assert re.search(r"PIN", printed), printed
+        # Without one nobody gets any further: for each of the demo's two locations.
+        codes = re.findall(r"^  Quillfen, .+: \w{5}-\w{5}  \(once, until ", printed, re.M)
+        assert len(codes) == 2, printed
         with urllib.request.urlopen(f"http://127.0.0.1:{port}/", timeout=5) as page:
             assert b"<script" in page.read()
     finally:

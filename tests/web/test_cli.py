@@ -1,6 +1,7 @@
 """The command line: exit codes 0 done, 1 does not hold, 2 bad usage or input."""
 
 import json
+import re
 import sqlite3
 
 import pytest
@@ -115,6 +116,20 @@ def test_a_code_from_the_command_line_enrols_a_tablet_that_can_be_revoked(
         tablet.pull()
     assert refused.value.code == "tablet_revoked"
     assert command("tablet", "revoke", tablet_id)[0] == 1
+
+
+def test_a_code_for_each_location(command, practice: Practice, app, clock):
+    other = Practice(app, clock, name="Other", roles=("clinician",))
+    code, out, err = command("tablet", "code", "--each")
+    assert (code, err) == (0, "")
+    told = dict(
+        re.match(r".+ \((\S+)\): (\S+)  \(once", line).groups() for line in out.splitlines()
+    )
+    assert set(told) == {practice.location_id, other.location_id}
+    for each in (practice, other):
+        tablet = each.tablet()
+        tablet.enrol(told[each.location_id])
+        assert tablet.identity["location_id"] == each.location_id
 
 
 def test_a_code_needs_a_location_and_a_sensible_life(command, practice):
