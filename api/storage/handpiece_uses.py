@@ -85,11 +85,8 @@ def count(
     connection: Connection, location_id: str, handpiece_ids: Collection[str]
 ) -> dict[str, dict]:
     """Return {uses, last_used_at} by handpiece: in how many records, and when last (UTC)."""
-    rows = connection.execute(
-        select(_column.handpiece_id, func.count(), func.max(_column.used_at))
-        .where(_column.location_id == location_id, _column.handpiece_id.in_(handpiece_ids))
-        .group_by(_column.handpiece_id)
-    )
+    named = {"location_id": location_id, "handpiece_ids": [*handpiece_ids]}
+    rows = connection.execute(_COUNTED, named)
     found = {row[0]: {"uses": row[1], "last_used_at": row[2]} for row in rows}
     unused = {"uses": 0, "last_used_at": None}
     return {each: found.get(each, unused) for each in handpiece_ids}
