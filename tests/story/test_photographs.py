@@ -99,7 +99,7 @@ def test_from_the_camera_to_the_record(server, tablet: Page, desk: Page):
     acts.sign_in(tablet, OPERATOR)
     shown = tablet.locator(".photo img")
     expect(shown).to_be_visible()
-    tablet.wait_for_function("document.querySelector('.photo img').naturalHeight === 2048")
+    tablet.wait_for_function("() => document.querySelector('.photo img').naturalHeight === 2048")
     lose_the_database(tablet)
     acts.sign_in(tablet, OPERATOR)
     expect(shown).to_be_visible()

@@ -232,4 +232,4 @@ def test_a_desk_that_nobody_touches_is_signed_out(empty, new_page):
     page.clock.fast_forward("01:30")
     expect(page.get_by_test_id("desk-idle")).to_be_visible()
     # Not only on this screen: the cookie opens nothing either.
-    page.wait_for_function("fetch('/api/v1/session').then((answer) => answer.status === 401)")
+    page.wait_for_function("() => fetch('/api/v1/session').then((answer) => answer.status === 401)")
