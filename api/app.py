@@ -133,7 +133,7 @@ PROJECTORS = MappingProxyType(
     }
     | dict.fromkeys(("preset.published", "preset.withdrawn"), _project_preset)
     | {"list.published": _project_list}
-    | dict.fromkeys(records.EVENT_TYPES, OfWhole(records.project_all))
+    | dict.fromkeys(records.EVENT_TYPES, OfWhole(records.project_all, records.foresee))
     | {name: _changing_service(None) for name in device_service.SAID}
     | {
         "device.registered": _changing_service(devices.project),

@@ -1,15 +1,13 @@
 """Keep the record document, its row in the index and the work it causes up to date."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from datetime import timedelta
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from itertools import chain
 from typing import Any
 
-from api.clock import parse_rfc3339
 from api.events import catalogue
 from api.records import erasure_mark
-from api.records import server_flags as flags
 from api.records.departures import departures as departures_of
-from api.records.fold import fold
+from api.records.document import Foreseen, document, foresee
 from api.records.operator_flags import operator_flags
 from api.records.preset_flags import preset_flags
 from api.records.service_flags import KIND as SERVICE_KIND
@@ -26,12 +24,12 @@ from api.storage import (
     record_index,
 )
 
+__all__ = ["EVENT_TYPES", "foresee", "project", "project_all"]
+
 EVENT_TYPES = tuple(
     name for name, each in catalogue.EVENT_TYPES.items() if each.group == catalogue.PROCEDURE
 )
 
-# Later than this between making and receiving, on one clock, and it was made without a network.
-OFFLINE_AFTER = timedelta(seconds=60)
 _RENDERINGS = ("render_pdf", "render_text")
 _LEAVING = ("record.reattributed", "record.voided")
 
@@ -41,13 +39,25 @@ def project(connection: Any, entry: Mapping[str, Any]) -> None:
     project_all(connection, [entry])
 
 
-def project_all(connection: Any, entries: Sequence[Mapping[str, Any]]) -> None:
-    """Fold anew each record that entries just put into a location's log are about, and store it."""
+def project_all(
+    connection: Any,
+    entries: Sequence[Mapping[str, Any]],
+    foreseen: Mapping[str, Foreseen] | None = None,
+) -> None:
+    """Fold anew each record that entries just put into a location's log are about, and store it.
+
+    ``foreseen`` is what was folded before they were in the log (``document.foresee``).
+    """
+    foreseen = foreseen or {}
     location_id = entries[0]["location_id"]
     house = documents.Once(connection, location_id)
     position = {one["body"]["entity_id"]: one["position"] for one in entries}
-    entries_of = _all_entries(connection, location_id, entries)
-    records = {record_id: document(of_record) for record_id, of_record in entries_of.items()}
+    begun = _begun(house, foreseen)
+    entries_of = _all_entries(connection, location_id, entries, begun)
+    records = {
+        record_id: document(of_record, foreseen.get(record_id))
+        for record_id, of_record in entries_of.items()
+    }
     house.look_up(one for record in records.values() for one in _needed(record))
     erasures = erasure_mark.among(house, position)
     for record_id in erasures:
@@ -73,7 +83,7 @@ def project_all(connection: Any, entries: Sequence[Mapping[str, Any]]) -> None:
         record_id: erasure_mark.uses(record, erasures.get(record_id))
         for record_id, record in records.items()
     }
-    _count_uses(house, position, used)
+    _count_uses(house, position, used, begun)
     listed = [each for each in records.values() if each["status"] != erasure_mark.ERASED]
     if listed:
         record_index.put_all(connection, location_id, [_summary(house, each) for each in listed])
@@ -100,17 +110,36 @@ def project_all(connection: Any, entries: Sequence[Mapping[str, Any]]) -> None:
     )
 
 
+def _begun(house: documents.Once, foreseen: Mapping[str, Foreseen]) -> set[str]:
+    """Return which of the foreseen records nothing was known of before.
+
+    One with an entry that counts has a document, and it is read together with what else is asked.
+    """
+    if not foreseen:
+        return set()
+    of_records = (("record", record_id) for record_id in foreseen)
+    house.look_up(chain(of_records, *(_needed(one.record) for one in foreseen.values())))
+    return {
+        record_id
+        for record_id in foreseen
+        if house.get("record", record_id) is None and house.get(erased.KIND, record_id) is None
+    }
+
+
 def _all_entries(
-    connection: Any, location_id: str, in_hand: Sequence[Mapping[str, Any]]
+    connection: Any, location_id: str, in_hand: Sequence[Mapping[str, Any]], begun: Collection[str]
 ) -> dict[str, list]:
     """Return by record the entries that count, of which those in hand need not be read again."""
-    found = readers.entries_of_records(
-        connection,
-        location_id,
-        dict.fromkeys(one["body"]["entity_id"] for one in in_hand),
-        but_first=in_hand[0]["position"],
-        but_last=in_hand[-1]["position"],
-    )
+    found: dict[str, list] = {one["body"]["entity_id"]: [] for one in in_hand}
+    older = [record_id for record_id in found if record_id not in begun]
+    if older:
+        found |= readers.entries_of_records(
+            connection,
+            location_id,
+            older,
+            but_first=in_hand[0]["position"],
+            but_last=in_hand[-1]["position"],
+        )
     for one in in_hand:
         of_record = found[one["body"]["entity_id"]]
         # One that was put aside and is released now stands at a place of its own.
@@ -136,35 +165,6 @@ def _needed(record: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
             yield "preset", one["preset"]["preset_id"]
 
 
-def document(entries: Iterable[Mapping[str, Any]]) -> dict[str, Any]:
-    """Return the record document of log entries, with what only the server can say.
-
-    Beyond the fold: ``received``, ``made_offline``, and flags for a dose that is not ours, a
-    signature over other entries than are here, a signer who is not the author, and a wrong clock.
-    """
-    found = list(entries)
-    record = fold(found)
-    record["received"] = {
-        "first_received_at": min(one["received_at"] for one in found),
-        "last_received_at": max(one["received_at"] for one in found),
-        "position": max(one["position"] for one in found),
-    }
-    arrived = {one["event_id"]: one for one in found}
-    for line in record["history"]:
-        entry = arrived[line["event_id"]]
-        line["received_at"] = entry["received_at"]
-        line["clock_offset_ms"] = entry["body"]["clock_offset_ms"]
-        line["made_offline"] = _made_offline(entry)
-    record["made_offline"] = any(line["made_offline"] for line in record["history"])
-    record["flags"] += [
-        *flags.of_dose(record),
-        *flags.of_checks(record, arrived),
-        *flags.of_signature(record, found),
-        *flags.of_clocks(found),
-    ]
-    return record
-
-
 def _photographs(entries: Iterable[Mapping[str, Any]]) -> set[str]:
     """Return the hashes of every photograph that was ever named; nothing once it was erased."""
     return {
@@ -178,11 +178,12 @@ def _count_uses(
     house: documents.Once,
     position: Mapping[str, int],
     used: Mapping[str, Mapping[str, str]],
+    begun: Collection[str],
 ) -> None:
     connection, location_id = house.connection, house.location_id
     changes: dict[str, list] = {}
     changed_at: dict[str, int] = {}
-    stored = handpiece_uses.put_all(connection, location_id, used)
+    stored = handpiece_uses.put_all(connection, location_id, used, begun)
     for (record_id, handpiece_id), change in stored.items():
         changes.setdefault(handpiece_id, []).append(change)
         changed_at[handpiece_id] = max(position[record_id], changed_at.get(handpiece_id, 0))
@@ -236,11 +237,3 @@ def _name(house: documents.Once, person_id: str | None) -> str | None:
     if person_id is None:
         return None
     return (house.get("person", person_id) or {}).get("display_name")
-
-
-def _made_offline(entry: Mapping[str, Any]) -> bool:
-    body = entry["body"]
-    # In seconds: the offset of a clock that is wrong beyond reason fits no date.
-    made_s = parse_rfc3339(body["occurred_at"]).timestamp() + (body["clock_offset_ms"] or 0) / 1000
-    received_s = parse_rfc3339(entry["received_at"]).timestamp()
-    return received_s - made_s > OFFLINE_AFTER.total_seconds()

@@ -9,6 +9,7 @@ from datetime import datetime
 
 from sqlalchemy import Connection, bindparam, insert, select, update
 
+from api.storage.postgresql import UNREAD
 from api.storage.rows import every, first, insert_or_keep, insert_or_update, utc_text
 from api.storage.tables import attempt, challenge, enrol_code, secret, tablet, token
 
@@ -104,7 +105,8 @@ def advance_tablet(
     """Note how far a tablet's events have come, and how many it still has, where that is known."""
     said = {} if waiting is None else {"waiting": waiting}
     come = {"next_seq": next_seq, "pushed_after_revoked": pushed_after_revoked}
-    connection.execute(_CHANGED, {"which": tablet_id, **come, **said})
+    changed = {"which": tablet_id, **come, **said}
+    connection.execute(_CHANGED, changed, execution_options={UNREAD: True})
 
 
 def tablets(connection: Connection, location_id: str) -> list[dict]:

@@ -26,7 +26,6 @@ __all__ = [
     "read",
     "savepoint",
     "turn_of",
-    "unwaited",
     "write",
 ]
 
@@ -76,18 +75,24 @@ def read(engine: Engine, *, locations: Reach | None = None) -> Iterator[Connecti
 
 
 @contextmanager
-def write(engine: Engine, *, locations: Reach | None = None) -> Iterator[Connection]:
+def write(
+    engine: Engine, *, locations: Reach | None = None, unwaited: bool = False
+) -> Iterator[Connection]:
     """Give a connection in a write transaction: committed at the block's end, else undone.
 
     On SQLite writers take turns. On PostgreSQL they run side by side, each statement seeing what
     was committed before it; where two would collide, the code locks a row before it looks: the
     tablet's first, the location's counter row after it.
+
+    ``unwaited``: what writes many rows and answers nothing is not waited for. Where one of these
+    fails, that is raised by whatever is waited for next, as late as at the end of the block.
     """
     with turn_of(engine), engine.connect() as opened:
         connection = opened.execution_options(
             dosebook_write=True, dosebook_reach=_reach_of(engine, locations)
         )
-        with connection.begin():
+        several = unwaited and is_postgresql(engine)
+        with postgresql.pipeline(connection) if several else nullcontext(), connection.begin():
             yield connection
 
 
@@ -96,6 +101,7 @@ def again(
     work: Callable[[Connection], Answer],
     *,
     locations: Reach | None = None,
+    unwaited: bool = False,
 ) -> Answer:
     """Return what ``work`` does in a write transaction, done anew where it had to give way.
 
@@ -105,7 +111,7 @@ def again(
     """
     for left in range(MOST_TRIES - 1, -1, -1):
         try:
-            with write(engine, locations=locations) as connection:
+            with write(engine, locations=locations, unwaited=unwaited) as connection:
                 return work(connection)
         except DBAPIError as problem:
             gave_way = getattr(problem.orig, "sqlstate", None) in postgresql.GAVE_WAY
@@ -119,17 +125,8 @@ def savepoint(connection: Connection) -> Iterator[None]:
     """Undo only what happened inside the block when it raises."""
     with connection.begin_nested():
         yield
-
-
-@contextmanager
-def unwaited(connection: Connection) -> Iterator[None]:
-    """Do not wait, inside the block, for what writes many rows and answers nothing.
-
-    Where one of these fails, anything may be raised, and as late as at the end of the block; of the
-    transaction nothing can be kept then.
-    """
-    with postgresql.pipeline(connection) if is_postgresql(connection) else nullcontext():
-        yield
+        # While there is a savepoint to go back to.
+        postgresql.hear(connection)
 
 
 def narrow(connection: Connection, *locations: str) -> None:

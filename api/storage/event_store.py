@@ -15,7 +15,8 @@ from api.storage.tables import event, location, payload
 
 Project = Callable[[Connection, Sequence[dict]], None]
 
-# Made once: every push needs these, and to make one takes longer than to carry it out.
+# Made once: every push needs these, and to make one takes longer than to use it.
+_encode = json.JSONEncoder(ensure_ascii=False, separators=(",", ":")).encode
 _OF_LOCATION = update(location).where(location.c.location_id == bindparam("which"))
 _COUNTED = _OF_LOCATION.values(position=location.c.position + bindparam("more")).returning(
     location.c.position, location.c.link, location.c.epoch
@@ -201,7 +202,7 @@ def header_text(
     signature: str,
 ) -> str:
     """Write what the server says about an event; made once, stored, hashed, never made again."""
-    return json.dumps(
+    return _encode(
         {
             "epoch": epoch,
             "location_id": location_id,
@@ -210,9 +211,7 @@ def header_text(
             "verdict": verdict,
             "reason": reason,
             "signature": signature,
-        },
-        ensure_ascii=False,
-        separators=(",", ":"),
+        }
     )
 
 

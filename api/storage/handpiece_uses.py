@@ -26,15 +26,21 @@ _COUNTED = (
 
 
 def put_all(
-    connection: Connection, location_id: str, used: Mapping[str, Mapping[str, str]]
+    connection: Connection,
+    location_id: str,
+    used: Mapping[str, Mapping[str, str]],
+    begun: Collection[str] = (),
 ) -> dict[tuple[str, str], tuple[str | None, str | None]]:
     """Store when each record last used each handpiece, in place of what it said before.
 
-    ``used`` is, by record id, the moment by handpiece id. Returns by (record_id, handpiece_id) of
+    ``used`` is, by record id, the moment by handpiece id; of the records in ``begun`` nothing was
+    stored before. Returns by (record_id, handpiece_id) of
     everything that this changes the moments (UTC) before and now, None for no use.
     """
-    rows = connection.execute(_USED, {"location_id": location_id, "record_ids": [*used]})
-    before = {(row.record_id, row.handpiece_id): row.used_at for row in rows}
+    before = {}
+    if older := [record_id for record_id in used if record_id not in begun]:
+        rows = connection.execute(_USED, {"location_id": location_id, "record_ids": older})
+        before = {(row.record_id, row.handpiece_id): row.used_at for row in rows}
     now = {
         (record_id, handpiece_id): utc_text(parse_rfc3339(at))
         for record_id, of_record in used.items()

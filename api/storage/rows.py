@@ -2,7 +2,7 @@
 not break.
 
 Many rows go to PostgreSQL in one statement, as an array for each column: given one by one, each row
-is parsed and planned anew there, since nothing may be kept prepared in a session.
+is a statement there, with an answer of its own.
 """
 
 import unicodedata

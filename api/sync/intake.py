@@ -10,7 +10,6 @@ import logging
 import traceback
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from datetime import datetime
 
 from api.events import catalogue
 from api.storage import access, event_store
@@ -20,17 +19,12 @@ from api.storage.engine import (
     DBAPIError,
     IntegrityError,
     savepoint,
-    unwaited,
 )
 from api.sync import judge, protocol
 from api.sync.ahead import Ahead
 from api.sync.protocol import Item
 
 LOG = logging.getLogger("dosebook.sync")
-
-
-class NotNew(Exception):
-    """A batch could not be put in unseen; of the transaction nothing may be kept."""
 
 
 class Intake:
@@ -43,7 +37,6 @@ class Intake:
         self,
         connection: Connection,
         tablet: Mapping,
-        now: datetime,
         ahead: Ahead,
         projectors: judge.Projectors,
         authorise: judge.Authorise,
@@ -51,8 +44,7 @@ class Intake:
         self.ahead = ahead
         self.connection = connection
         self.tablet = tablet
-        self.now = now
-        self.project = judge.project_with(projectors)
+        self.project = judge.project_with(projectors, ahead.foreseen)
         self.authorise = authorise
         self.next_seq = tablet["next_seq"]
         self.revoked_count = tablet["pushed_after_revoked"]
@@ -65,22 +57,16 @@ class Intake:
     def take_unseen(self, items: Sequence[Item]) -> list[dict]:
         """Do as :meth:`take` does, without looking first whether the log has any of it.
 
-        Raises ``NotNew`` where that came to nothing: the database refused a key that it has, or
-        anything else went wrong. The caller undoes the transaction and takes the batch anew.
+        Whatever is raised but what :func:`is_lost`, here or by the end of the transaction, says
+        that this came to nothing: the database refused a key that it has, or anything else went
+        wrong. The caller undoes the transaction and takes the batch anew.
         """
         if [item.tablet_seq for item in items] != [
             *range(self.next_seq, self.next_seq + len(items))
         ]:
             # It sends again what may have come before.
             return self.take(items)
-        try:
-            with unwaited(self.connection):
-                run = _Run(self, items, project=True, all_new=True)
-        except Exception as problem:
-            if _is_lost(problem):
-                raise
-            raise NotNew from problem
-        return self._taken(run)
+        return self._taken(_Run(self, items, project=True, all_new=True))
 
     def _attempt(self, items: Sequence[Item], *, project: bool = True) -> list[dict] | None:
         """Take ``items`` together; None, with nothing done, when anything went wrong."""
@@ -88,7 +74,7 @@ class Intake:
             with savepoint(self.connection):
                 run = _Run(self, items, project=project)
         except Exception as problem:
-            if _is_lost(problem):
+            if is_lost(problem):
                 raise
             # Where it went wrong, but not the message, which may quote a payload.
             LOG.error(
@@ -237,7 +223,7 @@ class _Run:
             self.connection,
             self.tablet["location_id"],
             self.waiting,
-            received_at=self.intake.now,
+            received_at=self.intake.ahead.received_at,
             project=self.intake.project,
         )
         self.waiting = []
@@ -255,7 +241,7 @@ class _Run:
         access.note_changes(
             self.connection,
             location_id=self.tablet["location_id"],
-            at=self.intake.now,
+            at=self.intake.ahead.received_at,
             tablet_id=self.tablet["tablet_id"],
             changes=[
                 (*about, {"events": count, "types": sorted(self.types[about])})
@@ -283,7 +269,7 @@ def _result(item: Item, outcome: str, facts: Mapping | None = None) -> dict:
     return result
 
 
-def _is_lost(problem: Exception) -> bool:
+def is_lost(problem: Exception) -> bool:
     """Say whether the database itself failed, so that trying on would only make it worse."""
     refused = (IntegrityError, DataError)
     return isinstance(problem, DBAPIError) and not isinstance(problem, refused)

@@ -3,6 +3,8 @@
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from types import MappingProxyType
+from typing import Any
 
 from api.clock import parse_rfc3339
 from api.events import catalogue, parse
@@ -22,13 +24,17 @@ Projector = Callable[[Connection, dict], None]
 class OfWhole:
     """A projector that makes things anew from all the entries about them in the log.
 
-    It is handed whatever came together at once, as it stands in the log.
+    ``project`` is handed whatever came together at once, as it stands in the log, and what
+    ``foresee`` made of it before it was there: of entries without a position, by themselves, before
+    anything is locked. That may be of more entries, of fewer or None.
     """
 
-    project: Callable[[Connection, Sequence[dict]], None]
+    project: Callable[[Connection, Sequence[dict], Any], None]
+    foresee: Callable[[Sequence[dict]], Any] = lambda _entries: None
 
 
 Projectors = Mapping[str, Projector | OfWhole]
+Foreseen = Mapping[OfWhole, Any]
 
 
 def permit_all(
@@ -151,8 +157,25 @@ def new_entry(item: Item, parsed: parse.Parsed, judged: Judged, *, tablet_id: st
     )
 
 
-def project_with(projectors: Projectors) -> Callable[[Connection, Sequence[dict]], None]:
+def foresee(projectors: Projectors, entries: Sequence[dict]) -> Foreseen:
+    """Return what can be made of entries before they stand in the log."""
+    together: dict[OfWhole, list[dict]] = {}
+    for entry in entries:
+        projector = projectors.get(entry["body"]["type"])
+        if isinstance(projector, OfWhole):
+            together.setdefault(projector, []).append(entry)
+    return {whole: whole.foresee(of_it) for whole, of_it in together.items()}
+
+
+def project_with(
+    projectors: Projectors, foreseen: Foreseen = MappingProxyType({})
+) -> Callable[[Connection, Sequence[dict]], None]:
     """Return what hands entries to the projectors of their types; others are kept only."""
+
+    def hand_over(connection: Connection, together: dict[OfWhole, list[dict]]) -> None:
+        for whole, of_it in together.items():
+            whole.project(connection, of_it, foreseen.get(whole))
+        together.clear()
 
     def project(connection: Connection, entries: Sequence[dict]) -> None:
         together: dict[OfWhole, list[dict]] = {}
@@ -162,17 +185,11 @@ def project_with(projectors: Projectors) -> Callable[[Connection, Sequence[dict]
                 together.setdefault(projector, []).append(entry)
             elif projector is not None:
                 # What comes before it in the log must not see what it changes.
-                _hand_over(connection, together)
+                hand_over(connection, together)
                 if entry["payload"] is not None:
                     declared = catalogue.declared(entry["body"]["type"], entry["payload"])
                     entry = {**entry, "payload": declared}
                 projector(connection, entry)
-        _hand_over(connection, together)
+        hand_over(connection, together)
 
     return project
-
-
-def _hand_over(connection: Connection, together: dict[OfWhole, list[dict]]) -> None:
-    for whole, of_it in together.items():
-        whole.project(connection, of_it)
-    together.clear()

@@ -8,12 +8,12 @@ from datetime import UTC, datetime, timedelta
 from functools import partial
 
 from api.clock import Clock, parse_rfc3339, rfc3339
-from api.errors import Conflict, NotAllowed
+from api.errors import Conflict, DomainError, NotAllowed
 from api.storage import access, accounts, readers, tablet_states
 from api.storage.engine import Connection, Engine, again
 from api.sync import judge, protocol
 from api.sync.ahead import Ahead
-from api.sync.intake import Intake, NotNew
+from api.sync.intake import Intake, is_lost
 
 REVOKED_MAY_PUSH = timedelta(days=90)
 REVOKED_MOST_EVENTS = 500
@@ -42,7 +42,9 @@ def push(
     """
     batch = protocol.read_push(request)
     # Before the transaction, which on SQLite keeps every other writer waiting.
-    ahead = Ahead(batch.items, tablet.get("public_key"))
+    ahead = Ahead(
+        batch.items, tablet.get("public_key"), received_at=clock.now(), projectors=projectors
+    )
 
     def take(connection: Connection, *, unseen: bool = False) -> list[dict]:
         row = accounts.lock_tablet(connection, tablet["tablet_id"], now=clock.now())
@@ -55,7 +57,7 @@ def push(
         new = sum(item.tablet_seq >= row["next_seq"] for item in batch.items)
         _check_revoked(row, clock.now(), new)
         row["earlier"] = tablet_states.earlier(connection, row["replaces"])
-        intake = Intake(connection, row, clock.now(), ahead, projectors, authorise)
+        intake = Intake(connection, row, ahead, projectors, authorise)
         results = intake.take_unseen(batch.items) if unseen else intake.take(batch.items)
         accounts.advance_tablet(
             connection,
@@ -68,8 +70,12 @@ def push(
         return results
 
     try:
-        results = again(engine, partial(take, unseen=True))
-    except NotNew:
+        results = again(engine, partial(take, unseen=True), unwaited=True)
+    except DomainError:
+        raise
+    except Exception as problem:
+        if is_lost(problem):
+            raise
         results = again(engine, take)
     return {"results": results, "server_time": rfc3339(clock.now().astimezone(UTC))}
 

@@ -15,7 +15,7 @@ import tempfile
 import time
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import ExitStack
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -29,7 +29,7 @@ from tests.bench.figures import Figure
 from tests.bench.ours import Ours
 from tests.bench.processes import Running, cpu_s
 
-TABLETS, ROUNDS, BATCHES_A_ROUND, BATCH = 4, 8, 4, 50
+TABLETS, ROUNDS, BATCHES_A_ROUND, BATCH = 4, 8, 8, 50
 PULLED, PAGE, PULL_ROUNDS = 10_000, 200, 6
 EVENTS_A_ROUND = TABLETS * BATCHES_A_ROUND * BATCH
 CASES_A_TABLET = (ROUNDS + 1) * BATCHES_A_ROUND * BATCH // EVENTS_A_CASE
@@ -124,10 +124,6 @@ class _Fleet:
         part = slice(turn * BATCHES_A_ROUND, (turn + 1) * BATCHES_A_ROUND)
         list(self.at_once.map(push, self._clients, [each[part] for each in self._batches]))
 
-    def pull(self, _turn: int) -> None:
-        """Let one of them pull everything."""
-        read(pull(self._clients[0]), at_least=PULLED)
-
     def each(self, act: Callable[[int, list[dict]], None], turn: int) -> None:
         """Do something with each tablet's number and items of a round, with all at once."""
         size = BATCHES_A_ROUND * BATCH
@@ -140,6 +136,16 @@ class _Fleet:
         return [
             {**known[number % len(known)], "event_id": f"{number:08}"} for number in range(PULLED)
         ]
+
+
+@contextmanager
+def _stored(folder: Path, url: str, bodies: Sequence[dict], *beside: int) -> Iterator[Way]:
+    """Serve a location of which these documents are all there is; give the way to pull them."""
+    ours = Ours(folder, url)
+    with ours.served() as server:
+        client = Client(server.port, _bearer(ours.tablet(server)))
+        ours.give("note", bodies)
+        yield Way(lambda _turn: read(pull(client), at_least=PULLED), [server.process_id, *beside])
 
 
 def read(pages: Iterable[list[dict]], *, at_least: int) -> None:
@@ -191,11 +197,12 @@ def against_pouchdb(folder: Path) -> Iterator[Figure]:
             "sync.push.vs_pouchdb", ">=1.0", took, beside="replication", count=EVENTS_A_ROUND
         )
         bodies = fleet.bodies()
-        ours.give("note", bodies)
         site.put(stored, [pouchdb.as_document(body) for body in bodies], PAGE)
+        url = f"sqlite:///{folder / 'stored.sqlite3'}"
+        run.upgrade(url)
         took = by_turns(
             {
-                OURS: Way(fleet.pull, [server.process_id]),
+                OURS: stack.enter_context(_stored(folder, url, bodies)),
                 "_changes": Way(
                     lambda _: read(site.pull(stored, PAGE), at_least=PULLED), [theirs.process_id]
                 ),
@@ -238,11 +245,11 @@ def against_kinto(_folder: Path) -> Iterator[Figure]:
             "sync.push.vs_kinto", ">=10", took, beside="batches of 25", count=EVENTS_A_ROUND
         )
         bodies = fleet.bodies()
-        ours.give("note", bodies)
+        url = database.url(database.new_migrated())
         kinto.store(database, "stored", [kinto.as_record(body) for body in bodies])
         took = by_turns(
             {
-                OURS: Way(fleet.pull, of_ours),
+                OURS: stack.enter_context(_stored(data, url, bodies, database.process_id)),
                 "pages of 200": Way(
                     lambda _: read(site.pull("stored", PAGE), at_least=PULLED), of_theirs
                 ),

@@ -6,8 +6,17 @@ from datetime import UTC, datetime
 
 import pytest
 
-from api.storage import documents, event_store
-from api.storage.engine import EVERYWHERE, again, open_engine, read, savepoint, write
+from api.storage import documents, event_store, tables
+from api.storage.engine import (
+    EVERYWHERE,
+    IntegrityError,
+    again,
+    open_engine,
+    read,
+    savepoint,
+    write,
+)
+from api.storage.rows import insert_all
 
 pytestmark = pytest.mark.both_databases
 
@@ -140,3 +149,38 @@ def test_a_connection_that_the_server_ended_is_not_handed_out_again(postgresql_s
     assert ended
     assert served_by() != ours
     engine.dispose()
+
+
+def test_what_is_not_waited_for_is_all_or_nothing_too(engine):
+    """The rows of a document go unwaited; the second insert of an entry's key is refused late."""
+    opened(engine)
+    with write(engine, unwaited=True) as connection:
+        put(connection, "b", n=1)
+        put(connection, "c", n=2)
+    with pytest.raises(IntegrityError), write(engine, unwaited=True) as connection:
+        put(connection, "d", n=3)
+        insert_all(connection, tables.location, [row_of("l")])
+    with pytest.raises(IntegrityError), write(engine, unwaited=True) as connection:
+        put(connection, "e", n=4)
+        insert_all(connection, tables.location, [row_of("l")])
+        # Heard of here at the latest, and the rest is not carried out.
+        assert ids(connection) == [0, 1, 2, 4]
+    with pytest.raises(KeyError), write(engine, unwaited=True) as connection:
+        put(connection, "f", n=5)
+        raise KeyError
+    with write(engine, unwaited=True) as connection:
+        with pytest.raises(IntegrityError), savepoint(connection):
+            insert_all(connection, tables.location, [row_of("l")])
+        put(connection, "g", n=6)
+    with read(engine) as connection:
+        assert ids(connection) == [0, 1, 2, 6]
+
+
+def row_of(location_id):
+    return {
+        "location_id": location_id,
+        "epoch": "e",
+        "position": 0,
+        "link": b"",
+        "opened_at": "2026-11-25T09:00:00.000+00:00",
+    }

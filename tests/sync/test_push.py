@@ -187,7 +187,7 @@ def test_what_is_made_of_many_entries_is_made_where_they_stand_in_the_log():
     project = judge.project_with(
         {
             "procedure.noted": judge.OfWhole(
-                lambda _, entries: seen.append([one["position"] for one in entries])
+                lambda _, entries, _foreseen: seen.append([one["position"] for one in entries])
             ),
             "list.published": lambda _, entry: seen.append(entry["position"]),
         }
