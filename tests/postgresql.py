@@ -29,7 +29,7 @@ QUICK = """
 fsync = off
 full_page_writes = off
 """
-# What a restore put aside would be in the way of another one at the same moment of a test's clock.
+# What a restore put aside is none of the next test's.
 NOTHING_ASIDE = r"""
 DO $$ DECLARE aside text; BEGIN
     FOR aside IN SELECT nspname FROM pg_namespace WHERE nspname LIKE 'before\_%' LOOP

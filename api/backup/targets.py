@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from contextlib import closing
 from datetime import datetime
 from functools import partial
+from itertools import chain, count
 from pathlib import Path
 
 from api.backup import manifest
@@ -47,8 +48,13 @@ def of(settings: Settings, said: Mapping, *, now: datetime) -> "FileTarget | Ser
 
 
 def aside_name(path: Path, now: datetime) -> Path:
-    """Return under which name a file is kept that something else takes the place of."""
-    return path.with_name(f"{path.name}.before-{now:%Y%m%dT%H%M%SZ}")
+    """Return under which name a file is kept that something else takes the place of.
+
+    One that is free: what was set aside in the same second before stays.
+    """
+    named = path.with_name(f"{path.name}.before-{now:%Y%m%dT%H%M%SZ}")
+    more = (named.with_name(f"{named.name}-{number}") for number in count(2))
+    return next(each for each in chain([named], more) if not each.exists())
 
 
 class FileTarget:
@@ -151,7 +157,7 @@ class ServerTarget:
         """Set aside what is there, read the dump, lift it to this version; return its address."""
         with self._owner() as engine:
             if self.moved:
-                schemas.set_aside(engine, self.aside)
+                self.aside = schemas.set_aside(engine, self.aside)
             try:
                 copies.run_tool(
                     engine.url,
@@ -176,7 +182,7 @@ class ServerTarget:
         """Set aside what is there, make empty tables of this version; return their address."""
         with self._owner() as engine:
             if self.moved:
-                schemas.set_aside(engine, self.aside)
+                self.aside = schemas.set_aside(engine, self.aside)
             try:
                 run.upgrade(self.url, owner_url=self.owner_url)
             except BaseException:

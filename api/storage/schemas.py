@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from itertools import chain, count
 
 from sqlalchemy import Engine, text
 
@@ -9,6 +10,7 @@ from api.storage import reach
 from api.storage.engine import open_engine, read, write
 
 _TABLES = "SELECT count(*) FROM pg_tables WHERE schemaname = 'public'"
+_SCHEMAS = "SELECT nspname FROM pg_namespace"
 _OTHERS = """
 SELECT count(*) FROM pg_stat_activity
 WHERE datname = current_database() AND pid <> pg_backend_pid() AND application_name = 'dosebook'
@@ -37,13 +39,20 @@ def in_use(engine: Engine) -> bool:
         return connection.execute(text(_OTHERS)).scalar_one() > 0
 
 
-def set_aside(engine: Engine, name: str) -> None:
-    """Keep all there is under another schema, which nobody but its owner may use."""
+def set_aside(engine: Engine, name: str) -> str:
+    """Keep all there is under another schema, which nobody but its owner may use; return its name.
+
+    That is ``name``, with a number where there is one of that name already.
+    """
     with write(engine) as connection:
+        there = set(connection.execute(text(_SCHEMAS)).scalars())
+        more = (f"{name}_{number}" for number in count(2))
+        name = next(each for each in chain([name], more) if each not in there)
         connection.exec_driver_sql(f"ALTER SCHEMA public RENAME TO {name}")
         connection.exec_driver_sql(f"REVOKE ALL ON SCHEMA {name} FROM PUBLIC")
         connection.exec_driver_sql("CREATE SCHEMA public")
         connection.exec_driver_sql("GRANT USAGE ON SCHEMA public TO PUBLIC")
+    return name
 
 
 def put_back(engine: Engine, name: str | None) -> None:

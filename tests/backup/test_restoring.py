@@ -240,6 +240,10 @@ def test_what_is_there_is_set_aside_only_when_told(settings, practice, chair, ma
     assert types[-1] == "log.restored"
     assert "procedure.noted" not in types
     assert list(path.parent.glob("*.restoring*")) == []
+    # In the same second once more: what was set aside first stays where it is.
+    [again] = restore(settings, folder=folder, replace=True)["set_aside"]
+    assert again != aside
+    assert Path(aside).read_bytes() == before
 
 
 def test_a_database_in_use_is_not_moved_away(settings, practice, make, restore):
@@ -349,3 +353,7 @@ def test_a_servers_tables_are_set_aside_only_when_told(
     assert postgresql_server.run(count, database=name) == [(1,)]
     counts, [log] = state(elsewhere.database_url)
     assert (counts["event"], log["position"]) == (4, 4)
+    # In the same second once more: what was set aside first stays where it is.
+    [again] = restore(elsewhere, folder=folder, replace=True)["set_aside"]
+    assert again == f"{kept}_2"
+    assert postgresql_server.run(count, database=name) == [(1,)]
