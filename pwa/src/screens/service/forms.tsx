@@ -14,6 +14,7 @@ import { may } from "../../session/rights";
 import type { ServiceState } from "../../session/service-state";
 import { person, seat, writing } from "../../session/state";
 import { t } from "../../text";
+import { begin } from "../../text/begin";
 import { attempt, busy } from "../attempt";
 import { PinForm } from "../records/pin";
 
@@ -38,7 +39,7 @@ export function TakeOutForm({ device_id }: { device_id: string }) {
       <h2>{w.title}</h2>
       <p class="soft small">{w.lead}</p>
       <Choice id="take-out-why" legend={w.why} across value={form.reason_code} onChange={(code) => set({ reason_code: code as TakeOut["reason_code"] })}
-        options={REASONS.map((code) => ({ value: code, text: t.service.reasons[code]! }))} />
+        options={REASONS.map((code) => ({ value: code, text: begin(t.service.reasons[code]!) }))} />
       <p class="soft small" data-testid="take-out-needs">{w.back[form.reason_code]}</p>
       <TextField id="take-out-reason" label={w.what} value={form.reason} onChange={(reason) => set({ reason })} max={500} spell wrong={asked.value && !form.reason.trim() ? w.needed : undefined} />
       <TextField id="take-out-key" label={w.key} value={form.key} onChange={(key) => set({ key })} max={200} />

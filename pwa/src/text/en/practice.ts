@@ -1,6 +1,6 @@
 export const practiceWords = {
   title: "Practice",
-  lead: "What this practice has agreed on, and who has read it.",
+  groups: { agreed: "Agreed on", lasers: "Lasers and safety", people: "People and tablets", kept: "What is kept" },
   pages: {
     presets: { title: "Presets", about: "This practice’s settings for each laser and procedure, with their versions." },
     procedures: { title: "Procedures", about: "What is done here with a laser, with notes and cautions." },

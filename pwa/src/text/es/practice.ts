@@ -3,7 +3,7 @@ import type { Shape } from "../shape";
 
 export const practiceWords: Shape<typeof english> = {
   title: "Clínica",
-  lead: "Lo que se ha acordado en esta clínica, y quién lo ha leído.",
+  groups: { agreed: "Lo acordado", lasers: "Láseres y seguridad", people: "Personas y tabletas", kept: "Lo que se guarda" },
   pages: {
     presets: { title: "Preajustes", about: "Ajustes de la clínica para cada láser e intervención, con sus versiones." },
     procedures: { title: "Intervenciones", about: "Lo que se hace aquí con un láser, con notas y precauciones." },
