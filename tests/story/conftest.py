@@ -38,8 +38,8 @@ FEW_ROUNDS = """(() => {
 })()"""
 
 # With a worker each new browser fetches all of the app once more, a second of the processor. A desk
-# works with a network only, and so do the stories of a module that says `ALWAYS_ONLINE`: there the
-# browser has none, which the app allows for.
+# works with a network only, and so does a tablet whose story cuts none: there the browser has no
+# worker, which the app allows for.
 NO_WORKER = "delete Navigator.prototype.serviceWorker"
 
 
@@ -113,14 +113,32 @@ def browser(chromium):
         context.close()
 
 
+def new_context(
+    browser: Browser, server: Server, *, few_rounds: bool = True, worker: bool = False, **how
+) -> BrowserContext:
+    """A browser that has not met the practice yet, a desk's or a tablet's.
+
+    It has a ``worker`` where a network is cut, and stretches PINs as ever without ``few_rounds``.
+    """
+    context = browser.new_context(base_url=server.address, **how)
+    if few_rounds:
+        context.add_init_script(FEW_ROUNDS)
+    if not worker:
+        context.add_init_script(NO_WORKER)
+    return context
+
+
 @pytest.fixture
 def tablet(request, browser: Browser, server: Server) -> Page:
     """A page of a browser that has not met the practice yet."""
-    context = browser.new_context(viewport=TABLET_SIZE, base_url=server.address, timezone_id=ZONE)
-    if not getattr(request.module, "PINS_AS_EVER", False):
-        context.add_init_script(FEW_ROUNDS)
-    if getattr(request.module, "ALWAYS_ONLINE", False):
-        context.add_init_script(NO_WORKER)
+    context = new_context(
+        browser,
+        server,
+        few_rounds=not getattr(request.module, "PINS_AS_EVER", False),
+        worker=not getattr(request.module, "ALWAYS_ONLINE", False),
+        viewport=TABLET_SIZE,
+        timezone_id=ZONE,
+    )
     page = context.new_page()
     problems: list[str] = []
     page.on("pageerror", lambda error: problems.append(str(error)))
@@ -138,10 +156,9 @@ def tablet(request, browser: Browser, server: Server) -> Page:
 )
 def chair(request, browser: Browser, server: Server) -> Page:
     """A page that is touched, at both sizes."""
-    context = browser.new_context(
-        viewport=request.param, base_url=server.address, timezone_id=ZONE, has_touch=True
+    context = new_context(
+        browser, server, worker=True, viewport=request.param, timezone_id=ZONE, has_touch=True
     )
-    context.add_init_script(FEW_ROUNDS)
     page = context.new_page()
     problems: list[str] = []
     page.on("pageerror", lambda error: problems.append(str(error)))
@@ -159,12 +176,8 @@ def enrolled(chair: Page, server: Server) -> Page:
 
 @pytest.fixture
 def desk(browser: Browser, server: Server) -> Page:
-    context = browser.new_context(
-        viewport=TABLET_SIZE,
-        base_url=server.address,
-        permissions=["clipboard-read", "clipboard-write"],
-    )
-    context.add_init_script(NO_WORKER)
+    permissions = ["clipboard-read", "clipboard-write"]
+    context = new_context(browser, server, viewport=TABLET_SIZE, permissions=permissions)
     page = context.new_page()
     page.goto("/#/desk")
     yield page

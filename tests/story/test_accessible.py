@@ -10,17 +10,16 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from tests.story import acts, eyewear, glass, looking, walk
-from tests.story.conftest import TABLET_SIZE
+from tests.story.conftest import TABLET_SIZE, new_context
 
 OPERATOR = walk.OPERATOR
 LOCALES = {"en": "en-GB", "es": "es-ES"}
+ALWAYS_ONLINE = True
 
 
 def open_in(browser: Browser, server, language: str, address: str) -> Page:
     """A new browser that is set to a language."""
-    context = browser.new_context(
-        viewport=TABLET_SIZE, base_url=server.address, locale=LOCALES[language]
-    )
+    context = new_context(browser, server, viewport=TABLET_SIZE, locale=LOCALES[language])
     page = context.new_page()
     page.goto(address)
     expect(page.locator(f"html[lang={language}] form:visible")).to_be_visible()

@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from tests.story import acts, walk
-from tests.story.conftest import TABLET_SIZE
+from tests.story.conftest import TABLET_SIZE, new_context
 
 OPERATOR = walk.OPERATOR
 ALWAYS_ONLINE = True
@@ -105,7 +105,7 @@ def test_a_card_held_to_the_glass_sizes_what_is_pressed(signed_in: Page):
 
 
 def test_the_language_changes_without_losing_what_was_typed(browser: Browser, server):
-    context = browser.new_context(viewport=TABLET_SIZE, base_url=server.address, locale="es-ES")
+    context = new_context(browser, server, viewport=TABLET_SIZE, locale="es-ES")
     page = context.new_page()
     page.goto("/")
     expect(page.locator("html[lang=es]")).to_be_attached()
@@ -141,7 +141,7 @@ def test_the_language_belongs_to_the_person(signed_in: Page):
 
 
 def test_the_screen_is_kept_on_during_a_case_and_again_when_it_comes_back(server, browser: Browser):
-    context = browser.new_context(viewport=TABLET_SIZE, base_url=server.address)
+    context = new_context(browser, server, viewport=TABLET_SIZE)
     context.add_init_script(WAKE_LOCK)
     page = context.new_page()
     page.goto("/")

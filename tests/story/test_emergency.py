@@ -3,6 +3,7 @@
 from playwright.sync_api import Browser, Page, expect
 
 from tests.story import acts, looking
+from tests.story.conftest import new_context
 from tests.story.serving import Server
 
 
@@ -22,7 +23,7 @@ def test_records_open_in_an_emergency_and_those_who_answer_for_the_practice_are_
     expect(desk.get_by_test_id("emergency-open")).to_be_visible()
     desk.get_by_test_id("record").first.click()
     expect(desk.get_by_test_id("read-back")).to_be_visible()
-    context = browser.new_context(base_url=server.address)
+    context = new_context(browser, server)
     manager = context.new_page()
     manager.goto("/#/desk")
     acts.desk_sign_in(manager, "exemplar")

@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from tests.story import acts, looking
-from tests.story.conftest import TABLET_SIZE
+from tests.story.conftest import TABLET_SIZE, new_context
 from tests.story.stepped import PutOnServer, served
 
 MINUTE_S = 60
@@ -38,7 +38,7 @@ def works_on(page: Page, server: PutOnServer, minutes: int) -> None:
 
 
 def test_after_its_hour_the_records_close_by_themselves(clocked: PutOnServer, browser: Browser):
-    context = browser.new_context(viewport=TABLET_SIZE, base_url=clocked.address)
+    context = new_context(browser, clocked, viewport=TABLET_SIZE)
     desk = context.new_page()
     desk.clock.install()
     desk.goto("/#/desk")

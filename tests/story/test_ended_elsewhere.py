@@ -7,16 +7,18 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from tests.story import acts, looking
+from tests.story.conftest import new_context
 from tests.story.serving import Server
 from tests.story.walk import to
 
 ADMINISTRATOR, MANAGER, FRONT_DESK, DENTIST = "standin", "exemplar", "demonstra", "samplewright"
+ALWAYS_ONLINE = True
 
 
 @pytest.fixture
 def administrator(browser: Browser, server: Server):
     """An administrator at another desk."""
-    context = browser.new_context(base_url=server.address)
+    context = new_context(browser, server)
     page = context.new_page()
     page.goto("/#/desk")
     acts.desk_sign_in(page, ADMINISTRATOR)

@@ -5,13 +5,14 @@ from playwright.sync_api import Browser, Page, expect
 
 from tests.records import pictures
 from tests.story import acts, looking
-from tests.story.conftest import TABLET_SIZE
+from tests.story.conftest import TABLET_SIZE, new_context
 from tests.story.test_photographs import take, where
 from tests.story.walk import to
 
 DENTIST, MANAGER = "placeholder", "exemplar"
 CHART = "90644"
 CITATION = "House rule 7"
+ALWAYS_ONLINE = True
 # What the tablet holds of a record: what its entries say, how they lie sealed in the database and
 # in the second copy's files, and its pictures in both places.
 HELD = """async (record_id) => {
@@ -63,7 +64,7 @@ def desk_of(server, browser: Browser):
     contexts = []
 
     def sign_in(key: str) -> Page:
-        contexts.append(browser.new_context(viewport=TABLET_SIZE, base_url=server.address))
+        contexts.append(new_context(browser, server, viewport=TABLET_SIZE))
         page = contexts[-1].new_page()
         page.goto("/#/desk")
         acts.desk_sign_in(page, key)

@@ -6,6 +6,7 @@ from datetime import UTC, datetime, timedelta
 from playwright.sync_api import Page, expect
 
 from tests.story import acts
+from tests.story.conftest import new_context
 from tests.story.list_acts import edit_list, open_list, publish, synced
 from tests.story.served import list_document
 
@@ -68,7 +69,7 @@ def test_the_day_of_a_version_begins_at_the_practice_and_not_at_the_tablet(serve
     """A tablet whose browser believes in another zone still goes by the practice's calendar."""
     # 03:00 UTC is 22:00 or 21:00 the day before in Chicago.
     at = datetime.now(UTC).replace(hour=3, minute=0, second=0, microsecond=0) + timedelta(days=1)
-    context = browser.new_context(base_url=server.address, timezone_id="Pacific/Auckland")
+    context = new_context(browser, server, timezone_id="Pacific/Auckland")
     page = context.new_page()
     page.goto("/")
     acts.enrol(page, server.new_code())
@@ -82,7 +83,7 @@ def test_the_day_of_a_version_begins_at_the_practice_and_not_at_the_tablet(serve
     synced(page)
     context.close()
     for hours, expected in ((0, before), (12, number)):
-        context = browser.new_context(base_url=server.address, timezone_id="Pacific/Auckland")
+        context = new_context(browser, server, timezone_id="Pacific/Auckland")
         page = context.new_page()
         page.clock.set_fixed_time(at + timedelta(hours=hours))
         page.goto("/")

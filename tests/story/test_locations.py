@@ -6,6 +6,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from tests.story import acts
+from tests.story.conftest import new_context
 from tests.story.serving import Server
 from tests.story.walk import to
 
@@ -26,7 +27,7 @@ def go(desk: Page, place: str) -> None:
 
 
 def other_desk(browser: Browser, server: Server, key: str) -> Page:
-    page = browser.new_context(base_url=server.address).new_page()
+    page = new_context(browser, server).new_page()
     page.goto("/#/desk")
     acts.desk_sign_in(page, key)
     return page
@@ -112,7 +113,7 @@ def test_an_emergency_leads_to_records_of_the_other_location(browser: Browser, s
     address = link.input_value()
     reader.context.close()
 
-    page = browser.new_context(base_url=server.address).new_page()
+    page = new_context(browser, server).new_page()
     page.goto(address)
     page.get_by_test_id("welcome-name").click()
     page.get_by_test_id("welcome-name").fill("wren")

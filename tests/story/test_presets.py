@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.story import acts, looking, walk
-from tests.story.conftest import FEW_ROUNDS, TABLET_SIZE
+from tests.story.conftest import TABLET_SIZE, ZONE, new_context
 
 FRENUM = "Frenum, fine"
 SOON_MS = acts.ARRIVES_MS
@@ -20,12 +20,10 @@ def two_tablets(browser, server):
     contexts, pages = [], []
     problems: list[str] = []
     for key, label in (("placeholder", "Tablet in room 1"), ("samplewright", "Tablet in room 2")):
-        context = browser.new_context(
-            viewport=TABLET_SIZE,
-            base_url=server.address,
-            timezone_id=acts.HOUSE["location"]["zone"],
+        offline = key == "placeholder"
+        context = new_context(
+            browser, server, worker=offline, viewport=TABLET_SIZE, timezone_id=ZONE
         )
-        context.add_init_script(FEW_ROUNDS)
         page = context.new_page()
         page.on("pageerror", lambda error: problems.append(str(error)))
         page.goto("/")

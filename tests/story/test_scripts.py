@@ -37,6 +37,7 @@ WAYS = (
     "javascript:ran()",
 )
 OUT_OF = ("", '">', "'>", "--></title></textarea>")
+ALWAYS_ONLINE = True
 TEXTS = tuple(out + way for out in OUT_OF for way in WAYS)
 LISTENING = "window.hits = 0; window.ran = () => { window.hits += 1; };"
 # What is found on a page: runs, and elements that were made of a text.

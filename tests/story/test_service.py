@@ -13,7 +13,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from tests.story import acts, looking
-from tests.story.conftest import FEW_ROUNDS, TABLET_SIZE, ZONE
+from tests.story.conftest import TABLET_SIZE, ZONE, new_context
 from tests.story.list_acts import change_person
 from tests.story.served import served_record
 from tests.story.test_device_checks import answer
@@ -26,10 +26,7 @@ PRESET, CHART = "Frenum, fine", "SV-501"
 @pytest.fixture
 def other(browser: Browser, server) -> Page:
     """A second tablet of the practice."""
-    context = browser.new_context(
-        viewport=TABLET_SIZE, base_url=server.address, timezone_id=ZONE, has_touch=True
-    )
-    context.add_init_script(FEW_ROUNDS)
+    context = new_context(browser, server, viewport=TABLET_SIZE, timezone_id=ZONE, has_touch=True)
     page = context.new_page()
     page.goto("/")
     acts.enrol(page, server.new_code(), "Tablet in room 2")

@@ -9,7 +9,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from tests.story import looking
-from tests.story.conftest import TABLET_SIZE
+from tests.story.conftest import TABLET_SIZE, new_context
 from tests.story.forked import stop
 from tests.story.serving import Server, free_port, start, wait_until_healthy
 
@@ -35,12 +35,12 @@ def empty(tmp_path_factory):
 
 
 @pytest.fixture
-def new_page(browser: Browser):
+def new_page(browser: Browser, empty: Server):
     """Return a function that opens a page of a browser that nobody is signed in at."""
     contexts, problems = [], []
 
     def opened() -> Page:
-        contexts.append(browser.new_context(viewport=TABLET_SIZE))
+        contexts.append(new_context(browser, empty, viewport=TABLET_SIZE))
         page = contexts[-1].new_page()
         page.on("pageerror", lambda error: problems.append(str(error)))
         return page

@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from tests.story import acts, looking
-from tests.story.conftest import TABLET_SIZE
+from tests.story.conftest import TABLET_SIZE, new_context
 from tests.story.test_records import go
 
 ADMINISTRATOR, CLINICIAN, FRONT_DESK = "standin", "placeholder", "demonstra"
@@ -48,7 +48,8 @@ def test_a_camera_opens_the_form_with_the_code_and_the_list_hears_of_it(
 ):
     code = code_of(tablets)
     wrong = looking.look(tablets, "tablets with a code")
-    context = browser.new_context(viewport=TABLET_SIZE, base_url=server.address)
+    # With a worker: what it asks for is looked at, too.
+    context = new_context(browser, server, worker=True, viewport=TABLET_SIZE)
     asked: list[str] = []
     context.on("request", lambda request: asked.append(request.url))
     fresh = context.new_page()
@@ -72,9 +73,9 @@ def test_a_camera_opens_the_form_with_the_code_and_the_list_hears_of_it(
     assert not wrong, "\n".join(wrong)
 
 
-def released_by_a_dentist(browser: Browser, address: str) -> list[str]:
+def released_by_a_dentist(browser: Browser, server) -> list[str]:
     """Look into what was put aside and let it count; return what the looking found wrong."""
-    context = browser.new_context(viewport=TABLET_SIZE, base_url=address)
+    context = new_context(browser, server, viewport=TABLET_SIZE)
     desk = context.new_page()
     desk.goto("/#/desk")
     acts.desk_sign_in(desk, CLINICIAN)
@@ -130,7 +131,7 @@ def test_a_lost_tablet_is_shut_out_and_comes_back_with_what_it_had_not_sent(
     assert "90555" not in tablets.locator("main").inner_text()
     expect(tablets.get_by_test_id("aside-release")).to_be_visible()
     wrong += looking.look(tablets, "what was put aside, without patients")
-    wrong += released_by_a_dentist(browser, server.address)
+    wrong += released_by_a_dentist(browser, server)
     go(tablets, "practice", "tablets")
     tablet.get_by_test_id("again-open").click()
     wrong += looking.look(tablet, "a revoked tablet's door")
