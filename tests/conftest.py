@@ -6,7 +6,6 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
-from argon2 import PasswordHasher
 from werkzeug.routing import Rule
 
 from api.app import create_app
@@ -15,6 +14,7 @@ from api.migrations.run import upgrade
 from api.people import secrets
 from api.settings import Settings
 from tests import postgresql
+from tests.haste import LEAST
 from tests.replay import pytest_runtest_protocol, pytest_terminal_summary  # noqa: F401
 
 START = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
@@ -24,8 +24,6 @@ START = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 def in_haste():
     """Do at its least what a run does thousands of times; give what the program has of its own."""
     own = {name: getattr(secrets, name) for name in ("_HASHER", "_NOBODY")}
-    # What a guess at a secret costs is asked in `tests/people/test_secrets.py`.
-    least = PasswordHasher(time_cost=1, memory_cost=8, parallelism=1)
     compile_now = Rule._compile_builder
 
     def compile_when_built(rule: Rule, append_unknown: bool = True):
@@ -33,8 +31,8 @@ def in_haste():
         return lambda self, **values: compile_now(rule, append_unknown)(self, **values)
 
     with pytest.MonkeyPatch.context() as patched:
-        patched.setattr(secrets, "_HASHER", least)
-        patched.setattr(secrets, "_NOBODY", least.hash("nobody"))
+        patched.setattr(secrets, "_HASHER", LEAST)
+        patched.setattr(secrets, "_NOBODY", LEAST.hash("nobody"))
         patched.setattr(Rule, "_compile_builder", compile_when_built)
         yield own
 

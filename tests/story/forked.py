@@ -17,7 +17,11 @@ Running = ForkServerProcess
 ROOT = Path(__file__).resolve().parents[2]
 ENDS_WITHIN_S = 120
 # What each command runs, and what is imported before it is forked.
-PROGRAMS = {"dosebook": "api.cli:main", "gunicorn": "gunicorn.app.wsgiapp:run"}
+PROGRAMS = {
+    "dosebook": "api.cli:main",
+    "dosebook in haste": "tests.story.hasty:main",
+    "gunicorn": "gunicorn.app.wsgiapp:run",
+}
 _server = multiprocessing.get_context("forkserver")
 _server.set_forkserver_preload([__name__, "api.app", "api.commands.serve", "api.work.runner"])
 
@@ -34,6 +38,14 @@ def start(command: list, environment: dict[str, str], said: Path | None = None) 
     )
     running.start()
     return running
+
+
+def run(command: list, environment: dict[str, str], said: Path) -> None:
+    """Run a command of ``PROGRAMS`` to its end, which has to be a good one."""
+    running = start(command, environment, said)
+    running.join()
+    assert running.exitcode == 0, said.read_text(encoding="utf-8")
+    running.close()
 
 
 def stop(running: list[Running]) -> None:
