@@ -3,7 +3,6 @@
 On a copy of the demo practice in the long check; a smaller load on a server's database as well.
 """
 
-import json
 import random
 import threading
 from dataclasses import replace
@@ -19,7 +18,7 @@ from api.demo import play
 from api.demo.tablet_client import TabletClient
 from api.demo.transport import from_test_client
 from api.people import tablets
-from api.storage import copies, readers
+from api.storage import copies, documents, readers
 from api.storage.engine import DBAPIError, open_engine, read, write
 from api.work import runner
 from tests import postgresql
@@ -73,14 +72,14 @@ def test_a_backup_under_load_brings_everything_in_it_back(
     words = keys.new_recovery_key(settings, clock, demo.random)
     app = create_app(settings, clock=clock)
     with read(demo.engine) as connection:
-        [location] = readers.locations(connection)
+        # The demo has several; the tablets are at one of them.
+        locations = readers.locations(connection)
+        location = locations[0]
         location_id = location["location_id"]
         person_id = next(
-            row.doc_id
-            for row in connection.exec_driver_sql(
-                "SELECT doc_id, body FROM document WHERE kind = 'person'"
-            )
-            if "clinician" in json.loads(row.body)["roles"]
+            each["person_id"]
+            for each in documents.list(connection, location_id, "person")
+            if "clinician" in each["roles"]
         )
     loaded = []
     for number in range(TABLETS):
@@ -110,7 +109,9 @@ def test_a_backup_under_load_brings_everything_in_it_back(
         thread.join()
     assert failures == []
     said = checking.check(Path(made["path"]))
-    inside = said["locations"][0]["position"]
+    inside_of = {each["location_id"]: each["position"] for each in said["locations"]}
+    assert inside_of.keys() == {each["location_id"] for each in locations}
+    inside = inside_of[location_id]
     # Pushes went on while it was made; all that was acknowledged before it began is inside.
     assert location["position"] + TABLETS + before <= inside
     assert after > before
@@ -134,10 +135,12 @@ def test_a_backup_under_load_brings_everything_in_it_back(
         counts = copies.row_counts(connection)
     report = verify_log(engine)
     engine.dispose()
+    # Each location's log says that it was restored, of which backup, and by whom.
     one_more = ("event", "payload", "access_log", "backup")
-    assert counts == {name: n + (name in one_more) for name, n in said["counts"].items()}
+    more = {name: len(locations) * (name in one_more) for name in said["counts"]}
+    assert counts == {name: n + more[name] for name, n in said["counts"].items()}
     assert report["ok"]
-    assert report["entries"] == inside + 1
+    assert report["entries"] == sum(inside_of.values()) + len(locations)
 
 
 def damage(settings, request, database_url):
