@@ -1,5 +1,6 @@
 """SQLite as we use it: one file, one writer at a time, nothing lost at a power cut."""
 
+import sqlite3
 from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event
@@ -21,7 +22,11 @@ def _on_connect(raw, _record) -> None:
     raw.isolation_level = None
     cursor = raw.cursor()
     cursor.execute(f"PRAGMA busy_timeout = {BUSY_TIMEOUT_MS}")
-    cursor.execute("PRAGMA journal_mode = WAL")
+    try:
+        cursor.execute("PRAGMA journal_mode = WAL")
+    except UnicodeDecodeError:
+        # What SQLite says of a broken file may quote bytes of it that are no text.
+        raise sqlite3.DatabaseError("the database file is broken") from None
     # FULL, because with NORMAL a power cut in WAL mode loses commits already acknowledged.
     cursor.execute("PRAGMA synchronous = FULL")
     cursor.execute("PRAGMA foreign_keys = ON")
