@@ -68,7 +68,7 @@ def read_object(text: str) -> dict:
     if text.count("{") + text.count("[") > _DEEPEST:
         _check_depth(value, 0)
     # Such a character stands in the text itself, or behind an escape, which few texts have.
-    if _NOT_STORED.search(text) or ("\\u" in text and _has_unstorable(value)):
+    if _is_unstorable(text) or ("\\u" in text and _has_unstorable(value)):
         raise Unreadable("a character that cannot be stored")
     return value
 
@@ -188,4 +188,9 @@ def _has_unstorable(value: object) -> bool:
         return any(_has_unstorable(key) or _has_unstorable(each) for key, each in value.items())
     if isinstance(value, list):
         return any(map(_has_unstorable, value))
-    return isinstance(value, str) and _NOT_STORED.search(value) is not None
+    return isinstance(value, str) and _is_unstorable(value)
+
+
+def _is_unstorable(text: str) -> bool:
+    # Of plain ASCII, as nearly all is, only one character is in question.
+    return "\0" in text if text.isascii() else _NOT_STORED.search(text) is not None

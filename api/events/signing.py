@@ -20,6 +20,7 @@ from api.errors import BadInput
 
 PrivateKey = ec.EllipticCurvePrivateKey
 _HALF_BYTES = 32
+_HOW = ec.ECDSA(hashes.SHA256())
 
 
 def to_base64url(data: bytes) -> str:
@@ -69,7 +70,7 @@ def load_public_key(text: str) -> ec.EllipticCurvePublicKey:
 
 def sign(private_key: PrivateKey, text: str) -> str:
     """Sign ``text`` in UTF-8."""
-    der = private_key.sign(text.encode("utf-8"), ec.ECDSA(hashes.SHA256()))
+    der = private_key.sign(text.encode("utf-8"), _HOW)
     r, s = decode_dss_signature(der)
     return to_base64url(r.to_bytes(_HALF_BYTES, "big") + s.to_bytes(_HALF_BYTES, "big"))
 
@@ -85,9 +86,7 @@ def verify(public_key: str, text: str, signature: str) -> bool:
     r = int.from_bytes(raw[:_HALF_BYTES], "big")
     s = int.from_bytes(raw[_HALF_BYTES:], "big")
     try:
-        load_public_key(public_key).verify(
-            encode_dss_signature(r, s), text.encode("utf-8"), ec.ECDSA(hashes.SHA256())
-        )
+        load_public_key(public_key).verify(encode_dss_signature(r, s), text.encode("utf-8"), _HOW)
     except InvalidSignature:
         return False
     return True
