@@ -4,7 +4,7 @@ import builtins
 import json
 from collections.abc import Iterable, Iterator, Mapping
 
-from sqlalchemy import Connection, Integer, bindparam, delete, select, tuple_
+from sqlalchemy import Connection, Integer, bindparam, delete, select
 
 from api.storage.rows import insert_or_update_all
 from api.storage.tables import document
@@ -18,9 +18,11 @@ _ONE = select(document.c.body).where(
     *(document.c[name] == bindparam(name) for name in ("location_id", "kind", "doc_id"))
 )
 
+# Not by pairs of both: for these SQLite reads all documents of the location.
 _NAMED = select(document.c.kind, document.c.doc_id, document.c.body).where(
     document.c.location_id == bindparam("location_id"),
-    tuple_(document.c.kind, document.c.doc_id).in_(bindparam("named", expanding=True)),
+    document.c.kind.in_(bindparam("kinds", expanding=True)),
+    document.c.doc_id.in_(bindparam("doc_ids", expanding=True)),
 )
 
 _CHANGED = (
@@ -117,10 +119,12 @@ class Once:
         missing = builtins.list(dict.fromkeys(one for one in wanted if one not in self._read))
         if not missing:
             return
-        self._read |= dict.fromkeys(missing)
-        named = {"location_id": self.location_id, "named": missing}
+        self._read |= (wanted_now := dict.fromkeys(missing))
+        kinds, doc_ids = (builtins.list(dict.fromkeys(each)) for each in zip(*missing, strict=True))
+        named = {"location_id": self.location_id, "kinds": kinds, "doc_ids": doc_ids}
         for kind, doc_id, body in self.connection.execute(_NAMED, named):
-            self._read[kind, doc_id] = json.loads(body)
+            if (kind, doc_id) in wanted_now:
+                self._read[kind, doc_id] = json.loads(body)
 
     def get(self, kind: str, doc_id: str) -> dict | None:
         """Return a document, or None; whoever asked before holds the same one."""
