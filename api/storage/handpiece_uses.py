@@ -34,8 +34,8 @@ def put_all(
     """Store when each record last used each handpiece, in place of what it said before.
 
     ``used`` is, by record id, the moment by handpiece id; of the records in ``begun`` nothing was
-    stored before. Returns by (record_id, handpiece_id) of
-    everything that this changes the moments (UTC) before and now, None for no use.
+    stored before. Returns by (record_id, handpiece_id) of everything that this changes the moments
+    (UTC) before and now, None for no use.
     """
     before = {}
     if older := [record_id for record_id in used if record_id not in begun]:

@@ -54,6 +54,7 @@ def make_engine(url: URL, *, as_owner: bool, **options: Any) -> Engine:
         pool_size=8,
         max_overflow=8,
         pool_timeout=30,
+        # The one that was used last has the statements prepared that are asked next.
         pool_use_lifo=True,
         use_native_hstore=False,
         connect_args={"prepare_threshold": None, "application_name": "dosebook"},
